@@ -1,0 +1,1 @@
+"""Questions over many brazes: comparing strategies, ball sizes and rods."""
