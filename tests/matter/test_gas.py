@@ -1,0 +1,130 @@
+"""Gases, flames and torches."""
+
+import numpy as np
+import pytest
+
+from thermo.matter import (
+    UnknownName,
+    flame_names,
+    gas_names,
+    get_flame,
+    get_gas,
+    get_torch_kind,
+    torch_kinds,
+)
+from thermo.matter.curve import Curve
+from thermo.matter.gas import COLUMNS
+from thermo.matter.records import table
+
+# Between the points of the table, from a second run of the calculation with GRI-Mech 3.0:
+# temperature [K], viscosity [Pa s], conductivity [W/(m K)], frozen and equilibrium cp, Prandtl.
+BETWEEN = {
+    "air": [
+        (300, 1.8681e-05, 0.02639, 1003.6, 1003.6, 0.7105),
+        (700, 3.3972e-05, 0.05175, 1073.0, 1073.0, 0.7044),
+        (1100, 4.5747e-05, 0.07485, 1159.1, 1159.1, 0.7084),
+        (1900, 6.5197e-05, 0.11489, 1244.2, 1244.2, 0.7060),
+    ],
+    "propane-air": [
+        (300, 1.6513e-05, 0.02508, 1078.2, 1078.2, 0.7100),
+        (500, 2.4780e-05, 0.03945, 1131.4, 1131.4, 0.7107),
+        (1000, 4.1090e-05, 0.07441, 1283.3, 1283.3, 0.7086),
+        (1500, 5.4396e-05, 0.10687, 1384.4, 1397.0, 0.7046),
+        (2000, 6.6077e-05, 0.13629, 1446.7, 1730.8, 0.7014),
+        (2270, 7.1916e-05, 0.15094, 1469.3, 2271.3, 0.7000),
+    ],
+}
+
+
+@pytest.mark.parametrize("name", BETWEEN)
+def test_properties_between_the_points(name):
+    gas = get_gas(name)
+    kelvin, viscosity, conductivity, frozen, equilibrium, prandtl = np.array(BETWEEN[name]).T
+    T = kelvin - 273.15
+    np.testing.assert_allclose(gas.viscosity(T), viscosity, rtol=1e-3)
+    np.testing.assert_allclose(gas.conductivity(T), conductivity, rtol=1e-3)
+    np.testing.assert_allclose(gas.heat_capacity(T), frozen, rtol=1e-3)
+    np.testing.assert_allclose(gas.prandtl(T), prandtl, rtol=1e-3)
+    slope = (gas.enthalpy(T + 0.01) - gas.enthalpy(T - 0.01)) / 0.02
+    np.testing.assert_allclose(slope, equilibrium, rtol=1e-3)
+
+
+@pytest.mark.parametrize("name", gas_names())
+def test_interpolation_predicts_points_left_out(name):
+    """Cubics through every other point, 200 K apart, meet the points between within 0.2 %."""
+    rows = [row for row in table("gases.csv") if row["gas"] == name]
+    T = np.array([float(row["T_C"]) for row in rows])
+    for column in COLUMNS:
+        values = np.array([float(row[column]) for row in rows])
+        curve = Curve.through(T[::2], values[::2], degree=3)
+        np.testing.assert_allclose(curve.value(T[1:-1:2]), values[1:-1:2], rtol=2e-3)
+
+
+def test_air_against_a_handbook():
+    """Incropera and DeWitt, Table A.4, from memory: air at 400 K."""
+    air = get_gas("air")
+    assert air.viscosity(126.85) == pytest.approx(230.1e-7, rel=0.02)
+    assert air.conductivity(126.85) == pytest.approx(33.8e-3, rel=0.03)
+    assert air.heat_capacity(126.85) == pytest.approx(1014.0, rel=0.005)
+
+
+def test_density_of_air():
+    """Ideal gas of 28.96 g/mol: 1.204 kg/m³ at 20 °C and 1 atm."""
+    assert get_gas("air").density(20.0) == pytest.approx(1.204, abs=5e-4)
+
+
+def test_end_values_outside():
+    gas = get_gas("propane-air")
+    assert gas.conductivity(-40.0) == gas.conductivity(0.0)
+    assert gas.viscosity(2500.0) == pytest.approx(gas.viscosity(2100.0))
+    assert gas.density(2500.0) < gas.density(2100.0)
+
+
+@pytest.mark.parametrize("name", flame_names())
+def test_flame_energy_balance(name):
+    """Products at the adiabatic temperature carry the lower heating value.
+
+    Two data sets, NASA polynomials for the flame and GRI-Mech 3.0 for the gas; gas at 1 atm split
+    up in equilibrium. The reactants start at 25 °C, 5 K above the zero of enthalpy, which alone
+    is 0.2 %.
+    """
+    flame = get_flame(*name.split("-"))
+    rise = flame.gas.enthalpy(flame.adiabatic_C) - flame.gas.enthalpy(25.0)
+    carried = (1 + flame.oxidant_per_fuel) * rise
+    assert carried == pytest.approx(flame.lower_heating_value, rel=0.003)
+
+
+def test_flame_is_a_ceiling():
+    for name in torch_kinds():
+        kind = get_torch_kind(name)
+        flame = get_flame(kind.fuel, kind.oxidant)
+        assert kind.tip_temperature_C.high < flame.adiabatic_C
+
+
+@pytest.mark.parametrize(("name", "low", "high"), [("pocket", 0.12, 0.39), ("hand", 1.2, 3.3)])
+def test_power_of_torches(name, low, high):
+    """Fuel rate times heating value, in kW, is that of the trade."""
+    kind = get_torch_kind(name)
+    heating_value = get_flame(kind.fuel).lower_heating_value
+    low_rate, high_rate = kind.fuel_rate.range
+    assert low * 1e3 < low_rate * heating_value < high_rate * heating_value < high * 1e3
+
+
+@pytest.mark.parametrize("name", torch_kinds())
+def test_torches_have_ranges(name):
+    kind = get_torch_kind(name)
+    for record in (kind.fuel_rate, kind.bore, kind.cone_length, kind.primary_air):
+        assert record.low < record.value < record.high
+
+
+def test_unknown_names():
+    with pytest.raises(UnknownName) as caught:
+        get_flame("propan")
+    assert (caught.value.kind, caught.value.nearest) == ("fuel", "propane")
+    with pytest.raises(UnknownName) as caught:
+        get_flame("propane", "ear")
+    assert (caught.value.kind, caught.value.nearest) == ("oxidant", "air")
+    with pytest.raises(UnknownName, match="pencil"):
+        get_torch_kind("pensil")
+    with pytest.raises(UnknownName):
+        get_gas("steam")

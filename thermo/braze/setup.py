@@ -1,0 +1,94 @@
+"""Everything one braze needs to know, in SI."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from thermo.flame import Strategy, Torch
+from thermo.matter import Filler, Flux, Solid
+from thermo.shape import Joint
+
+
+@dataclass(frozen=True)
+class Coat:
+    """Flux paste as brushed on.
+
+    Parameters
+    ----------
+    thickness : float
+        Thickness of the wet paste [m].
+    water_fraction : float
+        Share of free water in its mass [-].
+    dried : bool
+        True when the paste was dried before the flame is struck: no free water is left.
+    """
+
+    thickness: float
+    water_fraction: float
+    dried: bool = False
+
+
+@dataclass(frozen=True)
+class Clamp:
+    """A clamp on the rod.
+
+    Parameters
+    ----------
+    at : float
+        Distance from the mouth of the hole to the clamp's near edge [m].
+    conductance : float
+        From the rod to the clamp, which stays at ambient [W/K].
+    """
+
+    at: float
+    conductance: float
+
+
+@dataclass(frozen=True)
+class Setup:
+    """One joint, its materials, its torch and how the torch is held.
+
+    Parameters
+    ----------
+    title : str
+        Name of the case.
+    joint : Joint
+        Shape of ball, hole and rod.
+    ball, rod : Solid
+        Their metals.
+    filler : Filler
+        Its solidus and liquidus decide when the gap is ready.
+    flux : Flux
+        Its stages decide what is seen.
+    coat : Coat
+        Flux as brushed on ball, mouth and the rod's end.
+    torch : Torch
+        Source of heat; one of no power is legal.
+    strategy : Strategy
+        Phases of holding the torch; azimuth 0 where the filler is central, else on its side.
+    ambient_C : float
+        Temperature of the room [°C].
+    support : str
+        "free", "brick" (ball rests on it), "brick-behind" (behind the work) or "tweezers".
+    attitude : str
+        "ball-up", "ball-down" or "level".
+    light : str
+        "dim" or "bright": sets which colours can be seen.
+    clamp : Clamp or None
+        None when the rod's far end is free.
+    """
+
+    title: str
+    joint: Joint
+    ball: Solid
+    rod: Solid
+    filler: Filler
+    flux: Flux
+    coat: Coat
+    torch: Torch
+    strategy: Strategy
+    ambient_C: float = 20.0
+    support: str = "free"
+    attitude: str = "ball-up"
+    light: str = "dim"
+    clamp: Clamp | None = None

@@ -1,0 +1,137 @@
+"""A case: one braze as a maker describes it, read from a file or from a few options."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from thermo.files.checks import misfits
+from thermo.files.defaults import complete
+from thermo.files.errors import CaseError, Problem
+from thermo.files.reading import faults, load
+from thermo.files.tables import Case
+from thermo.files.torch_file import read_torch_file
+from thermo.files.units import Sheet
+
+FROM_OPTIONS = "options"
+REQUIRED: dict[tuple[str, ...], str] = {
+    ("ball", "diameter_mm"): "give the ball's diameter, as in [ball] diameter_mm = 6",
+    ("rod", "diameter_mm"): "give the rod's diameter, as in [rod] diameter_mm = 2.4",
+    ("torch", "kind"): 'give kind = "pocket", "pencil" or "hand", or else fuel, '
+    "fuel_rate_g_per_h and nozzle_mm",
+    ("ball", "thread_pitch_mm"): "a threaded hole needs its pitch, as in thread_pitch_mm = 0.5",
+    ("strategy", "name"): "give the strategy a name",
+    ("strategy", "phase"): "give at least one [[strategy.phase]]",
+    ("strategy", "phase", "until"): 'say what ends the phase, as in until = "filled"',
+    ("strategy", "phase", "max_s"): "give the longest time the phase may take, as in max_s = 300",
+}
+NO_SECOND_BALL = "a second ball is not modelled yet"
+
+
+def read_case(path: str | Path) -> Case:
+    """Read a case file.
+
+    Parameters
+    ----------
+    path : str or Path
+        A TOML file. The torch file it may name is looked for beside it.
+
+    Returns
+    -------
+    Case
+        Checked, every default filled in.
+
+    Raises
+    ------
+    CaseError
+        With every fault found, one a line.
+    """
+    file = Path(path)
+    return _case(load(file), str(path), file.stem, file.parent)
+
+
+def case_from_options(
+    ball: float, rod: float, torch: str, *, filler: str | None = None, flux: str | None = None
+) -> Case:
+    """A case from the few values that have no default.
+
+    Parameters
+    ----------
+    ball, rod : float
+        Diameters [mm].
+    torch : str
+        Kind of torch, or a torch file (ending in .toml).
+    filler, flux : str, optional
+        Alloy and flux type.
+
+    Returns
+    -------
+    Case
+
+    Raises
+    ------
+    CaseError
+        With every fault found, one a line.
+    """
+    raw: dict[str, Any] = {
+        "ball": {"diameter_mm": ball},
+        "rod": {"diameter_mm": rod},
+        "torch": {"torch_file" if torch.endswith(".toml") else "kind": torch},
+    }
+    if filler is not None:
+        raw["filler"] = {"alloy": filler}
+    if flux is not None:
+        raw["flux"] = {"type": flux}
+    return _case(raw, FROM_OPTIONS, f"ball-{ball:g}mm-rod-{rod:g}mm", Path())
+
+
+def _case(raw: Mapping[str, Any], source: str, name: str, folder: Path) -> Case:
+    kept, problems = _without_second_ball(raw)
+    sheet = Sheet(kept, Case)
+    tables = _with_torch_file(sheet.tables, folder, source)
+    filled, assumed = complete(tables)
+    problems += faults(filled, sheet, REQUIRED)
+    if problems:
+        raise CaseError(source, problems)
+    filled["title"] = filled["title"] or _title(filled)
+    case = Case.completed(filled, source, name, assumed)
+    problems = misfits(case)
+    if problems:
+        raise CaseError(source, problems)
+    return case
+
+
+def _title(tables: Mapping[str, Any]) -> str:
+    ball, rod = (tables[table]["diameter_mm"] for table in ("ball", "rod"))
+    return f"{ball:g} mm ball on a {rod:g} mm rod"
+
+
+def _without_second_ball(raw: Mapping[str, Any]) -> tuple[dict[str, Any], list[Problem]]:
+    """Take out the keys of a second ball, legal but not modelled, and say so."""
+    kept, problems = dict(raw), []
+    if "second_ball" in kept:
+        problems.append(Problem("second_ball", f"{NO_SECOND_BALL}; leave the table out"))
+        del kept["second_ball"]
+    rod = kept.get("rod")
+    if isinstance(rod, dict) and rod.get("far_end") == "ball":
+        text = f'{NO_SECOND_BALL}; far_end must be "free" or "clamp"'
+        problems.append(Problem("rod.far_end", text, "ball"))
+        kept["rod"] = rod | {"far_end": "free"}
+    return kept, problems
+
+
+def _with_torch_file(tables: dict[str, Any], folder: Path, source: str) -> dict[str, Any]:
+    """Lay the case's own values of the torch over those of the file it names."""
+    torch = tables.get("torch")
+    if not isinstance(torch, dict) or "torch_file" not in torch:
+        return tables
+    name = torch["torch_file"]
+    if not isinstance(name, str) or not name:
+        text = "must be the name of a torch file, in quotes"
+        raise CaseError(source, [Problem("torch.torch_file", text, name)])
+    try:
+        return tables | {"torch": read_torch_file(folder / name) | torch}
+    except CaseError as fault:
+        found = [Problem("torch.torch_file", line, name) for line in fault.lines]
+        raise CaseError(source, found) from None

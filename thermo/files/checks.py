@@ -1,0 +1,145 @@
+"""What is wrong with a case whose values are each legal: parts that do not fit, halves missing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from thermo.files.errors import Problem
+from thermo.files.setup import joint_of
+from thermo.files.tables import Ball, Case
+from thermo.shape import Joint
+
+LEAST_WALL_MM = 0.2
+THREAD_DEPTH = 1.25 * math.sin(math.radians(60))
+"""Major less minor diameter over the pitch, basic profile of ISO 68-1."""
+
+JOINT_KEYS = {
+    "hole_depth": ("ball", "hole_depth_mm"),
+    "flat_diameter": ("ball", "flat_diameter_mm"),
+    "vent_diameter": ("ball", "vent_diameter_mm"),
+    "stand_off": ("rod", "stand_off_mm"),
+}
+"""Keys of the values that a joint names when its parts do not fit."""
+
+
+def misfits(case: Case) -> list[Problem]:
+    """Everything in the case that contradicts something else in it, most basic first."""
+    shape = [*_hole(case.ball), *_rod_in_hole(case)] or [*_joint(case)]
+    return [*shape, *_clamp(case), *_filler(case), *_flux(case), *_strategies(case)]
+
+
+def wall_beyond(joint: Joint) -> float:
+    """Least metal between a blind hole's bottom and the ball's far surface [m]."""
+    corner = math.hypot(joint.hole_diameter / 2, joint.floor_z) if joint.floor_z > 0 else 0.0
+    return joint.ball_radius - max(corner, joint.apex_z)
+
+
+def _hole(ball: Ball) -> Iterator[Problem]:
+    """Hole, flat, thread and vent against the ball and each other."""
+    hole, flat, pitch, vent = (
+        ball.hole_diameter_mm,
+        ball.flat_diameter_mm,
+        ball.thread_pitch_mm,
+        ball.vent_diameter_mm,
+    )
+    size = f"{ball.diameter_mm:g} mm"
+    if hole >= ball.diameter_mm - 2 * LEAST_WALL_MM:
+        text = f"must leave {LEAST_WALL_MM:g} mm of wall per side of the ball ({size}); drill less"
+        yield Problem("ball.hole_diameter_mm", text, hole)
+    if flat >= ball.diameter_mm:
+        text = f"must be narrower than the ball ({size}); cut a smaller flat"
+        yield Problem("ball.flat_diameter_mm", text, flat)
+    elif 0 < flat <= hole:
+        text = f"must be wider than the hole ({hole:g} mm), or 0 for no flat"
+        yield Problem("ball.flat_diameter_mm", text, flat)
+    if ball.hole == "threaded" and not 0 < pitch < hole / 2:
+        text = "a threaded hole needs a pitch above 0 and below half its diameter"
+        yield Problem("ball.thread_pitch_mm", text, pitch)
+    if ball.hole != "threaded" and pitch > 0:
+        text = 'only a threaded hole has a pitch; set hole = "threaded" or leave the pitch out'
+        yield Problem("ball.thread_pitch_mm", text, pitch)
+    if vent > 0 and ball.hole == "through":
+        text = "a through hole is its own vent; leave the vent out"
+        yield Problem("ball.vent_diameter_mm", text, vent)
+    elif vent >= hole:
+        text = f"must be narrower than the hole ({hole:g} mm)"
+        yield Problem("ball.vent_diameter_mm", text, vent)
+
+
+def _rod_in_hole(case: Case) -> Iterator[Problem]:
+    ball, rod = case.ball, case.rod
+    threaded = ball.hole == "threaded"
+    free = ball.hole_diameter_mm - (THREAD_DEPTH * ball.thread_pitch_mm if threaded else 0.0)
+    if rod.diameter_mm >= free:
+        name = "the thread's inner diameter" if threaded else "the hole"
+        text = f"must be thinner than {name} ({free:.4g} mm), or no filler flows round it"
+        yield Problem("rod.diameter_mm", text, rod.diameter_mm)
+
+
+def _joint(case: Case) -> Iterator[Problem]:
+    """What shows only when the parts are put together."""
+    depth = case.ball.hole_depth_mm
+    try:
+        joint = joint_of(case)
+    except ValueError as misfit:
+        name, _, text = str(misfit).partition(": ")
+        table, key = JOINT_KEYS.get(name.partition(" = ")[0], ("ball", "diameter_mm"))
+        value = getattr(getattr(case, table), key)
+        yield Problem(f"{table}.{key}", f"{text}; check it against ball and rod", value)
+        return
+    wall = wall_beyond(joint) * 1e3
+    if joint.hole != "through" and wall < LEAST_WALL_MM:
+        text = (
+            f"leaves {wall:.2f} mm of the far wall, a blind hole needs {LEAST_WALL_MM:g} mm; "
+            'drill less deep, or set hole = "through"'
+        )
+        yield Problem("ball.hole_depth_mm", text, depth)
+
+
+def _clamp(case: Case) -> Iterator[Problem]:
+    rod, clamp = case.rod, case.clamp
+    if clamp is None:
+        return
+    if rod.far_end == "free":
+        text = 'a [clamp] is given; set far_end = "clamp" or leave [clamp] out'
+        yield Problem("rod.far_end", text, rod.far_end)
+    if clamp.at_mm > rod.length_mm:
+        text = f"is beyond the rod's far end ({rod.length_mm:g} mm from the mouth)"
+        yield Problem("clamp.at_mm", text, clamp.at_mm)
+
+
+def _filler(case: Case) -> Iterator[Problem]:
+    filler = case.filler
+    solidus, liquidus = filler.solidus_C, filler.liquidus_C
+    if filler.alloy is not None and (solidus is not None or liquidus is not None):
+        text = "give either the alloy or solidus_C and liquidus_C, not both"
+        yield Problem("filler.alloy", text, filler.alloy)
+    elif solidus is None and liquidus is not None:
+        yield Problem("filler.solidus_C", "is missing beside liquidus_C; give both")
+    elif liquidus is None and solidus is not None:
+        yield Problem("filler.liquidus_C", "is missing beside solidus_C; give both")
+    elif solidus is not None and liquidus is not None and solidus >= liquidus:
+        text = f"must be below liquidus_C ({liquidus:g} °C); of a eutectic give 1 °C less"
+        yield Problem("filler.solidus_C", text, solidus)
+
+
+def _flux(case: Case) -> Iterator[Problem]:
+    if case.flux.type is not None and case.flux.range_C is not None:
+        yield Problem("flux.type", "give either the type or range_C, not both", case.flux.type)
+
+
+def _strategies(case: Case) -> Iterator[Problem]:
+    seen: set[str] = set()
+    for index, strategy in enumerate(case.strategy, start=1):
+        if strategy.name in seen:
+            text = "is the name of an earlier strategy too; give each its own"
+            yield Problem(f"strategy[{index}].name", text, strategy.name)
+        seen.add(strategy.name)
+        for count, phase in enumerate(strategy.phase, start=1):
+            if isinstance(phase.until, float) and phase.until > phase.max_s:
+                text = f"must not be beyond max_s ({phase.max_s:g} s)"
+                yield Problem(f"strategy[{index}].phase[{count}].until", text, phase.until)
+            if isinstance(phase.aim, float) and phase.aim > case.rod.length_mm:
+                text = f"is beyond the rod's far end ({case.rod.length_mm:g} mm from the mouth)"
+                yield Problem(f"strategy[{index}].phase[{count}].aim", text, phase.aim)

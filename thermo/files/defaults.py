@@ -1,0 +1,335 @@
+"""What a case leaves open: the value taken for each key, and why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from thermo.files.checks import THREAD_DEPTH
+from thermo.files.errors import shown
+from thermo.files.tables import CONE_TIP, Assumed
+from thermo.matter import constant, get_torch_kind
+
+USUAL_GAP_MM = (0.05, 0.13)
+"""Gap per side for silver fillers with flux (`HANDBOOK`)."""
+GAP_PER_SIDE_MM = USUAL_GAP_MM[0]
+DEPTH_BEYOND_CENTRE = 0.1
+COMMON = "common practice, no source"
+HANDBOOK = "Machinery's Handbook, 31st ed., Table 1a"
+ALWAYS_THERE = ("ball", "rod", "filler", "flux", "torch", "setting")
+
+Tables = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """The default of one key.
+
+    Parameters
+    ----------
+    table, key : str
+        Where it goes.
+    value : callable
+        Value from the tables as far as they are known, or None where none applies.
+    why : str
+        Reason, as printed.
+    weight : int
+        See `Assumed`; 0 where the value changes nothing worth a line.
+    """
+
+    table: str
+    key: str
+    value: Callable[[Tables], Any]
+    why: str = ""
+    weight: int = 0
+
+
+def number(tables: Tables, table: str, key: str) -> float:
+    """A number that is already there; ValueError when it is missing or no plain number."""
+    value = tables[table][key]
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e6:
+        raise ValueError(key)
+    return float(value)
+
+
+def _constant(value: Any) -> Callable[[Tables], Any]:
+    return lambda tables: value
+
+
+def _kind(tables: Tables) -> str | None:
+    """The kind whose usual fuel rate is nearest, for a torch given by its own numbers."""
+    torch = tables["torch"]
+    if "fuel" not in torch or "nozzle_mm" not in torch:
+        return None
+    rate = max(number(tables, "torch", "fuel_rate_g_per_h"), 1.0)
+    return min(
+        ("pocket", "pencil", "hand"),
+        key=lambda name: abs(math.log(rate / usual_fuel_rate(name))),
+    )
+
+
+def usual_fuel_rate(kind: str) -> float:
+    """Fuel a kind of torch usually burns [g/h]."""
+    return get_torch_kind(kind).fuel_rate.value * 3.6e6
+
+
+def _of_kind(read: Callable[[Any], Any]) -> Callable[[Tables], Any]:
+    def value(tables: Tables) -> Any:
+        return read(get_torch_kind(tables["torch"]["kind"]))
+
+    return value
+
+
+def _hole_diameter(tables: Tables) -> float:
+    plain = number(tables, "rod", "diameter_mm") + 2 * GAP_PER_SIDE_MM
+    if tables["ball"].get("hole") == "threaded":
+        plain += THREAD_DEPTH * number(tables, "ball", "thread_pitch_mm")
+    return round(plain, 3)
+
+
+def _hole_depth(tables: Tables) -> float:
+    radius = number(tables, "ball", "diameter_mm") / 2
+    flat = number(tables, "ball", "flat_diameter_mm") / 2
+    centre = math.sqrt(radius**2 - flat**2)
+    return round(centre + DEPTH_BEYOND_CENTRE * 2 * radius, 3)
+
+
+def _pitch(tables: Tables) -> float | None:
+    return None if tables["ball"]["hole"] == "threaded" else 0.0
+
+
+def _if_clamped(value: Callable[[Tables], Any]) -> Callable[[Tables], Any]:
+    return lambda tables: value(tables) if "clamp" in tables else None
+
+
+def _alloy(tables: Tables) -> str | None:
+    own = {"solidus_C", "liquidus_C"} & set(tables["filler"])
+    return None if own else "Ag 156"
+
+
+def _flux_type(tables: Tables) -> str | None:
+    return None if "range_C" in tables["flux"] else "FH10"
+
+
+RULES = (
+    # in the order in which one rests on another
+    Rule("torch", "kind", _kind, "cone and gas as of the kind of nearest fuel rate", 90),
+    Rule("torch", "fuel", _of_kind(lambda kind: kind.fuel), "usual for the kind of torch", 60),
+    Rule(
+        "torch",
+        "fuel_rate_g_per_h",
+        _of_kind(lambda kind: round(kind.fuel_rate.value * 3.6e6, 2)),
+        "middle of what the kind burns, yours may burn half or twice as much: weigh the torch "
+        f"before and after a timed burn ({COMMON})",
+        100,
+    ),
+    Rule(
+        "torch",
+        "nozzle_mm",
+        _of_kind(lambda kind: round(kind.bore.value * 1e3, 2)),
+        f"usual for the kind of torch ({COMMON})",
+        80,
+    ),
+    Rule("torch", "gas_temperature_factor", _constant(1.0), "not fitted to your own torch", 86),
+    Rule("torch", "transfer_factor", _constant(1.0), "not fitted to your own torch", 85),
+    Rule("rod", "material", _constant("carbon-steel"), f"mild steel rod ({COMMON})", 36),
+    Rule(
+        "rod",
+        "length_mm",
+        _constant(40.0),
+        "two fin lengths √(k d / 4 h) of a 2.4 mm steel rod at k 35 W/(m K) and h 50 W/(m² K): a "
+        "longer one changes little",
+        38,
+    ),
+    Rule("rod", "stand_off_mm", _constant(0.0), "rod pushed home", 20),
+    Rule("rod", "eccentricity", _constant(0.0), "rod taken as central", 25),
+    Rule(
+        "rod",
+        "far_end",
+        lambda tables: "clamp" if "clamp" in tables else "free",
+        "clamped only where a [clamp] is given; one within 20 mm costs many seconds",
+        45,
+    ),
+    Rule("ball", "material", _constant("100Cr6"), f"bought balls are bearing steel ({COMMON})", 34),
+    Rule("ball", "hole", _constant("blind"), f"usual for a ball on a rod's end ({COMMON})", 42),
+    Rule("ball", "thread_pitch_mm", _pitch, "no thread", 1),
+    Rule(
+        "ball",
+        "hole_diameter_mm",
+        _hole_diameter,
+        f"rod plus {2 * GAP_PER_SIDE_MM:g} mm, a gap of {GAP_PER_SIDE_MM:g} mm per side, the "
+        f"least of the usual {USUAL_GAP_MM[0]:g} to {USUAL_GAP_MM[1]:g} mm ({HANDBOOK})",
+        70,
+    ),
+    Rule("ball", "flat_diameter_mm", _constant(0.0), "no flat", 22),
+    Rule(
+        "ball",
+        "hole_depth_mm",
+        _hole_depth,
+        f"to {DEPTH_BEYOND_CENTRE:g} ball diameters beyond the ball's centre ({COMMON})",
+        50,
+    ),
+    Rule("ball", "point_angle_deg", _constant(118.0), f"usual twist drill ({COMMON})", 12),
+    Rule("ball", "vent_diameter_mm", _constant(0.0), "no vent", 11),
+    Rule(
+        "clamp",
+        "at_mm",
+        _if_clamped(lambda tables: number(tables, "rod", "length_mm")),
+        "at the rod's far end",
+        40,
+    ),
+    Rule(
+        "clamp",
+        "conductance_W_K",
+        _if_clamped(lambda tables: constant("contact", "clamp").value),
+        f"between a light (0.01) and a firm (0.1) grip ({COMMON})",
+        39,
+    ),
+    Rule("filler", "alloy", _alloy, f"flows low and holds no cadmium ({COMMON})", 65),
+    Rule("filler", "form", _constant("wire"), COMMON, 3),
+    Rule("filler", "wire_diameter_mm", _constant(0.5), COMMON, 5),
+    Rule("filler", "length_mm", _constant("auto"), "as much as the joint takes", 4),
+    Rule("filler", "place", _constant("mouth"), "a ring or snip laid at the mouth", 10),
+    Rule("filler", "azimuth_deg", _constant(0.0), "angles are counted from the filler", 2),
+    Rule("flux", "type", _flux_type, f"general-purpose silver-brazing flux ({COMMON})", 55),
+    Rule("flux", "coat_mm", _constant(0.3), f"a thin brushed coat ({COMMON})", 68),
+    Rule(
+        "flux",
+        "water_fraction",
+        lambda tables: constant("coat", "water-fraction").value,
+        f"paste as brushed on ({COMMON})",
+        52,
+    ),
+    Rule("flux", "dried", _constant(False), "flux still damp when the flame comes", 51),
+    Rule("setting", "ambient_C", _constant(20.0), "a usual room", 15),
+    Rule("setting", "support", _constant("free"), "nothing but the rod holds the ball", 48),
+    Rule("setting", "attitude", _constant("ball-up"), COMMON, 14),
+    Rule("setting", "light", _constant("dim"), "steel's own glow is seen in dim light only", 13),
+)
+
+PHASE_DEFAULTS: dict[str, tuple[Any, str]] = {
+    "aim": ("ball", "the ball's centre"),
+    "side": ("filler", "the filler's side"),
+    "distance_mm": (CONE_TIP, "the cone's tip just short of the work"),
+    "motion": ("hold", "the torch is held still"),
+    "period_s": (2.0, f"one round or sweep ({COMMON})"),
+}
+
+STRATEGY = Assumed(
+    "strategy",
+    "near side",
+    "ball's centre, from the filler's side, cone tip just short of the ball, until the gap is "
+    "filled, at most 300 s; distance and aim are held exactly",
+    95,
+)
+
+NO_EFFECT = "read, of no effect yet"
+NO_FLOW = f"{NO_EFFECT}: the flow of the filler is not modelled"
+UNUSED = (("filler", "place"), ("filler", "form"), ("filler", "length_mm"))
+"""Keys that change nothing yet when a case gives them."""
+
+
+def complete(tables: Tables) -> tuple[Tables, tuple[Assumed, ...]]:
+    """Fill in what a case leaves open.
+
+    Parameters
+    ----------
+    tables : dict
+        Tables in base units; values may still be of any kind, faults are found later.
+
+    Returns
+    -------
+    tuple
+        The filled tables, and what was assumed, most influential first.
+    """
+    filled: Tables = {name: {} for name in ALWAYS_THERE} | {"title": "", "note": "", "strategy": []}
+    filled |= {
+        key: dict(value) if isinstance(value, dict) else value for key, value in tables.items()
+    }
+    if isinstance(filled["rod"], dict) and filled["rod"].get("far_end") == "clamp":
+        filled.setdefault("clamp", {})
+    assumed = _unused(filled)
+    for rule in RULES:
+        table = filled.get(rule.table)
+        if table is None or not isinstance(table, dict) or rule.key in table:
+            continue
+        value = _applied(rule, filled)
+        if value is not None:
+            table[rule.key] = value
+            text = with_unit(rule.key, value)
+            assumed.append(Assumed(f"{rule.table}.{rule.key}", text, rule.why, rule.weight))
+    assumed += _phases(filled)
+    return filled, tuple(sorted(assumed, key=lambda item: -item.weight))
+
+
+def _applied(rule: Rule, tables: Tables) -> Any:
+    """A rule's value; None while what it rests on is missing or faulty."""
+    try:
+        return rule.value(tables)
+    except (LookupError, TypeError, ValueError, AttributeError):
+        return None
+
+
+def _phases(filled: Tables) -> list[Assumed]:
+    """Fill in the phases of the case's own strategies."""
+    strategies = filled["strategy"]
+    if not isinstance(strategies, list):
+        return []
+    if not strategies:
+        return [STRATEGY]
+    assumed: list[Assumed] = []
+    for index, strategy in enumerate(strategies):
+        phases = strategy.get("phase") if isinstance(strategy, dict) else None
+        for number_, phase in enumerate(phases if isinstance(phases, list) else []):
+            if isinstance(phase, dict):
+                assumed += _phase(phase, f"strategy[{index + 1}].phase[{number_ + 1}]")
+    return assumed
+
+
+def _phase(phase: Tables, place: str) -> list[Assumed]:
+    """Fill in one phase. A phase that ends on a time needs no longest time besides."""
+    assumed = []
+    for key, (value, why) in PHASE_DEFAULTS.items():
+        if key in phase or (key == "period_s" and phase.get("motion", "hold") == "hold"):
+            phase.setdefault(key, value)
+            continue
+        phase[key] = value
+        weight = 94 if key in ("aim", "distance_mm") else 46
+        assumed.append(Assumed(f"{place}.{key}", with_unit(key, value), why, weight))
+    until = phase.get("until")
+    if isinstance(until, int | float) and not isinstance(until, bool):
+        phase.setdefault("max_s", until)
+    return assumed
+
+
+def _unused(tables: Tables) -> list[Assumed]:
+    """Values the case gives that change nothing yet."""
+    found = [
+        Assumed(f"{table}.{key}", with_unit(key, tables[table][key]), NO_FLOW, 8)
+        for table, key in UNUSED
+        if isinstance(tables.get(table), dict) and key in tables[table]
+    ]
+    if "uncertainty" in tables:
+        text = f"{NO_EFFECT}: no band is worked out from these ranges"
+        found.append(Assumed("uncertainty", "as given", text, 9))
+    return found
+
+
+UNITS = {
+    "_mm": " mm",
+    "_C": " °C",
+    "_deg": "°",
+    "_g_per_h": " g/h",
+    "_W_K": " W/K",
+    "_s": " s",
+}
+
+
+def with_unit(key: str, value: Any) -> str:
+    """A value with the unit its key ends in, as printed."""
+    if isinstance(value, str):
+        return value
+    ending = next((unit for suffix, unit in UNITS.items() if key.endswith(suffix)), "")
+    return f"{shown(value)}{ending}"

@@ -1,0 +1,75 @@
+"""What a maker is told when a file cannot be used: file, key, value, rule and remedy."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+MOST_LINES = 8
+LONGEST_VALUE = 40
+NO_VALUE = object()
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing wrong in a file.
+
+    Parameters
+    ----------
+    key : str
+        Dotted key, empty when the file as a whole is meant.
+    text : str
+        The rule that is broken, and what to do.
+    value : object
+        The value as written; `NO_VALUE` when there is none to show.
+    """
+
+    key: str
+    text: str
+    value: object = NO_VALUE
+
+    def line(self, source: str) -> str:
+        """One line, beginning with the file."""
+        place = f"{self.key} = {shown(self.value)}" if self.value is not NO_VALUE else self.key
+        return ": ".join(part for part in (source, place, self.text) if part)
+
+
+class CaseError(Exception):
+    """A case, or a file it names, cannot be used.
+
+    Parameters
+    ----------
+    source : str
+        The file (or "options") as the user named it.
+    problems : iterable of Problem
+        Everything found wrong, in the order to mend it.
+    """
+
+    def __init__(self, source: str, problems: Iterable[Problem]) -> None:
+        self.source = source
+        self.problems = tuple(problems)
+        lines = [problem.line(source) for problem in self.problems[:MOST_LINES]]
+        left = len(self.problems) - MOST_LINES
+        if left > 0:
+            lines.append(f"{source}: and {left} more of the kind; mend these first")
+        self.lines = tuple(lines)
+        super().__init__("\n".join(lines))
+
+
+def shown(value: object) -> str:
+    """The value as it looks in a file, cut short when it is long."""
+    if isinstance(value, dict):
+        return "{...}"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int) and value.bit_length() > 400:
+        return "(a huge whole number)"
+    if isinstance(value, float):
+        return f"{value:.12g}"
+    if isinstance(value, list):
+        items = ("[...]" if isinstance(item, list) else shown(item) for item in value[:4])
+        text = "[" + ", ".join(items) + "]"
+    else:
+        text = json.dumps(value, ensure_ascii=False) if isinstance(value, str) else str(value)
+    return text if len(text) <= LONGEST_VALUE else text[: LONGEST_VALUE - 3] + "..."

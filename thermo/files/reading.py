@@ -1,0 +1,133 @@
+"""From a file on disk to validated tables; from any fault to lines a maker can act on."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from thermo.files.errors import NO_VALUE, CaseError, Problem
+from thermo.files.tables import Table
+from thermo.files.units import Place, Sheet, dotted, nearest
+
+LARGEST_FILE = 1_000_000
+T = TypeVar("T", bound=Table)
+
+
+def load(path: str | Path) -> dict[str, Any]:
+    """Tables of a TOML file, nothing checked yet.
+
+    Raises
+    ------
+    CaseError
+        When there is no such file, it cannot be read, or is no TOML.
+    """
+    source = str(path)
+    text = _text(Path(path), source)
+    if not text.strip():
+        raise CaseError(source, [Problem("", "is empty; `brazeclock new FILE` writes a case")])
+    try:
+        tables = tomllib.loads(text)
+    except (ValueError, RecursionError) as fault:
+        reason = "nested too deeply" if isinstance(fault, RecursionError) else str(fault)
+        raise CaseError(source, [Problem("", f"is not valid TOML: {reason}")]) from None
+    if not tables:
+        text = "holds nothing but comments; give at least [ball], [rod] and [torch]"
+        raise CaseError(source, [Problem("", text)])
+    return tables
+
+
+def _text(path: Path, source: str) -> str:
+    try:
+        if path.is_dir():
+            raise CaseError(source, [Problem("", "is a folder; name the file in it")])
+        if not path.is_file():
+            raise CaseError(source, [Problem("", "no such file; check the name and the folder")])
+        if path.stat().st_size > LARGEST_FILE:
+            raise CaseError(source, [Problem("", "is larger than 1 MB, so it is no case file")])
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as fault:
+        text = f"is not UTF-8 text (byte {fault.start}); save it as UTF-8"
+        raise CaseError(source, [Problem("", text)]) from None
+    except OSError as fault:
+        text = f"cannot be read: {fault.strerror or fault}"
+        raise CaseError(source, [Problem("", text)]) from None
+    except ValueError as fault:
+        raise CaseError(source, [Problem("", f"is no file name: {fault}")]) from None
+
+
+def faults(
+    tables: Mapping[str, Any], sheet: Sheet, required: Mapping[tuple[str, ...], str]
+) -> list[Problem]:
+    """What the model refuses, in a maker's words; empty when it accepts the tables.
+
+    Parameters
+    ----------
+    tables : mapping
+        Tables in base units, defaults filled in.
+    sheet : Sheet
+        The file they come from: its keys as written, its model, its own problems.
+    required : mapping
+        What to say of a key that must be given. Other faults of values that the file does not
+        give come from a faulty one that it does give, which is told instead.
+    """
+    try:
+        sheet.model.model_validate(tables)
+    except ValidationError as refusal:
+        errors = refusal.errors(include_url=False)
+    else:
+        return sheet.problems
+    told = [
+        error for error in errors if sheet.wrote(error["loc"]) or _names(error["loc"]) in required
+    ]
+    return [*sheet.problems, *(_problem(error, sheet, required) for error in told or errors)]
+
+
+def validated(model: type[T], sheet: Sheet, source: str) -> T:
+    """The file as its model; CaseError with every fault otherwise."""
+    problems = faults(sheet.tables, sheet, {})
+    if problems:
+        raise CaseError(source, problems)
+    return model.model_validate(sheet.tables)
+
+
+def _problem(error: ErrorDetails, sheet: Sheet, required: Mapping[tuple[str, ...], str]) -> Problem:
+    place = error["loc"]
+    if error["type"] == "missing":
+        return Problem(dotted(place), f"is missing; {required.get(_names(place), 'give it')}")
+    key, value, converted = sheet.as_written(place, error["input"])
+    if error["type"] == "extra_forbidden":
+        near = nearest(sheet.model, place)
+        hint = f"; the nearest known is {near}" if near else ""
+        return Problem(key, f"unknown {'table' if isinstance(value, dict) else 'key'}{hint}", value)
+    return Problem(key, converted + _sentence(error), NO_VALUE if value is None else value)
+
+
+def _names(place: Place) -> tuple[str, ...]:
+    """A place without the counts of its arrays."""
+    return tuple(part for part in place if isinstance(part, str))
+
+
+def _sentence(error: ErrorDetails) -> str:
+    """Our own sentence where a value was checked by us, else pydantic's in plainer words."""
+    if error["type"] == "value_error":
+        return str(error["ctx"]["error"])
+    if error["type"] in ("model_type", "dict_type"):
+        return "must be a table, written [name] on a line of its own"
+    if error["type"] == "list_type":
+        return "must be an array of tables, each written [[name]]"
+    if error["type"] == "bool_type":
+        return "must be true or false, without quotes"
+    if error["type"] == "string_type":
+        return "must be text in quotes"
+    if error["type"] == "string_pattern_mismatch":
+        return "must not be blank"
+    if error["type"] == "too_short":
+        return "is empty; give at least one"
+    message = re.sub("^(Input|String|List) should", "must", error["msg"])
+    return message.replace("'", '"')

@@ -1,0 +1,37 @@
+"""Torch files: a maker's own torch, written once and named by many cases.
+
+A torch file is TOML: `title` and `note` at the top, then a [torch] table with `kind`, or `fuel`,
+`fuel_rate_g_per_h` and `nozzle_mm`, and the two factors fitted to the torch.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from thermo.files.reading import load, validated
+from thermo.files.tables import Table, TorchValues
+from thermo.files.units import Sheet
+
+
+class TorchFile(Table):
+    """One torch as a maker writes it."""
+
+    title: Annotated[str, Field(max_length=200)] = ""
+    note: Annotated[str, Field(max_length=5000)] = ""
+    torch: TorchValues
+
+
+def read_torch_file(path: str | Path) -> dict[str, Any]:
+    """Values of the [torch] table that the file gives, checked, in a case's units.
+
+    Raises
+    ------
+    CaseError
+        With every fault found in the file.
+    """
+    sheet = Sheet(load(path), TorchFile)
+    found = validated(TorchFile, sheet, str(path))
+    return found.torch.model_dump(exclude_none=True)

@@ -1,0 +1,51 @@
+"""The torch: its jet, how it is held and moved, and what it does to the surface."""
+
+from thermo.flame.convection import (
+    churchill_bernstein_cylinder,
+    churchill_chu_cylinder_free,
+    churchill_sphere_free,
+    cylinder_shape,
+    free_convection_cylinder,
+    free_convection_sphere,
+    radiative_coefficient,
+    sibulkin_cylinder_front,
+    sibulkin_sphere_front,
+    sphere_shape,
+    whitaker_sphere,
+)
+from thermo.flame.exposure import Exposure, Rings, caught_share, local_exposure
+from thermo.flame.motion import (
+    OBSERVABLES,
+    Phase,
+    Pose,
+    Strategy,
+    default_strategies,
+    phase_pose,
+)
+from thermo.flame.torch import Jet, Torch
+
+__all__ = [
+    "OBSERVABLES",
+    "Exposure",
+    "Jet",
+    "Phase",
+    "Pose",
+    "Rings",
+    "Strategy",
+    "Torch",
+    "caught_share",
+    "churchill_bernstein_cylinder",
+    "churchill_chu_cylinder_free",
+    "churchill_sphere_free",
+    "cylinder_shape",
+    "default_strategies",
+    "free_convection_cylinder",
+    "free_convection_sphere",
+    "local_exposure",
+    "phase_pose",
+    "radiative_coefficient",
+    "sibulkin_cylinder_front",
+    "sibulkin_sphere_front",
+    "sphere_shape",
+    "whitaker_sphere",
+]

@@ -1,0 +1,24 @@
+"""Heat in ball, rod and gap: conduction, surface, march and ledger."""
+
+from thermo.heat.history import History
+from thermo.heat.loads import CosineLobeFlux, GreyLoss, LinearLoss, Load
+from thermo.heat.march import March, MarchError, Step, march
+from thermo.heat.model import HeatModel, Layer, Sink
+from thermo.heat.solids import ConstantSolid, SolidLike
+
+__all__ = [
+    "ConstantSolid",
+    "CosineLobeFlux",
+    "GreyLoss",
+    "HeatModel",
+    "History",
+    "Layer",
+    "LinearLoss",
+    "Load",
+    "March",
+    "MarchError",
+    "Sink",
+    "SolidLike",
+    "Step",
+    "march",
+]

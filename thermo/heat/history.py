@@ -1,0 +1,170 @@
+"""What a march leaves: states at given times, and readings at points, walls and of the ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.heat.model import Floats, HeatModel
+from thermo.heat.reading import point_weights
+from thermo.shape import Mesh
+
+BODIES = {"ball": 0, "rod": 1}
+
+
+class History:
+    """States of a march at given times.
+
+    Parameters
+    ----------
+    model : HeatModel
+    times : (K,) array
+        [s]
+    states : (K, N, m) array
+    start : (N, m) array
+        State at t = 0.
+
+    Notes
+    -----
+    Readings have shape (K,), or (K, m) where the march carried columns.
+    """
+
+    def __init__(self, model: HeatModel, times: Floats, states: Floats, start: Floats) -> None:
+        self.model, self.times, self.states, self._start = model, times, states, start
+        self._column: slice | int = 0 if model.columns == 1 else slice(None)
+
+    @property
+    def mesh(self) -> Mesh:
+        """Mesh of the march."""
+        return self.model.mesh
+
+    def columns(self, which: int) -> History:
+        """The same history, one column of it."""
+        if not 0 <= which < self.model.columns:
+            raise ValueError(f"column = {which}: must lie between 0 and {self.model.columns - 1}")
+        chosen = History(self.model, self.times, self.states, self._start)
+        chosen._column = which
+        return chosen
+
+    @property
+    def temperature_C(self) -> Floats:
+        """Temperature of every cell, (K, n) or (K, n, m) [°C]."""
+        found = np.stack([self.model.temperatures(y) for y in self.states])
+        return np.asarray(found[..., self._column])
+
+    @property
+    def stored_J(self) -> Floats:
+        """Heat taken up by the metal since the start [J]."""
+        zero = self.model.stored(self._start)
+        return self._pick(np.stack([self.model.stored(y) - zero for y in self.states]))
+
+    @property
+    def gained_J(self) -> Floats:
+        """Heat received from sources since the start [J]."""
+        return self._pick(self.states[:, -2])
+
+    @property
+    def lost_J(self) -> Floats:
+        """Heat lost since the start [J]."""
+        return self._pick(self.states[:, -1])
+
+    @property
+    def in_W(self) -> Floats:
+        """Power received from sources [W]."""
+        return self._pick(self._rates()[:, -2])
+
+    @property
+    def loss_W(self) -> Floats:
+        """Power lost [W]."""
+        return self._pick(self._rates()[:, -1])
+
+    @property
+    def residual(self) -> Floats:
+        """(gained - lost - stored) over the heat turned over: how well the ledger closes [-]."""
+        turned = np.maximum(np.abs(self.gained_J) + np.abs(self.lost_J), 1e-12)
+        return np.asarray((self.gained_J - self.lost_J - self.stored_J) / turned)
+
+    def at(self, *, point: ArrayLike, body: str) -> Floats:
+        """Temperature at a point of a body; on its surface extrapolated with the wall's flux.
+
+        Parameters
+        ----------
+        point : (3,) array_like
+            x, y, z [m].
+        body : str
+            "ball" or "rod".
+        """
+        return self._pick(
+            np.stack([self._read(t, y, point, body) for t, y in self._refreshed()])
+        )
+
+    def gap(self, *, body: str, side: int) -> Floats:
+        """Mean temperature of the wall of the annulus, mouth to tip, over one half cylinder.
+
+        Parameters
+        ----------
+        body : str
+            "ball" (the hole's wall) or "rod".
+        side : int
+            +1 for x > 0, -1 for x < 0.
+        """
+        gap = self.mesh.gap
+        weight = np.where(~gap.floor & (side * np.cos(gap.azimuth) > 0), gap.area, 0.0)
+        weight = weight / weight.sum()
+        which = BODIES[body]
+        return self._pick(
+            np.stack([weight @ self.model.wall_temperature(y)[which] for _, y in self._refreshed()])
+        )
+
+    def _refreshed(self) -> Iterator[tuple[float, Floats]]:
+        """Times and states, the model refreshed for each as it is taken."""
+        for t, y in zip(self.times.tolist(), self.states, strict=True):
+            self.model.refresh(t, y)
+            yield t, y
+
+    def _rates(self) -> Floats:
+        return np.stack([self.model.rates(t, y) for t, y in self._refreshed()])
+
+    def _pick(self, values: Floats) -> Floats:
+        return np.asarray(values[..., self._column])
+
+    def _read(self, t: float, y: Floats, point: ArrayLike, body: str) -> Floats:
+        place = point_weights(self.mesh, np.asarray(point, dtype=float), BODIES[body])
+        T = self.model.temperatures(y)
+        value = place.value @ T[place.cells]
+        if place.depth == 0.0:
+            return np.asarray(value)
+        inward = place.slope @ T[place.cells]
+        flux = self._wall_flux(t, y, place.normal, place.links, place.piece, BODIES[body], value)
+        k = self.model.tables.conductivity(value[None], place.cells[:1])[0]
+        return np.asarray(value + place.depth * (flux / k + inward) / 2)
+
+    def _wall_flux(
+        self,
+        t: float,
+        y: Floats,
+        normal: Floats,
+        links: NDArray[np.int64],
+        piece: int,
+        body: int,
+        surface_C: Floats,
+    ) -> Floats:
+        """Flux into the body through the wall at a point [W/m²]."""
+        model, gap = self.model, self.mesh.gap
+        if len(links):
+            T = model.temperatures(y)
+            flow = model._link[links] * (T[gap.ball[links]] - T[gap.rod[links]])
+            return np.asarray(flow.mean(axis=0) * (1.0 if body == 1 else -1.0))
+        total = np.zeros(model.columns)
+        for load in model.loads:
+            exact = load.at(t, normal, body) if model.columns == 1 else None
+            if exact is None:
+                a, b, e = (x[piece] for x in load.terms(t, self.mesh.skin))
+            else:
+                a, b, e = exact
+            total = total + a - b * surface_C - e * STEFAN_BOLTZMANN * (surface_C + KELVIN) ** 4
+        return total
+

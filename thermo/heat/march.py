@@ -1,0 +1,208 @@
+"""Marching a heat model in time: adaptive steps with a dense output, and whole histories."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from thermo.heat.history import History
+from thermo.heat.loads import Load
+from thermo.heat.model import Floats, HeatModel
+from thermo.heat.rkc import local_error, stages_for, take_step
+from thermo.heat.solids import HIGHEST_C, SolidLike
+from thermo.shape import Mesh
+
+TOLERANCE_K = 0.1  # local error of a step, root mean square over the cells
+MOST_STAGES = 400
+
+
+class MarchError(RuntimeError):
+    """A run that cannot go on."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One accepted step; state and slope at both ends.
+
+    Attributes
+    ----------
+    t0, t1 : float
+        [s]
+    y0, y1, f0, f1 : (N, m) arrays
+    """
+
+    t0: float
+    t1: float
+    y0: Floats
+    y1: Floats
+    f0: Floats
+    f1: Floats
+
+    def at(self, t: float) -> Floats:
+        """State inside the step by cubic Hermite interpolation."""
+        h = self.t1 - self.t0
+        s = (t - self.t0) / h
+        return np.asarray(
+            (1 + 2 * s) * (1 - s) ** 2 * self.y0
+            + s * s * (3 - 2 * s) * self.y1
+            + h * s * (1 - s) * ((1 - s) * self.f0 - s * self.f1)
+        )
+
+    def crossing(self, value: Callable[[Floats], float], level: float) -> float:
+        """Time inside the step at which a value that was below a level reaches it (bisection)."""
+        low, high = self.t0, self.t1
+        for _ in range(24):
+            middle = (low + high) / 2
+            if value(self.at(middle)) >= level:
+                high = middle
+            else:
+                low = middle
+        return high
+
+
+class March:
+    """Adaptive stabilised explicit march of a model.
+
+    Parameters
+    ----------
+    model : HeatModel
+    y : (N, m) array
+        State at the start.
+    t : float
+        [s]
+    tolerance_K : float
+        Local error allowed per step [K].
+    """
+
+    def __init__(
+        self, model: HeatModel, y: Floats, t: float = 0.0, tolerance_K: float = TOLERANCE_K
+    ) -> None:
+        self.model, self.y, self.t, self.tolerance_K = model, y, t, tolerance_K
+        self.h = 0.0
+        self.steps = self.evaluations = self.refused = 0
+
+    def step(self, until: float, longest: float = np.inf) -> Step:
+        """Advance by one accepted step, not beyond `until` and not longer than `longest`.
+
+        Raises
+        ------
+        MarchError
+            If the state leaves the range of the tables or the step vanishes.
+        """
+        model, t0, y0 = self.model, self.t, self.y
+        model.refresh(t0, y0)
+        f0 = model.rates(t0, y0)
+        self.evaluations += 1
+        h = self.h or self._first_step(y0, f0)
+        while True:
+            most = (MOST_STAGES**2 - 1) / (1.54 * model.rate)
+            h = min(h, longest, most)
+            last = t0 + 1.01 * h >= until
+            taken = until - t0 if last else h
+            stages = stages_for(taken, model.rate)
+            y1 = take_step(model.rates, t0, y0, f0, taken, stages)
+            t1 = until if last else t0 + taken
+            f1 = model.rates(t1, y1)
+            self.evaluations += stages
+            error = self._error(y0, y1, f0, f1, taken)
+            if error <= 1.0:
+                break
+            self.refused += 1
+            h = taken * max(0.1, 0.8 * error ** (-1 / 3)) if np.isfinite(error) else taken / 10
+            if h < 1e-9:
+                raise MarchError(f"the step vanished at t = {t0:.3f} s")
+        grown = taken * min(4.0, 0.8 * max(error, 1e-9) ** (-1 / 3))
+        self.h = max(grown, h) if last else grown
+        self.t, self.y = t1, y1
+        self.steps += 1
+        return Step(t0, t1, y0, y1, f0, f1)
+
+    def rewind(self, t: float, y: Floats) -> None:
+        """Go on from a state inside the last step."""
+        self.t, self.y = t, y
+
+    def _first_step(self, y0: Floats, f0: Floats) -> float:
+        speed = float(np.max(np.abs(self._kelvin(y0, f0)), initial=1e-6))
+        return min(0.5, 2.0 / speed)
+
+    def _kelvin(self, y: Floats, change: Floats) -> Floats:
+        n = self.model.mesh.cells
+        slope, _ = self.model.tables.slopes(y[:n])
+        return np.asarray(slope * change[:n])
+
+    def _error(self, y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> float:
+        with np.errstate(over="ignore", invalid="ignore"):
+            kelvin = self._kelvin(y0, local_error(y0, y1, f0, f1, h))
+            worst = float(np.sqrt(np.mean(kelvin**2, axis=0)).max()) / self.tolerance_K
+        if np.isfinite(worst) and float(self.model.temperatures(y1).max()) > HIGHEST_C - 50:
+            raise MarchError(f"metal beyond {HIGHEST_C - 50:.0f} °C at t = {self.t + h:.2f} s")
+        return worst
+
+
+def march(
+    mesh: Mesh,
+    *,
+    solids: dict[str, SolidLike],
+    gap_conductance: ArrayLike,
+    loads: Sequence[Load],
+    start_C: float,
+    times: Sequence[float],
+    tolerance_K: float = 0.02,
+) -> History:
+    """March a joint under given loads and keep its state at given times.
+
+    Parameters
+    ----------
+    mesh : Mesh
+    solids : dict
+        "ball" and "rod".
+    gap_conductance : array_like
+        Scalar, one per gap link (G, 1), or (G, m) with a last axis of columns;
+        math.inf for perfect contact [W/m²K].
+    loads : sequence of Load
+        Their values may carry a last axis of columns.
+    start_C : float
+        [°C]
+    times : sequence of float
+        Increasing [s].
+    tolerance_K : float
+        Local error allowed per step [K].
+
+    Returns
+    -------
+    History
+
+    Raises
+    ------
+    ValueError
+        If times do not increase from 0.
+    MarchError
+        If the run cannot go on.
+    """
+    wanted = np.asarray(times, dtype=float)
+    if wanted.ndim != 1 or len(wanted) == 0 or np.any(np.diff(wanted, prepend=0.0) < 0):
+        raise ValueError("times must be a list of increasing times from 0 on, in seconds")
+    columns = _columns(mesh, gap_conductance, loads)
+    model = HeatModel(mesh, solids, gap_conductance, loads, columns=columns)
+    y = model.start(start_C)
+    run = March(model, y, tolerance_K=tolerance_K)
+    states = []
+    for t in wanted:
+        while run.t < t:
+            run.step(until=float(t))
+        states.append(run.y)
+    return History(model, wanted, np.stack(states), y)
+
+
+def _columns(mesh: Mesh, gap_conductance: ArrayLike, loads: Sequence[Load]) -> int:
+    """Number of columns, from the last axes of conductance and loads."""
+    gap = np.asarray(gap_conductance)
+    sizes = {gap.shape[1] if gap.ndim == 2 else 1}
+    sizes |= {load.terms(0.0, mesh.skin)[0].shape[1] for load in loads}
+    sizes -= {1}
+    if len(sizes) > 1:
+        raise ValueError(f"loads and gap_conductance carry different columns: {sorted(sizes)}")
+    return sizes.pop() if sizes else 1

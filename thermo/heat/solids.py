@@ -1,0 +1,138 @@
+"""How the march sees a metal: temperature and conductivity integral as tables of enthalpy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+LOWEST_C, HIGHEST_C, POINTS = -60.0, 1700.0, 4096
+
+
+class SolidLike(Protocol):
+    """What a solid must tell; temperatures in °C, arrays of any shape."""
+
+    def conductivity(self, T_C: ArrayLike) -> Floats:
+        """Thermal conductivity [W/mK]."""
+        ...
+
+    def enthalpy(self, T_C: ArrayLike) -> Floats:
+        """Enthalpy per volume, increasing [J/m³]."""
+        ...
+
+    def conductivity_integral(self, T_C: ArrayLike) -> Floats:
+        """∫ k dT [W/m]."""
+        ...
+
+
+@dataclass(frozen=True)
+class ConstantSolid:
+    """A solid with constant properties.
+
+    Parameters
+    ----------
+    k : float
+        Thermal conductivity [W/mK].
+    heat_capacity : float
+        Per volume [J/m³K].
+    """
+
+    k: float
+    heat_capacity: float
+
+    def conductivity(self, T_C: ArrayLike) -> Floats:
+        """Thermal conductivity [W/mK]."""
+        return np.full_like(np.asarray(T_C, dtype=float), self.k)
+
+    def enthalpy(self, T_C: ArrayLike) -> Floats:
+        """Enthalpy per volume, 0 at 0 °C [J/m³]."""
+        return self.heat_capacity * np.asarray(T_C, dtype=float)
+
+    def conductivity_integral(self, T_C: ArrayLike) -> Floats:
+        """∫ k dT from 0 °C [W/m]."""
+        return self.k * np.asarray(T_C, dtype=float)
+
+
+class Tables:
+    """Piecewise-linear T(H) and Θ(H) of several solids on one uniform enthalpy grid each.
+
+    Parameters
+    ----------
+    solids : list of SolidLike
+    which : (n,) int array
+        Solid of each cell.
+    """
+
+    def __init__(self, solids: list[SolidLike], which: NDArray[np.int64]) -> None:
+        self.solids = solids
+        self.which = which
+        rows = [_uniform(s) for s in solids]
+        step = np.array([r[1] for r in rows])
+        start = np.array([r[0] for r in rows])
+        offset = np.arange(len(rows)) * POINTS - start / step
+        self.per_step = (1.0 / step)[which][:, None]
+        self.offset = offset[which][:, None]
+        self.T, self.dT = _flat([r[2] for r in rows])
+        self.theta, self.dtheta = _flat([r[3] for r in rows])
+
+    def enthalpy(self, T_C: Floats) -> Floats:
+        """H of cells at the temperatures T_C, (n, m) [J/m³]."""
+        out = np.empty_like(T_C)
+        for i, solid in enumerate(self.solids):
+            out[self.which == i] = solid.enthalpy(T_C[self.which == i])
+        return out
+
+    def conductivity(self, T_C: Floats, cells: NDArray[np.int64]) -> Floats:
+        """Conductivity of some cells at their temperatures, (K, m) [W/mK]."""
+        out = np.empty_like(T_C)
+        for i, solid in enumerate(self.solids):
+            chosen = self.which[cells] == i
+            out[chosen] = solid.conductivity(T_C[chosen])
+        return out
+
+    def locate(self, H: Floats) -> tuple[NDArray[np.intp], Floats]:
+        """Index and fraction of each enthalpy in the tables."""
+        x = H * self.per_step
+        x += self.offset
+        index = x.astype(np.intp)
+        x -= index
+        return index, x
+
+    def temperature(self, H: Floats) -> Floats:
+        """T of cells at the enthalpies H, (n, m) [°C]."""
+        return self.read(self.T, self.dT, *self.locate(H))
+
+    @staticmethod
+    def read(values: Floats, steps: Floats, index: NDArray[np.intp], part: Floats) -> Floats:
+        """Linear interpolation values[i] + part * steps[i]."""
+        out = steps.take(index, mode="clip")
+        out *= part
+        out += values.take(index, mode="clip")
+        return out
+
+    def slopes(self, H: Floats) -> tuple[Floats, Floats]:
+        """dT/dH [m³K/J] and diffusivity dΘ/dH [m²/s] of the cells."""
+        index, _ = self.locate(H)
+        return (
+            self.dT.take(index, mode="clip") * self.per_step,
+            self.dtheta.take(index, mode="clip") * self.per_step,
+        )
+
+
+def _uniform(solid: SolidLike) -> tuple[float, float, Floats, Floats]:
+    """First H, step of H, T and Θ on a uniform grid of H."""
+    T = np.linspace(LOWEST_C, HIGHEST_C, 16 * POINTS)
+    H = solid.enthalpy(T)
+    grid = np.linspace(H[0], H[-1], POINTS)
+    T_grid = np.interp(grid, H, T)
+    return float(grid[0]), float(grid[1] - grid[0]), T_grid, solid.conductivity_integral(T_grid)
+
+
+def _flat(rows: list[Floats]) -> tuple[Floats, Floats]:
+    """Rows laid end to end, and the step from each entry to the next of its row."""
+    steps = [np.append(np.diff(r), r[-1] - r[-2]) for r in rows]
+    return np.concatenate(rows), np.concatenate(steps)

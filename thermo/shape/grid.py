@@ -1,0 +1,103 @@
+"""Where the grid lines go: boxes of ball and rod for a joint at a given cell size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from thermo.shape.joint import Joint
+from thermo.shape.meridian import Floats, Ints, spread, stretched
+
+
+@dataclass(frozen=True)
+class Fineness:
+    """How fine a mesh is.
+
+    Parameters
+    ----------
+    across : int
+        Cells across the ball's diameter.
+    sectors : int
+        Azimuth sectors round the full circle, a multiple of 4.
+    """
+
+    across: int
+    sectors: int
+
+
+ACCURACIES = {"quick": Fineness(12, 20), "normal": Fineness(16, 24), "fine": Fineness(28, 48)}
+
+
+def fineness_for(joint: Joint, cell: float) -> Fineness:
+    """Fineness of a mesh with cells of about this size [m]."""
+    across = spread(joint.ball_diameter, cell, 6)
+    return Fineness(across, max(8, 4 * round(across * 0.25)))
+
+
+def ball_boxes(joint: Joint, fine: Fineness) -> tuple[Floats, Ints]:
+    """Grid boxes (r1, r2, z1, z2) that cover the ball, with their azimuth sectors."""
+    h = joint.ball_diameter / fine.across
+    R, hole, inner = joint.ball_radius, joint.hole_radius, joint.far_opening_radius
+    beside = _columns([hole, *_between(joint.flat_diameter / 2, hole, R), R], h)
+    heights = [joint.mouth_z, joint.floor_z]
+    if joint.hole == "through":
+        return _boxes(beside, _columns(heights, h), fine, h)
+    heights.append(R)
+    rows = _columns(heights, h)
+    if inner > 0:
+        within = _columns([inner, hole], h)
+    else:
+        within = _rod_columns(joint, h) * (hole / joint.rod_radius)
+        within[-1] = hole
+    above = rows[rows >= joint.floor_z]
+    parts = [_boxes(beside, rows, fine, h), _boxes(within, above, fine, h)]
+    return np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
+
+
+def rod_boxes(joint: Joint, fine: Fineness) -> tuple[Floats, Ints]:
+    """Grid boxes that cover the rod: cross-section resolved near the ball, discs beyond."""
+    h = joint.ball_diameter / fine.across
+    inside = _columns([joint.mouth_z, joint.tip_z], h)
+    near = min(joint.rod_length, joint.ball_radius)
+    below = stretched(joint.mouth_z, joint.mouth_z - near, h, 1.15, 2 * h)[::-1]
+    parts = [_boxes(_rod_columns(joint, h), np.concatenate([below, inside[1:]]), fine, h)]
+    if joint.rod_length > near:
+        far = stretched(joint.mouth_z - near, joint.far_z, 1.5 * h, 1.12, 7 * h)[::-1]
+        boxes, _ = _boxes(np.array([0.0, joint.rod_radius]), far, fine, h)
+        parts.append((boxes, np.ones(len(boxes), dtype=np.int64)))
+    return np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
+
+
+def _rod_columns(joint: Joint, h: float) -> Floats:
+    return np.linspace(0.0, joint.rod_radius, spread(joint.rod_radius, h, 2) + 1)
+
+
+def _between(value: float, low: float, high: float) -> list[float]:
+    return [value] if low < value < high else []
+
+
+def _columns(marks: list[float], h: float) -> Floats:
+    """Edges through all marks, in steps of about h between them."""
+    edges = [np.array(marks[:1])]
+    for a, b in zip(marks[:-1], marks[1:], strict=True):
+        edges.append(np.linspace(a, b, spread(b - a, h) + 1)[1:])
+    return np.concatenate(edges)
+
+
+def _boxes(columns: Floats, rows: Floats, fine: Fineness, h: float) -> tuple[Floats, Ints]:
+    counts = np.array([_sectors(a, b, fine.sectors, h) for a, b in zip(columns, columns[1:])])
+    c, k = np.meshgrid(np.arange(len(columns) - 1), np.arange(len(rows) - 1), indexing="ij")
+    c, k = c.ravel(), k.ravel()
+    boxes = np.stack([columns[c], columns[c + 1], rows[k], rows[k + 1]], axis=1)
+    return boxes, counts[c]
+
+
+def _sectors(r1: float, r2: float, most: int, h: float) -> int:
+    """Fewer sectors near the axis: one in the core, else none narrower than half a cell."""
+    if r1 == 0.0:
+        return 1
+    count = most
+    while count % 8 == 0 and np.pi * (r1 + r2) / count < 0.5 * h:
+        count //= 2
+    return count

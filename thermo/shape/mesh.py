@@ -1,0 +1,347 @@
+"""The joint's finite-volume mesh: cells, faces, gap links and surface pieces.
+
+The mesh is built round the full circle. A mirrored mesh folds both halves onto y > 0: its
+volumes and areas stay those of the whole joint.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thermo.shape.grid import ACCURACIES, Fineness, ball_boxes, fineness_for, rod_boxes
+from thermo.shape.joint import Joint
+from thermo.shape.meridian import BALL, R_FACE, ROD, BallProfile, Floats, Ints, Meridian, cut
+from thermo.shape.skin import Skin, build_skin
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Links across the gap, folded where the mesh is mirrored.
+
+    Attributes
+    ----------
+    ball, rod : (G,) int arrays
+        Cells on either side.
+    area : (G,) array
+        Area at the mean radius [m²].
+    ball_depth, rod_depth : (G,) arrays
+        From wall to cell centroid, scaled to the link's area [m].
+    floor : (G,) bool array
+        True between the rod's tip and the hole's bottom.
+    z, azimuth, width : (G,) arrays
+        Middle of the link [m], [rad]; its azimuth sector's width [rad].
+    thickness : (G,) array
+        Local distance from wall to wall [m].
+    """
+
+    ball: Ints
+    rod: Ints
+    area: Floats
+    ball_depth: Floats
+    rod_depth: Floats
+    floor: NDArray[np.bool_]
+    z: Floats
+    azimuth: Floats
+    width: Floats
+    thickness: Floats
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """Cells of ball and rod, what lies between them and what is seen from outside.
+
+    Attributes
+    ----------
+    joint : Joint
+    fineness : Fineness
+    mirrored : bool
+        True when only y > 0 is kept; loads must then be symmetric in y.
+    volume, body : (n,) arrays
+        Volume of the kept cells, mirror image included [m³]; 0 ball, 1 rod.
+    full_centre : (N, 3) array
+        Centroids round the full circle [m].
+    full_body, fold : (N,) int arrays
+        Body, and kept cell of each cell of the full circle.
+    half_turn, core_radius : (N,) arrays
+        Half the azimuth sector [rad]; 3/2 of the centroid's radius, the edge of a core cell [m].
+    left, right : (F,) int arrays
+        Cells of the full circle on either side of each face.
+    face : (F, 3) array
+        Vector area from left to right [m²].
+    gap : Gap
+    skin : Skin
+        Outer surface in rings and pieces.
+    """
+
+    joint: Joint
+    fineness: Fineness
+    mirrored: bool
+    volume: Floats
+    body: Ints
+    full_centre: Floats
+    full_body: Ints
+    fold: Ints
+    half_turn: Floats
+    core_radius: Floats
+    left: Ints
+    right: Ints
+    face: Floats
+    gap: Gap
+    skin: Skin
+
+    @property
+    def cells(self) -> int:
+        """Number of kept cells."""
+        return len(self.volume)
+
+    @property
+    def cell_size(self) -> float:
+        """Edge of a cell in the ball [m]."""
+        return self.joint.ball_diameter / self.fineness.across
+
+    @property
+    def annulus_links(self) -> int:
+        """Number of links across the annular gap."""
+        return int(np.count_nonzero(~self.gap.floor))
+
+
+@dataclass(frozen=True)
+class _Part:
+    """One body's meridian section and the first index of each cell's sectors."""
+
+    meridian: Meridian
+    first: Ints
+
+    def cell(self, m: int, azimuth: float) -> int:
+        n = int(self.meridian.sectors[m])
+        return int(self.first[m]) + int(azimuth / (2 * math.pi) * n) % n
+
+
+def build_mesh(
+    joint: Joint, accuracy: str = "normal", *, cell: float | None = None, mirrored: bool = False
+) -> Mesh:
+    """Mesh of a joint.
+
+    Parameters
+    ----------
+    joint : Joint
+    accuracy : str
+        "quick", "normal" or "fine".
+    cell : float, optional
+        Cell size instead of an accuracy [m].
+    mirrored : bool
+        Keep the half y > 0 only.
+
+    Returns
+    -------
+    Mesh
+
+    Raises
+    ------
+    ValueError
+        If the accuracy is unknown.
+    """
+    if cell is None and accuracy not in ACCURACIES:
+        raise ValueError(f"accuracy = {accuracy!r}: must be one of {', '.join(ACCURACIES)}")
+    fine = ACCURACIES[accuracy] if cell is None else fineness_for(joint, cell)
+    profile = BallProfile(joint)
+    sections = [cut(*ball_boxes(joint, fine), profile), cut(*rod_boxes(joint, fine), None)]
+    parts, start = [], 0
+    for section in sections:
+        first = start + np.concatenate([[0], np.cumsum(section.sectors)[:-1]])
+        parts.append(_Part(section, first))
+        start += int(section.sectors.sum())
+    volume, centre, body = (np.concatenate(x) for x in zip(*map(_cells, (BALL, ROD), parts)))
+    fold, kept = _fold(parts, mirrored)
+    faces = [face for part in parts for face in _faces(part)]
+    return Mesh(
+        joint=joint,
+        fineness=fine,
+        mirrored=mirrored,
+        volume=np.bincount(fold, weights=volume),
+        body=body[kept],
+        full_centre=centre,
+        full_body=body,
+        fold=fold,
+        half_turn=np.concatenate([_each(p, math.pi / p.meridian.sectors) for p in parts]),
+        core_radius=np.concatenate([_each(p, 1.5 * p.meridian.radius) for p in parts]),
+        left=np.array([f[0] for f in faces]),
+        right=np.array([f[1] for f in faces]),
+        face=np.array([f[2] for f in faces]),
+        gap=_gap(joint, parts, fold, mirrored),
+        skin=build_skin(joint, profile, sections, [p.first for p in parts], fold, mirrored),
+    )
+
+
+def _cells(body: int, part: _Part) -> tuple[Floats, Floats, Ints]:
+    """Volumes, centroids and body of a part's cells, sector by sector."""
+    m = part.meridian
+    n = np.repeat(m.sectors, m.sectors)
+    j = np.arange(len(n)) - np.repeat(part.first - part.first[0], m.sectors)
+    turn = 2 * math.pi / n
+    angle = (j + 0.5) * turn
+    radius = _each(part, m.radius) * np.sinc(1.0 / n)  # chord centroid, 0 for one sector
+    centre = np.stack(
+        [radius * np.cos(angle), radius * np.sin(angle), _each(part, m.height)], axis=1
+    )
+    return _each(part, m.volume) * turn, centre, np.full(len(n), body)
+
+
+def _each(part: _Part, values: Floats) -> Floats:
+    """Values per meridian cell, repeated for its sectors."""
+    return np.repeat(values, part.meridian.sectors)
+
+
+def _fold(parts: list[_Part], mirrored: bool) -> tuple[Ints, Ints]:
+    """Kept cell of every full-circle cell, and the full-circle index of every kept cell."""
+    image = []
+    for part in parts:
+        for first, n in zip(part.first, part.meridian.sectors, strict=True):
+            j = np.arange(n)
+            image.append(first + (np.minimum(j, n - 1 - j) if mirrored else j))
+    kept, fold = np.unique(np.concatenate(image), return_inverse=True)
+    return fold, kept
+
+
+def _faces(part: _Part) -> list[tuple[int, int, Floats]]:
+    """Faces round the full circle: left cell, right cell, vector area."""
+    m, found = part.meridian, []
+    for kind, a, b, area in m.faces:
+        n = max(int(m.sectors[a]), int(m.sectors[b]))
+        turn = 2 * math.pi / n
+        for j in range(n):
+            angle = (j + 0.5) * turn
+            if kind == R_FACE:
+                out = np.array([math.cos(angle), math.sin(angle), 0.0]) * np.sinc(1.0 / n)
+            else:
+                out = np.array([0.0, 0.0, 1.0])
+            found.append((part.cell(a, angle), part.cell(b, angle), area * turn * out))
+    for c, n in enumerate(m.sectors):
+        for j in range(int(n) if n > 1 else 0):
+            angle = 2 * math.pi * (j + 1) / n
+            along = np.array([-math.sin(angle), math.cos(angle), 0.0])
+            left = int(part.first[c])
+            found.append((left + j, left + (j + 1) % int(n), m.section[c] * along))
+    return found
+
+
+def _gap(joint: Joint, parts: list[_Part], fold: Ints, mirrored: bool) -> Gap:
+    ball, rod = parts
+    rows = [*_wall_links(joint, ball.meridian, rod.meridian)]
+    if joint.hole != "through":
+        rows += _floor_links(joint, ball.meridian, rod.meridian)
+    links = []
+    for b, r, area, depth_b, depth_r, floor, z, thickness in rows:
+        n = max(int(ball.meridian.sectors[b]), int(rod.meridian.sectors[r]))
+        kept, share = (max(n // 2, 1), 2 if n > 1 else 1) if mirrored else (n, 1)
+        for j in range(kept):
+            angle = 2 * math.pi * (j + 0.5) / n
+            local = thickness if floor else joint.gap(angle)
+            links.append(
+                (
+                    fold[ball.cell(b, angle)],
+                    fold[rod.cell(r, angle)],
+                    area * share / n,
+                    depth_b,
+                    depth_r,
+                    floor,
+                    z,
+                    angle,
+                    2 * math.pi / n,
+                    local,
+                )
+            )
+    columns = [np.array(c) for c in zip(*links, strict=True)]
+    return Gap(*columns)
+
+
+Row = tuple[int, int, float, float, float, bool, float, float]
+
+
+def _wall_links(joint: Joint, ball: Meridian, rod: Meridian) -> list[Row]:
+    """Pairs of meridian cells across the annulus, whole circle."""
+    hole, bar = joint.hole_radius, joint.rod_radius
+    mean = (hole + bar) / 2
+    pairs: dict[tuple[int, int], tuple[float, float]] = {}
+    for i in np.flatnonzero((ball.boxes[:, 0] == hole) & (ball.label >= 0)):
+        for j in np.flatnonzero((rod.boxes[:, 1] == bar) & (rod.label >= 0)):
+            low = max(ball.boxes[i, 2], rod.boxes[j, 2], joint.mouth_z)
+            high = min(ball.boxes[i, 3], rod.boxes[j, 3], joint.tip_z)
+            if high > low:
+                key = int(ball.label[i]), int(rod.label[j])
+                length, moment = pairs.get(key, (0.0, 0.0))
+                pairs[key] = length + high - low, moment + (high**2 - low**2) / 2
+    return [
+        (
+            b,
+            r,
+            2 * math.pi * mean * length,
+            (ball.radius[b] - hole) * mean / hole,
+            (bar - rod.radius[r]) * mean / bar,
+            False,
+            moment / length,
+            joint.clearance,
+        )
+        for (b, r), (length, moment) in pairs.items()
+    ]
+
+
+def _floor_links(joint: Joint, ball: Meridian, rod: Meridian) -> list[Row]:
+    """Pairs of meridian cells between the rod's tip and the hole's bottom, whole circle.
+
+    Radii are compared as shares of hole and rod: the drill point faces the tip ring by ring.
+    """
+    hole, bar, slope = joint.hole_radius, joint.rod_radius, joint.point_slope
+    pairs: dict[tuple[int, int], tuple[float, float]] = {}
+    for i in np.flatnonzero((ball.boxes[:, 1] <= hole) & (ball.label >= 0)):
+        if not _faces_floor(ball.boxes[i], joint):
+            continue
+        for j in np.flatnonzero((rod.boxes[:, 3] == joint.tip_z) & (rod.label >= 0)):
+            low = max(_on_floor(ball.boxes[i], joint)[0] / hole, rod.boxes[j, 0] / bar)
+            high = min(_on_floor(ball.boxes[i], joint)[1] / hole, rod.boxes[j, 1] / bar)
+            if high > low:
+                key = int(ball.label[i]), int(rod.label[j])
+                area, moment = pairs.get(key, (0.0, 0.0))
+                share = high**2 - low**2
+                pairs[key] = area + share, moment + share * (low + high) / 2
+    rows = []
+    for (b, r), (share, moment) in pairs.items():
+        rise = (hole - hole * moment / share) * slope
+        wall = joint.floor_z + rise
+        rows.append(
+            (
+                b,
+                r,
+                math.pi * share * (hole**2 + bar**2) / 2,
+                max(ball.height[b] - wall, 0.0),
+                joint.tip_z - rod.height[r],
+                True,
+                joint.tip_z,
+                joint.stand_off + rise,
+            )
+        )
+    return rows
+
+
+def _on_floor(box: Floats, joint: Joint) -> tuple[float, float]:
+    """Radii between which the hole's bottom runs through a box."""
+    r1, r2, z1, z2 = box
+    if joint.point_slope == 0.0:
+        return r1, r2
+    outer = joint.hole_radius - (z1 - joint.floor_z) / joint.point_slope
+    inner = joint.hole_radius - (z2 - joint.floor_z) / joint.point_slope
+    return max(r1, inner), min(r2, outer)
+
+
+def _faces_floor(box: Floats, joint: Joint) -> bool:
+    if joint.point_slope == 0.0:
+        return bool(box[2] == joint.floor_z)
+    low, high = _on_floor(box, joint)
+    return high > low
+
+
+__all__ = ["ACCURACIES", "Gap", "Mesh", "build_mesh"]

@@ -1,1 +1,0 @@
-"""Questions over many brazes: comparing strategies, ball sizes and rods."""
