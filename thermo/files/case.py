@@ -48,7 +48,7 @@ def read_case(path: str | Path) -> Case:
         With every fault found, one a line.
     """
     file = Path(path)
-    return _case(load(file), str(path), file.stem, file.parent)
+    return case_from_tables(load(file), str(path), file.stem, file.parent)
 
 
 def case_from_options(
@@ -83,10 +83,30 @@ def case_from_options(
         raw["filler"] = {"alloy": filler}
     if flux is not None:
         raw["flux"] = {"type": flux}
-    return _case(raw, FROM_OPTIONS, f"ball-{ball:g}mm-rod-{rod:g}mm", Path())
+    return case_from_tables(raw, FROM_OPTIONS, f"ball-{ball:g}mm-rod-{rod:g}mm", Path())
 
 
-def _case(raw: Mapping[str, Any], source: str, name: str, folder: Path) -> Case:
+def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Path) -> Case:
+    """A case from tables as TOML gives them.
+
+    Parameters
+    ----------
+    raw : mapping
+        Tables; values may be of any kind.
+    source, name : str
+        What to call them in messages, and the case's short name.
+    folder : Path
+        Where a torch file is looked for.
+
+    Returns
+    -------
+    Case
+
+    Raises
+    ------
+    CaseError
+        With every fault found, one a line.
+    """
     kept, problems = _without_second_ball(raw)
     sheet = Sheet(kept, Case)
     tables = _with_torch_file(sheet.tables, folder, source)

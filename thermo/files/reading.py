@@ -82,9 +82,7 @@ def faults(
         errors = refusal.errors(include_url=False)
     else:
         return sheet.problems
-    told = [
-        error for error in errors if sheet.wrote(error["loc"]) or _names(error["loc"]) in required
-    ]
+    told = [error for error in errors if _to_tell(error, sheet, required)]
     return [*sheet.problems, *(_problem(error, sheet, required) for error in told or errors)]
 
 
@@ -106,6 +104,11 @@ def _problem(error: ErrorDetails, sheet: Sheet, required: Mapping[tuple[str, ...
         hint = f"; the nearest known is {near}" if near else ""
         return Problem(key, f"unknown {'table' if isinstance(value, dict) else 'key'}{hint}", value)
     return Problem(key, converted + _sentence(error), NO_VALUE if value is None else value)
+
+
+def _to_tell(error: ErrorDetails, sheet: Sheet, required: Mapping[tuple[str, ...], str]) -> bool:
+    place = error["loc"]
+    return sheet.wrote(place) or (error["type"] == "missing" and _names(place) in required)
 
 
 def _names(place: Place) -> tuple[str, ...]:

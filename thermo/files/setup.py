@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from thermo.braze.setup import Clamp, Coat, Setup
 from thermo.files.tables import Case, PhaseTable
 from thermo.flame import Phase, Strategy, Torch, default_strategies
 from thermo.matter import Filler, Flux, get_filler, get_flame, get_flux, get_solid
 from thermo.shape import Joint
+
+if TYPE_CHECKING:
+    from thermo.braze import Setup
 
 FIRST_STRATEGY = "near side"
 MM = 1e-3
@@ -29,6 +32,8 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
     -------
     Setup
     """
+    from thermo.braze import Clamp, Coat, Setup  # brings the heat model: reading does without
+
     clamp = case.clamp
     coat = Coat(case.flux.coat_mm * MM, case.flux.water_fraction, case.flux.dried)
     return Setup(

@@ -150,6 +150,6 @@ def nearest(model: type[Table], place: Place) -> str | None:
         if inner is None:
             return None
         model = inner
-    known = spellings(model)
     written = str(place[-1])[:LONGEST_KEY]
+    known = [key for key in spellings(model) if key != written]
     return next(iter(difflib.get_close_matches(written, known, n=1, cutoff=0.0)), None)

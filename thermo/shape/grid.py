@@ -26,7 +26,7 @@ class Fineness:
     sectors: int
 
 
-ACCURACIES = {"quick": Fineness(12, 20), "normal": Fineness(16, 24), "fine": Fineness(28, 48)}
+ACCURACIES = {"quick": Fineness(12, 20), "normal": Fineness(16, 24), "fine": Fineness(36, 48)}
 
 
 def fineness_for(joint: Joint, cell: float) -> Fineness:

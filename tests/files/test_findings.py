@@ -1,0 +1,118 @@
+import pytest
+
+from thermo.files import findings
+
+
+@pytest.fixture
+def found(read):
+    """Findings of a case as (level, text) with a part of the text."""
+
+    def having(part, **tables):
+        return [item.level for item in findings(read(**tables)) if part in item.text]
+
+    return having
+
+
+BALL = "diameter_mm = 6"
+ROD = "diameter_mm = 2.4"
+
+
+@pytest.mark.parametrize(
+    ("hole", "level", "word"),
+    [
+        (2.48, "unusual", "narrower than usual"),
+        (2.5, "usual", "usual (0.05 to 0.13"),
+        (2.66, "usual", "usual (0.05 to 0.13"),
+        (2.68, "unusual", "wider than usual"),
+    ],
+)
+def test_gap(found, hole, level, word):
+    assert found(word, ball=[BALL, f"hole_diameter_mm = {hole}"]) == [level]
+
+
+@pytest.mark.parametrize(
+    ("part", "tables"),
+    [
+        ("lose strength", {"ball": [BALL, "hole_diameter_mm = 2.7"]}),
+        ("flux may not get in", {"rod": [ROD, "eccentricity = 0.8"]}),
+        (
+            "jams in the hole",
+            {"ball": [BALL, "hole_diameter_mm = 2.404"], "rod": [ROD, 'material = "stainless"']},
+        ),
+        ("of its diameters into the ball: short", {"ball": [BALL, "hole_depth_mm = 2.4"]}),
+        ("the filler shears before", {"ball": [BALL, "hole_depth_mm = 1.9"]}),
+        (
+            "mm of ball round the hole",
+            {"ball": ["diameter_mm = 3", "hole_depth_mm = 1.6"], "rod": "diameter_mm = 2.1"},
+        ),
+        ("mm of ball beyond the hole", {"ball": [BALL, "hole_depth_mm = 4.9"]}),
+        ("ontains cadmium", {"filler": 'alloy = "BAg-1"'}),
+        ("the filler melts before the flux works", {"flux": 'type = "FH20"'}),
+        ("the flux gives out", {"filler": 'alloy = "Ag 272"'}),
+        ("clear is no cue here", {"flux": 'type = "FH21"'}),
+        (
+            "melts at",
+            {"rod": [ROD, 'material = "brass"'], "filler": ["solidus_C=880", "liquidus_C=900"]},
+        ),
+        ("hardens again", {"filler": 'alloy = "Ag 245"'}),
+        ("may never get hot enough", {"clamp": "at_mm = 10"}),
+        ("never get hot enough with a pocket", {"ball": "diameter_mm = 10"}),
+        ("it is off", {"torch": ['kind = "hand"', "fuel_rate_g_per_h = 0"]}),
+        ("no flux", {"flux": "coat_mm = 0"}),
+    ],
+)
+def test_unusual_only_where_it_is_so(found, part, tables):
+    assert found(part, **tables) == ["unusual"]
+    assert "unusual" not in found(part)
+
+
+@pytest.mark.parametrize(
+    ("part", "tables"),
+    [
+        ("corrodes along the joint in water", {"rod": [ROD, 'material = "stainless"']}),
+        ("melts over 60 K", {"filler": 'alloy = "Ag 140"'}),
+        ("costs many seconds", {"clamp": "at_mm = 15"}),
+        ("brush no flux there", {"ball": [BALL, "vent_diameter_mm = 0.8"]}),
+        ("the hole goes through", {"ball": [BALL, 'hole = "through"']}),
+        ("hard to see", {"setting": 'light = "bright"'}),
+        ("no effect yet", {"filler": 'place = "fed"'}),
+        ("mean over the thread", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.4"]}),
+    ],
+)
+def test_note_only_where_it_applies(found, part, tables):
+    assert found(part, **tables) == ["note"]
+    assert found(part) == []
+
+
+def test_zinc_free_filler_on_stainless_is_no_matter(found):
+    rod = [ROD, 'material = "stainless"']
+    assert found("corrodes along", rod=rod, filler='alloy = "Ag 463"') == []
+
+
+@pytest.mark.parametrize("dried", ["true", "false"])
+def test_a_closed_hole_is_cautioned_always(found, dried):
+    assert found("closed hole", flux=f"dried = {dried}") == ["note"]
+    assert found("300 °C", flux=f"dried = {dried}")
+
+
+def test_no_case_is_called_safe(read):
+    for hole in ("blind", "through"):
+        for item in findings(read(ball=[BALL, f'hole = "{hole}"'])):
+            assert "safe" not in item.text.lower()
+
+
+def test_unusual_comes_first_and_each_has_a_source(read):
+    listed = findings(read(filler='alloy = "BAg-1"', flux='type = "FH21"'))
+    levels = [item.level for item in listed]
+    assert levels == sorted(levels, key=["unusual", "note", "usual"].index)
+    assert all(item.source for item in listed)
+
+
+def test_a_small_ball_needs_little_heat(read):
+    # facts: 45 J take a whole 3 mm steel ball to 680 °C; drilled and at 655 °C it is less
+    text = next(
+        item.text
+        for item in findings(read(ball="diameter_mm = 3", rod="diameter_mm = 0.6"))
+        if "the ball takes" in item.text
+    )
+    assert 38 < float(text.split()[3]) < 45

@@ -1,0 +1,104 @@
+"""The brushed-on flux coat as a layer of its own: water, puffing, melting."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thermo.braze.setup import Coat
+from thermo.heat import Layer
+from thermo.matter import Flux, constant
+from thermo.shape import Joint, Skin
+
+Floats = NDArray[np.float64]
+
+BOILING_C = 100.0
+BOIL_WIDTH_K = 2.0  # free water boils off over this range, so that T(E) keeps rising
+DRY_C = BOILING_C + BOIL_WIDTH_K
+COATED_ROD = 1.5  # rod diameters below the mouth that get flux (common practice, no source)
+HIGHEST_C = 1600.0
+POINTS = 4096
+
+
+def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin) -> Layer | None:
+    """Layer of flux on the ball, the mouth and the rod's end; None where no flux is brushed on.
+
+    Parameters
+    ----------
+    coat : Coat
+    flux : Flux
+    joint : Joint
+    skin : Skin
+    """
+    if coat.thickness <= 0:
+        return None
+    lowest = joint.mouth_z - COATED_ROD * joint.rod_diameter
+    on_ball = skin.piece_body == 0
+    pieces = np.flatnonzero(on_ball | (skin.centre[:, 2] > lowest))
+    mass = constant("coat", "density").value * coat.thickness
+    enthalpy, temperature = _table(coat, flux)
+    return Layer(
+        pieces=pieces,
+        mass=np.full((len(pieces), 1), mass),
+        enthalpy=enthalpy,
+        temperature=temperature,
+        conductance=np.full((len(pieces), 1), constant("coat", "conductance-wet").value),
+    )
+
+
+def layer_conductance(hottest_C: Floats, flux: Flux) -> Floats:
+    """Conductance from flux to metal by the hottest the flux has been.
+
+    Wet paste, then a puffed crust, then molten glass that wets the metal; between milky and clear
+    the conductance rises geometrically.
+
+    Parameters
+    ----------
+    hottest_C : (C, m) array
+        [°C]
+    flux : Flux
+
+    Returns
+    -------
+    (C, m) array
+        [W/m²K]
+    """
+    levels = [constant("coat", f"conductance-{s}").value for s in ("wet", "puffed", "molten")]
+    marks = [BOILING_C, DRY_C, flux.stages["milky"].value, flux.stages["clear"].value]
+    logs = np.log([levels[0], levels[1], levels[1], levels[2]])
+    return np.asarray(np.exp(np.interp(hottest_C, marks, logs)))
+
+
+def _table(coat: Coat, flux: Flux) -> tuple[Floats, Floats]:
+    """Enthalpy per kg of wet paste from 20 °C and temperature, uniform in enthalpy.
+
+    Free water boils at 100 °C, boric compounds give off theirs up to about 300 °C, the dry rest
+    melts between its milky and its clear stage. Vapour leaves with the enthalpy it has.
+    """
+    water = coat.water_fraction
+    solids = 1.0 - water
+    bound = (
+        solids * constant("coat", "boric-acid-share").value * constant("bound-water", "share").value
+    )
+    rest = solids - bound
+    milky, clear = flux.stages["milky"].value, flux.stages["clear"].value
+    ends = constant("bound-water", "ends").value
+    steps = [
+        (20.0, BOILING_C, water * constant("water", "heat-capacity").value, 0.0),
+        (BOILING_C, DRY_C, 0.0, water * constant("water", "latent-heat").value),
+        (DRY_C, ends, 0.0, bound * constant("bound-water", "latent-heat").value),
+        (milky, clear, 0.0, rest * constant("coat", "latent-heat").value),
+    ]
+    dry, molten = (constant("coat", f"heat-capacity-{s}").value for s in ("dry", "molten"))
+    T = np.unique(np.concatenate([np.linspace(-40.0, HIGHEST_C, 4000), *[s[:2] for s in steps]]))
+    slope = np.interp(T, [milky, clear], [dry, molten])
+    heat = rest * np.concatenate([[0.0], np.cumsum((slope[1:] + slope[:-1]) / 2 * np.diff(T))])
+    if coat.dried:
+        steps = steps[2:]
+    for low, high, capacity, latent in steps:
+        passed = np.clip(T, low if capacity == 0 else -40.0, high)
+        heat += capacity * (passed - 20.0)
+        heat += latent * (np.clip(T, low, high) - low) / (high - low)
+    heat -= np.interp(20.0, T, heat)
+    grid = np.linspace(heat[0], heat[-1], POINTS)
+    return grid, np.interp(grid, heat, T)
