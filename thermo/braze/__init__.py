@@ -1,5 +1,18 @@
 """One braze: flux, filler and limits on top of the heat model."""
 
+from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
+from thermo.braze.run import BrazeError, braze
 from thermo.braze.setup import Clamp, Coat, Setup
 
-__all__ = ["Clamp", "Coat", "Setup"]
+__all__ = [
+    "Braze",
+    "BrazeError",
+    "Clamp",
+    "Coat",
+    "Energy",
+    "Leeway",
+    "Limit",
+    "Setup",
+    "Stage",
+    "braze",
+]

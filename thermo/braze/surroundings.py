@@ -35,7 +35,7 @@ class FlameLoad:
 
     def __init__(self, torch: Torch, joint: Joint, skin: Skin, ambient_C: float) -> None:
         self._torch, self._joint, self._skin, self._ambient_C = torch, joint, skin, ambient_C
-        self._exposure: Exposure | None = None
+        self.exposure: Exposure | None = None
         self._since = 0.0
         self.moving = False
 
@@ -43,7 +43,7 @@ class FlameLoad:
         """Begin a phase at time t; None puts the torch away."""
         self._since = t
         self.moving = phase is not None and phase.motion != "hold"
-        self._exposure = None if phase is None else self._expose(phase)
+        self.exposure = None if phase is None else self._expose(phase)
 
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
@@ -55,10 +55,10 @@ class FlameLoad:
 
     def coefficients(self, t: float) -> tuple[Floats, Floats]:
         """h and h·Tgas of every piece."""
-        if self._exposure is None:
+        if self.exposure is None:
             nothing = np.zeros(self._skin.pieces)
             return nothing, nothing
-        return self._exposure.at(t - self._since)
+        return self.exposure.at(t - self._since)
 
     def _expose(self, phase: Phase) -> Exposure:
         return Exposure(
@@ -129,6 +129,10 @@ class Brick:
         self._share = np.zeros(skin.pieces)
         if not behind:
             self._share = np.where(skin.normal[:, 2] > TOUCHING, 1.0, 0.0)
+
+    def recall(self, other: Brick) -> None:
+        """Take over another brick's past."""
+        self._flux, self.face_C = list(other._flux), other.face_C
 
     def face(self, azimuth: float) -> None:
         """Turn a brick behind the work away from the torch."""

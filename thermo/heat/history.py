@@ -116,17 +116,20 @@ class History:
         weight = weight / weight.sum()
         which = BODIES[body]
         return self._pick(
-            np.stack([weight @ self.model.wall_temperature(y)[which] for _, y in self._refreshed()])
+            np.stack(
+                [weight @ self.model.wall_temperature(t, y)[which] for t, y in self._refreshed()]
+            )
         )
 
     def _refreshed(self) -> Iterator[tuple[float, Floats]]:
         """Times and states, the model refreshed for each as it is taken."""
         for t, y in zip(self.times.tolist(), self.states, strict=True):
+            self.model.jump()
             self.model.refresh(t, y)
             yield t, y
 
     def _rates(self) -> Floats:
-        return np.stack([self.model.rates(t, y) for t, y in self._refreshed()])
+        return np.stack([self.model.rates(t, y, np.empty_like(y)) for t, y in self._refreshed()])
 
     def _pick(self, values: Floats) -> Floats:
         return np.asarray(values[..., self._column])
@@ -139,7 +142,7 @@ class History:
             return np.asarray(value)
         inward = place.slope @ T[place.cells]
         flux = self._wall_flux(t, y, place.normal, place.links, place.piece, BODIES[body], value)
-        k = self.model.tables.conductivity(value[None], place.cells[:1])[0]
+        k = self.model.tables.conductivity(y[: self.mesh.cells])[place.cells[0]]
         return np.asarray(value + place.depth * (flux / k + inward) / 2)
 
     def _wall_flux(
@@ -153,11 +156,10 @@ class History:
         surface_C: Floats,
     ) -> Floats:
         """Flux into the body through the wall at a point [W/m²]."""
-        model, gap = self.model, self.mesh.gap
+        model = self.model
         if len(links):
-            T = model.temperatures(y)
-            flow = model._link[links] * (T[gap.ball[links]] - T[gap.rod[links]])
-            return np.asarray(flow.mean(axis=0) * (1.0 if body == 1 else -1.0))
+            flux = model.gap_flux(t, y)[links].mean(axis=0)
+            return np.asarray(flux if body == 1 else -flux)
         total = np.zeros(model.columns)
         for load in model.loads:
             exact = load.at(t, normal, body) if model.columns == 1 else None

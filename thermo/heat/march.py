@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
+from scipy.optimize import brentq
 
 from thermo.heat.history import History
 from thermo.heat.loads import Load
@@ -51,16 +52,21 @@ class Step:
             + h * s * (1 - s) * ((1 - s) * self.f0 - s * self.f1)
         )
 
-    def crossing(self, value: Callable[[Floats], float], level: float) -> float:
-        """Time inside the step at which a value that was below a level reaches it (bisection)."""
-        low, high = self.t0, self.t1
-        for _ in range(24):
-            middle = (low + high) / 2
-            if value(self.at(middle)) >= level:
-                high = middle
-            else:
-                low = middle
-        return high
+    def until(self, t: float) -> Step:
+        """The step up to a time inside it."""
+        t = max(t, self.t0 + 1e-9)
+        y = self.at(t)
+        return Step(self.t0, t, self.y0, y, self.f0, self.f1)
+
+    def crossing(self, value: Callable[[float, Floats], float], level: float) -> float:
+        """Time inside the step at which a value that was below a level reaches it."""
+
+        def above(t: float) -> float:
+            return value(t, self.at(t)) - level
+
+        if above(self.t0) >= 0.0:
+            return self.t0
+        return float(brentq(above, self.t0, self.t1, xtol=1e-4))
 
 
 class March:
@@ -94,7 +100,7 @@ class March:
         """
         model, t0, y0 = self.model, self.t, self.y
         model.refresh(t0, y0)
-        f0 = model.rates(t0, y0)
+        f0 = model.rates(t0, y0, np.empty_like(y0))
         self.evaluations += 1
         h = self.h or self._first_step(y0, f0)
         while True:
@@ -105,7 +111,7 @@ class March:
             stages = stages_for(taken, model.rate)
             y1 = take_step(model.rates, t0, y0, f0, taken, stages)
             t1 = until if last else t0 + taken
-            f1 = model.rates(t1, y1)
+            f1 = model.rates(t1, y1, np.empty_like(y1))
             self.evaluations += stages
             error = self._error(y0, y1, f0, f1, taken)
             if error <= 1.0:
@@ -121,7 +127,8 @@ class March:
         return Step(t0, t1, y0, y1, f0, f1)
 
     def rewind(self, t: float, y: Floats) -> None:
-        """Go on from a state inside the last step."""
+        """Go on from another state; nothing of the last step's pace is kept."""
+        self.model.jump()
         self.t, self.y = t, y
 
     def _first_step(self, y0: Floats, f0: Floats) -> float:

@@ -45,14 +45,26 @@ class Layer:
     temperature: Floats
     conductance: Floats
 
+    def __post_init__(self) -> None:
+        step = self.enthalpy[1] - self.enthalpy[0]
+        self._per_step = 1.0 / (self.mass * step)
+        self._first = self.enthalpy[0] / step
+        self._steps = np.append(np.diff(self.temperature), 0.0)
+
     def read(self, E: Floats) -> Floats:
         """Temperature of the layer from its enthalpy per area [°C]."""
-        step = self.enthalpy[1] - self.enthalpy[0]
-        x = (E / self.mass - self.enthalpy[0]) / step
-        index = np.clip(x.astype(np.intp), 0, len(self.enthalpy) - 2)
+        x = E * self._per_step
+        x -= self._first
+        index = x.astype(np.intp)
         x -= index
-        low = self.temperature[index]
-        return low + x * (self.temperature[index + 1] - low)
+        x *= self._steps.take(index, mode="clip")
+        x += self.temperature.take(index, mode="clip")
+        return x
+
+    @property
+    def least_capacity(self) -> float:
+        """Least specific heat of the table [J/kgK]."""
+        return float(np.min(np.diff(self.enthalpy) / np.maximum(np.diff(self.temperature), 1e-12)))
 
     def store(self, T_C: float) -> Floats:
         """Enthalpy per area at a temperature, (C, 1) [J/m²]."""
@@ -114,12 +126,15 @@ class HeatModel:
         bare = np.setdiff1d(np.arange(skin.pieces), covered)
         self.order = np.concatenate([covered, bare])  # pieces, covered ones first
         self.covered = len(covered)
-        self.area = skin.area[self.order][:, None]
+        self._area = skin.area[self.order]
         self.depth = skin.depth[self.order][:, None]
         self.cell = skin.cell[self.order]
         self.size = n + self.covered + 2
-        self._operator, self._unit_rate = _assemble(mesh, self.cell, self.area[:, 0])
+        self._operator, self._reach = _assemble(mesh, self.cell, self._area)
+        self._edge = np.concatenate([self.cell, mesh.gap.ball, mesh.gap.rod])
         self._stack = np.empty((n + skin.pieces + len(mesh.gap.area), columns))
+        self._conditions = _Conditions()
+        self._moves = False
         self.rate = 0.0
 
     def start(self, T_C: ArrayLike) -> Floats:
@@ -140,112 +155,104 @@ class HeatModel:
         """Heat in cells and layer, of arbitrary zero, (m,) [J]."""
         n = self.mesh.cells
         heat = self.mesh.volume @ y[:n]
-        return heat + self.area[: self.covered, 0] @ y[n:-2] if self.covered else heat
+        return heat + self._area[: self.covered] @ y[n:-2] if self.covered else heat
 
     def refresh(self, t: float, y: Floats) -> None:
         """Take over conductances and loads as they stand at the beginning of a step."""
-        T = self.temperatures(y)
-        gap = self.mesh.gap
-        k_ball = self.tables.conductivity(T[gap.ball], gap.ball)
-        k_rod = self.tables.conductivity(T[gap.rod], gap.rod)
-        walls = gap.ball_depth[:, None] / k_ball + gap.rod_depth[:, None] / k_rod
-        self._link = 1.0 / (walls + 1.0 / self.gap_conductance)
-        self._half = self.depth / self.tables.conductivity(T[self.cell], self.cell)
+        c, k = self.covered, self.tables.conductivity(y[: self.mesh.cells])
+        half = self.depth / k[self.cell]
+        walls = self._wall_resistances(k)
+        cover = np.zeros((0, self.columns))
         if self.layer is not None:
-            c = self.covered
-            self._cover = 1.0 / (1.0 / self.layer.conductance + self._half[:c])
-        self._fixed = self._sum(t, moving=False)
+            cover = 1.0 / (1.0 / self.layer.conductance + half[:c])
+            half = np.concatenate([np.zeros_like(half[:c]), half[c:]])
+        terms = self._sum(t, moving=False)
+        link = 1.0 / (walls[0] + walls[1] + 1.0 / self.gap_conductance)
+        self._conditions.take(t, [link, half, cover, *terms])
         self._moves = any(load.moving for load in self.loads)
-        self._set_rate(y)
+        self._set_rate(y, cover)
 
-    def rates(self, t: float, y: Floats) -> Floats:
-        """Time derivative of the state, (N, m)."""
-        n, c, s = self.mesh.cells, self.covered, len(self.cell)
+    def jump(self) -> None:
+        """Loads or conductances are about to change at once: no pace is carried over."""
+        self._conditions.forget()
+
+    def rates(self, t: float, y: Floats, out: Floats) -> Floats:
+        """Time derivative of the state, written into out, (N, m)."""
+        n, s, c, g = self.mesh.cells, len(self.cell), self.covered, len(self.mesh.gap.area)
         index, part = self.tables.locate(y[:n])
-        T = self.tables.read(self.tables.T, self.tables.dT, index, part)
         stack = self._stack
         stack[:n] = self.tables.read(self.tables.theta, self.tables.dtheta, index, part)
-        out = np.empty_like(y)
-        into, gain = self._surface(t, T, y[n:-2], stack[n : n + s], out[n:-2])
-        stack[n + s :] = self._link * (T[self.mesh.gap.ball] - T[self.mesh.gap.rod])
-        flow = stack[:, 0] if self.columns == 1 else stack
-        out[:n] = (self._operator @ flow).reshape(n, -1)
-        loss = gain - into
+        T = self.tables.read(self.tables.T, self.tables.dT, index[self._edge], part[self._edge])
+        link, half, cover, a, b, e, gain_a, gain_b = self._now(t)
+        base = T[:s]
+        if self.layer is not None:
+            flow = self.layer.read(y[n:-2])
+            base[:c], flow = flow, cover * (flow - base[:c])
+        into = stack[n : n + s]
+        into[:], outside = _balance(base, half, a, b, e)
+        gain = self._area @ (gain_a - gain_b * outside)
+        out[-2], out[-1] = gain, gain - self._area @ into
+        if self.layer is not None:
+            np.subtract(into[:c], flow, out=out[n:-2])
+            into[:c] = flow
+        np.multiply(link, T[s : s + g] - T[s + g :], out=stack[n + s :])
+        column = stack[:, 0] if self.columns == 1 else stack
+        out[:n] = (self._operator @ column).reshape(n, -1)
         for sink in self.sinks:
-            lost = sink.conductance * (T[sink.cell] - sink.T_C)
+            at = slice(sink.cell, sink.cell + 1)
+            T_sink = self.tables.read(self.tables.T, self.tables.dT, index[at], part[at])[0]
+            lost = sink.conductance * (T_sink - sink.T_C)
             out[sink.cell] -= lost / self.mesh.volume[sink.cell]
-            loss = loss + lost
-        out[-2], out[-1] = gain, loss
+            out[-1] += lost
+        return out
+
+    def metal_surface(self, t: float, y: Floats) -> Floats:
+        """Temperature of the metal's surface under each piece, skin's order, (P, m) [°C]."""
+        T, c = self.temperatures(y), self.covered
+        _, half, cover, a, b, e, _, _ = self._now(t)
+        under = T[self.cell]
+        _, found = _balance(under, half, a, b, e)
+        if self.layer is not None:
+            flux = cover * (self.layer.read(y[self.mesh.cells : -2]) - under[:c])
+            k = self.tables.conductivity(y[: self.mesh.cells])[self.cell[:c]]
+            found[:c] = under[:c] + flux * self.depth[:c] / k
+        out = np.empty_like(found)
+        out[self.order] = found
         return out
 
     def surface_temperature(self, t: float, y: Floats) -> Floats:
-        """Temperature of each piece's outside (layer or metal) in the skin's order, (P, m) [°C]."""
-        T = self.temperatures(y)
-        a, b, e = self._sum_all(t)
-        c = self.covered
-        found = np.empty((len(self.cell), self.columns))
-        found[c:] = self._bare(T[self.cell[c:]], a[c:], b[c:], e[c:])[1]
+        """Temperature of each piece's outside (layer or metal), skin's order, (P, m) [°C]."""
+        found = self.metal_surface(t, y)
         if self.layer is not None:
-            found[:c] = self.layer.read(y[self.mesh.cells : -2])
-        return self.in_skin_order(found)
+            found[self.layer.pieces] = self.layer.read(y[self.mesh.cells : -2])
+        return found
 
-    def wall_temperature(self, y: Floats) -> tuple[Floats, Floats]:
+    def gap_flux(self, t: float, y: Floats) -> Floats:
+        """Heat flux across each gap link from ball to rod, (G, m) [W/m²]."""
+        T, gap = self.temperatures(y), self.mesh.gap
+        return np.asarray(self._now(t)[0] * (T[gap.ball] - T[gap.rod]))
+
+    def wall_temperature(self, t: float, y: Floats) -> tuple[Floats, Floats]:
         """Temperatures of hole wall and rod wall at each gap link, (G, m) [°C]."""
         T, gap = self.temperatures(y), self.mesh.gap
-        flow = self._link * (T[gap.ball] - T[gap.rod])
-        k_ball = self.tables.conductivity(T[gap.ball], gap.ball)
-        k_rod = self.tables.conductivity(T[gap.rod], gap.rod)
-        return (
-            T[gap.ball] - flow * gap.ball_depth[:, None] / k_ball,
-            T[gap.rod] + flow * gap.rod_depth[:, None] / k_rod,
-        )
+        flux = self.gap_flux(t, y)
+        ball, rod = self._wall_resistances(self.tables.conductivity(y[: self.mesh.cells]))
+        return T[gap.ball] - flux * ball, T[gap.rod] + flux * rod
 
-    def in_skin_order(self, values: Floats) -> Floats:
-        """Values per piece in the model's order, given back in the skin's order."""
-        out = np.empty_like(values)
-        out[self.order] = values
-        return out
+    def _wall_resistances(self, k: Floats) -> tuple[Floats, Floats]:
+        """Half-cell resistances of hole wall and rod wall at each link, (G, m) [m²K/W]."""
+        gap = self.mesh.gap
+        return gap.ball_depth[:, None] / k[gap.ball], gap.rod_depth[:, None] / k[gap.rod]
 
-    def _surface(
-        self, t: float, T: Floats, E: Floats, into_metal: Floats, layer_rate: Floats
-    ) -> tuple[Floats, Floats]:
-        """Flux into the metal and the layer; returns net and gained heat of the whole skin [W]."""
-        c = self.covered
-        a, b, e, gain_a, gain_b = self._terms(t)
-        under = T[self.cell]
-        q, outside = self._bare(under[c:], a[c:], b[c:], e[c:])
-        into_metal[c:] = q
-        net = self.area[c:, 0] @ q
-        gain = self.area[c:, 0] @ (gain_a[c:] - gain_b[c:] * outside)
-        if self.layer is not None:
-            outside = self.layer.read(E)
-            kelvin = outside + KELVIN
-            q = a[:c] - b[:c] * outside - e[:c] * STEFAN_BOLTZMANN * kelvin**4
-            into_metal[:c] = self._cover * (outside - under[:c])
-            layer_rate[:] = q - into_metal[:c]
-            net = net + self.area[:c, 0] @ q
-            gain = gain + self.area[:c, 0] @ (gain_a[:c] - gain_b[:c] * outside)
-        return net, gain
+    def _now(self, t: float) -> list[Floats]:
+        """Link, half-cell and cover conductances and the loads' terms at a time."""
+        now = self._conditions.at(t)
+        if self._moves:
+            moving = self._sum(t, moving=True)
+            now[3:] = [x + y for x, y in zip(now[3:], moving, strict=True)]
+        return now
 
-    def _bare(self, under: Floats, a: Floats, b: Floats, e: Floats) -> tuple[Floats, Floats]:
-        """Flux and surface temperature in series with the half cell, linearised once."""
-        half = self._half[self.covered :]
-        kelvin = under + KELVIN
-        cube = e * STEFAN_BOLTZMANN * kelvin**3
-        q = (a - b * under - cube * kelvin) / (1.0 + (b + 4.0 * cube) * half)
-        return q, under + q * half
-
-    def _terms(self, t: float) -> tuple[Floats, ...]:
-        if not self._moves:
-            return self._fixed
-        moving = self._sum(t, moving=True)
-        return tuple(x + y for x, y in zip(self._fixed, moving, strict=True))
-
-    def _sum_all(self, t: float) -> tuple[Floats, Floats, Floats]:
-        a, b, e, _, _ = self._terms(t)
-        return a, b, e
-
-    def _sum(self, t: float, *, moving: bool) -> tuple[Floats, ...]:
+    def _sum(self, t: float, *, moving: bool) -> list[Floats]:
         """Terms a, b, e of all loads of one kind, and a, b of the gains among them."""
         total = [np.zeros((len(self.cell), self.columns)) for _ in range(5)]
         for load in self.loads:
@@ -256,46 +263,86 @@ class HeatModel:
                 if load.gain:
                     total[3] += a
                     total[4] += b
-        return tuple(total)
+        return total
 
-    def _set_rate(self, y: Floats) -> None:
+    def _set_rate(self, y: Floats, cover: Floats) -> None:
         """Bound on the fastest decay [1/s], for the number of stages."""
         _, diffusivity = self.tables.slopes(y[: self.mesh.cells])
-        rate = float(self._unit_rate * diffusivity.max())
+        rate = float((self._reach * diffusivity).max())
         if self.layer is not None:
-            heat = np.gradient(self.layer.enthalpy, self.layer.temperature).min()
-            cover = float(np.max(self._cover / (self.layer.mass * heat)))
-            rate = max(rate, 2.0 * cover)
+            fastest = float(np.max(cover / self.layer.mass)) / self.layer.least_capacity
+            rate = max(rate, 2.0 * fastest)
         self.rate = rate
 
 
-def _assemble(mesh: Mesh, cell: NDArray[np.int64], area: Floats) -> tuple[sparse.csr_array, float]:
-    """Operator from [Θ | flux into skin pieces | flux across gap links] to dH/dt, and the largest
-    eigenvalue of its conduction part with perfect contact at unit diffusivity [1/m²]."""
+class _Conditions:
+    """Arrays taken over step by step, and carried on inside a step at their last pace."""
+
+    def __init__(self) -> None:
+        self._parts: list[slice] = []
+        self._t, self._value = 0.0, np.zeros((0, 1))
+        self._pace: Floats | None = None
+        self._fresh = True
+
+    def take(self, t: float, parts: list[Floats]) -> None:
+        """Take over the arrays as they are at time t."""
+        value = np.concatenate([np.broadcast_to(p, (len(p), parts[1].shape[1])) for p in parts])
+        ends = np.cumsum([len(p) for p in parts]).tolist()
+        self._parts = [slice(a, b) for a, b in zip([0, *ends[:-1]], ends, strict=True)]
+        if t > self._t or self._fresh:
+            moved = not self._fresh and value.shape == self._value.shape
+            self._pace = (value - self._value) / (t - self._t) if moved else None
+        self._t, self._value, self._fresh = t, value, False
+
+    def forget(self) -> None:
+        """Carry nothing on from what was taken over before."""
+        self._fresh = True
+
+    def at(self, t: float) -> list[Floats]:
+        """The arrays at a time of the step."""
+        now = self._value
+        if self._pace is not None and t != self._t:
+            now = now + (t - self._t) * self._pace
+        return [now[part] for part in self._parts]
+
+
+def _balance(
+    base: Floats, half: Floats, a: Floats, b: Floats, e: Floats
+) -> tuple[Floats, Floats]:
+    """Flux and outside temperature in series with the half cell, linearised once.
+
+    With no half cell in between (a layer) this is the flux at the base's own temperature.
+    """
+    kelvin = base + KELVIN
+    cube = e * STEFAN_BOLTZMANN
+    cube *= kelvin * kelvin * kelvin
+    slope = 4.0 * cube
+    slope += b
+    slope *= half
+    slope += 1.0
+    q = a - b * base
+    cube *= kelvin
+    q -= cube
+    q /= slope
+    return q, base + q * half
+
+
+def _assemble(mesh: Mesh, cell: NDArray[np.int64], area: Floats) -> tuple[sparse.csr_array, Floats]:
+    """Operator from [Θ | flux into skin pieces | flux across gap links] to dH/dt, and per cell a
+    bound on decay per diffusivity with perfect contact [1/m²] (Gershgorin, by columns)."""
     n, gap = mesh.cells, mesh.gap
     conduct = conduction_operator(mesh)
     pieces, links = len(cell), len(gap.area)
     skin = sparse.csr_array((area, (cell, np.arange(pieces))), shape=(n, pieces))
-    ends = np.concatenate([gap.rod, gap.ball])
+    number = np.concatenate([np.arange(links), np.arange(links)])
     both = np.concatenate([gap.area, -gap.area])
-    number = np.arange(links)
-    across = sparse.csr_array((both, (ends, np.concatenate([number, number]))), shape=(n, links))
+    ends = np.concatenate([gap.rod, gap.ball])
+    across = sparse.csr_array((both, (ends, number)), shape=(n, links))
     per_volume = sparse.diags_array(1.0 / mesh.volume)
     operator = sparse.csr_array(per_volume @ sparse.hstack([conduct, skin, across], format="csr"))
-    pull = np.zeros((links,))
-    pull[:] = 1.0 / (gap.ball_depth + gap.rod_depth)
-    step = sparse.csr_array(
-        (np.concatenate([pull, -pull]), (np.concatenate([number, number]),
-         np.concatenate([gap.ball, gap.rod]))), shape=(links, n),
-    )  # fmt: skip
-    return operator, _largest(sparse.csr_array(per_volume @ (conduct + across @ step)))
-
-
-def _largest(operator: sparse.csr_array) -> float:
-    """Largest eigenvalue in size by power iteration, with a margin of 5 %."""
-    x = np.random.default_rng(1).standard_normal(operator.shape[0])
-    size = 0.0
-    for _ in range(60):
-        x = operator @ (x / np.linalg.norm(x))
-        size = float(np.linalg.norm(x))
-    return 1.05 * size
+    contact = 1.0 / (gap.ball_depth + gap.rod_depth)
+    drop = sparse.csr_array(
+        (np.concatenate([-contact, contact]), (number, ends)), shape=(links, n)
+    )
+    unit = abs(sparse.csr_array(per_volume @ (conduct + across @ drop)))
+    return operator, np.asarray(unit.sum(axis=0)).ravel()[:, None]

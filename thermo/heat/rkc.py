@@ -15,8 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-Rates = Callable[[float, Floats], Floats]
-Coefficients = tuple[float, NDArray[np.float64]]
+Rates = Callable[[float, Floats, Floats], Floats]
 
 
 def stages_for(step: float, rate: float) -> int:
@@ -33,14 +32,15 @@ def stages_for(step: float, rate: float) -> int:
 
 
 @lru_cache(maxsize=512)
-def coefficients(s: int) -> Coefficients:
-    """First-stage factor and, per stage j = 2..s, (mu, nu, mu~, gamma~, c of stage j - 1)."""
+def coefficients(s: int) -> tuple[float, Floats]:
+    """Factor of the first stage, and per stage j = 2..s the weights of y0, h f0, Y(j-1), Y(j-2)
+    and h F(j-1), and the place of stage j - 1 in the step."""
     w0 = 1.0 + 2.0 / (13.0 * s * s)
     T, dT, d2T = [1.0, w0], [0.0, 1.0], [0.0, 0.0]
     for j in range(2, s + 1):
-        T.append(2 * w0 * T[-1] - T[j - 2])
-        dT.append(2 * w0 * dT[-1] - dT[j - 2] + 2 * T[j - 1])
-        d2T.append(2 * w0 * d2T[-1] - d2T[j - 2] + 4 * dT[j - 1])
+        T.append(2 * w0 * T[j - 1] - T[j - 2])
+        dT.append(2 * w0 * dT[j - 1] - dT[j - 2] + 2 * T[j - 1])
+        d2T.append(2 * w0 * d2T[j - 1] - d2T[j - 2] + 4 * dT[j - 1])
     w1 = dT[s] / d2T[s]
     b = [0.0, 0.0] + [d2T[j] / dT[j] ** 2 for j in range(2, s + 1)]
     b[0] = b[1] = b[2]
@@ -50,34 +50,43 @@ def coefficients(s: int) -> Coefficients:
     for j in range(2, s + 1):
         mu, nu = 2 * b[j] * w0 / b[j - 1], -b[j] / b[j - 2]
         slope = 2 * b[j] * w1 / b[j - 1]
-        rows.append((mu, nu, slope, -(1 - b[j - 1] * T[j - 1]) * slope, c[j - 1]))
+        lead = -(1 - b[j - 1] * T[j - 1]) * slope
+        rows.append((1.0 - mu - nu, lead, mu, nu, slope, c[j - 1]))
     return b[1] * w1, np.array(rows)
 
 
 def take_step(rates: Rates, t: float, y: Floats, f: Floats, h: float, s: int) -> Floats:
     """One step of s stages from y, where f = rates(t, y).
 
+    Parameters
+    ----------
+    rates : callable
+        rates(t, y, out) writes the time derivative into out.
+    t, h : float
+        Start and length of the step [s].
+    y, f : (N, m) arrays
+    s : int
+
     Returns
     -------
-    array
+    (N, m) array
         State at t + h.
     """
     first, rows = coefficients(s)
-    before, now = y, y + (first * h) * f
-    spare = np.empty_like(y)
-    for mu, nu, slope, lead, c in rows.tolist():
-        new = rates(t + c * h, now)
-        new *= slope * h
-        np.multiply(now, mu, out=spare)
-        new += spare
-        np.multiply(before, nu, out=spare)
-        new += spare
-        np.multiply(y, 1.0 - mu - nu, out=spare)
-        new += spare
-        np.multiply(f, lead * h, out=spare)
-        new += spare
-        before, now = now, new
-    return now
+    stack = np.empty((5, y.size))  # y0, f0, Y(j-1), Y(j-2) in turns, F(j-1)
+    stack[0], stack[1] = y.ravel(), f.ravel()
+    stack[2] = stack[0] + (first * h) * stack[1]
+    stack[3] = stack[0]
+    now, before = 2, 3
+    slope = stack[4].reshape(y.shape)
+    weights = np.empty(5)
+    for lead_y, lead_f, mu, nu, pull, c in rows.tolist():
+        rates(t + c * h, stack[now].reshape(y.shape), slope)
+        weights[0], weights[1], weights[now] = lead_y, lead_f * h, mu
+        weights[before], weights[4] = nu, pull * h
+        stack[before] = weights @ stack
+        now, before = before, now
+    return stack[now].reshape(y.shape).copy()
 
 
 def local_error(y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> Floats:

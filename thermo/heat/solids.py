@@ -78,6 +78,7 @@ class Tables:
         self.offset = offset[which][:, None]
         self.T, self.dT = _flat([r[2] for r in rows])
         self.theta, self.dtheta = _flat([r[3] for r in rows])
+        self.k, self.dk = _flat([s.conductivity(r[2]) for s, r in zip(solids, rows, strict=True)])
 
     def enthalpy(self, T_C: Floats) -> Floats:
         """H of cells at the temperatures T_C, (n, m) [J/m³]."""
@@ -86,13 +87,9 @@ class Tables:
             out[self.which == i] = solid.enthalpy(T_C[self.which == i])
         return out
 
-    def conductivity(self, T_C: Floats, cells: NDArray[np.int64]) -> Floats:
-        """Conductivity of some cells at their temperatures, (K, m) [W/mK]."""
-        out = np.empty_like(T_C)
-        for i, solid in enumerate(self.solids):
-            chosen = self.which[cells] == i
-            out[chosen] = solid.conductivity(T_C[chosen])
-        return out
+    def conductivity(self, H: Floats) -> Floats:
+        """Conductivity of cells at the enthalpies H, (n, m) [W/mK]."""
+        return self.read(self.k, self.dk, *self.locate(H))
 
     def locate(self, H: Floats) -> tuple[NDArray[np.intp], Floats]:
         """Index and fraction of each enthalpy in the tables."""

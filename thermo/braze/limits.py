@@ -1,0 +1,64 @@
+"""Limits that a braze should not pass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from thermo.braze.setup import Setup
+
+ROD_LEAD_K = 200.0
+"""Rod ahead of the gap's coldest wall by which filler is drawn down the rod (assumed)."""
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A limit on a watched temperature.
+
+    Attributes
+    ----------
+    name : str
+    watched : str
+        Name of the watched value.
+    level : float
+        Passed when the value reaches it.
+    unit, source : str
+    """
+
+    name: str
+    watched: str
+    level: float
+    unit: str
+    source: str
+
+
+def bounds(setup: Setup) -> list[Bound]:
+    """Limits of one setup.
+
+    Parameters
+    ----------
+    setup : Setup
+    """
+    filler, flux = setup.filler, setup.flux
+    found = [
+        Bound("flux above its range", "coat_max_C", flux.high_C, "°C", flux.provenance),
+        Bound("flux in the gap above its range", "gap_max_C", flux.high_C, "°C", flux.provenance),
+        Bound("filler overheated", "gap_max_C", filler.brazing_top_C, "°C", filler.provenance),
+        Bound(
+            "rod ahead of the gap",
+            "lead_K",
+            ROD_LEAD_K,
+            "K",
+            "assumed, no source: filler runs toward the heat",
+        ),
+    ]
+    for part, solid, watched in (
+        ("ball", setup.ball, "ball_max_C"),
+        ("rod", setup.rod, "rod_max_C"),
+    ):
+        level = min(x for x in (solid.overheated_C, solid.melts_C) if x is not None)
+        found.append(
+            Bound(f"{part} too hot", watched, level, "°C", "common practice, no source, or melting")
+        )
+    if setup.coat.thickness <= 0:
+        found = found[1:]
+    return found

@@ -1,0 +1,87 @@
+"""Stages of a braze: what marks them in the gap, and what marks them to the eye."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from thermo.braze.coat import BOILING_C, DRY_C
+from thermo.braze.setup import Setup
+
+WASH_BELOW_C = 500.0
+"""Below this before water: steel that went above Ac1 hardens and may crack (common practice)."""
+HOLD_ON_S = 1.5
+"""Flame kept on after the gap is filled: one to two seconds (common practice, no source) [s]."""
+
+ORDER = (
+    "flux-dry",
+    "flux-milky",
+    "flux-clear",
+    "solidus",
+    "liquidus",
+    "settles",
+    "filled",
+    "flame-off",
+    "solid",
+    "wash",
+)
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A stage reached on heating.
+
+    Attributes
+    ----------
+    name : str
+        Stage, with "seen " before it where it is the eye's.
+    watched : str
+        Name of the watched temperature.
+    level : float
+        [°C]
+    """
+
+    name: str
+    watched: str
+    level: float
+
+
+def marks(setup: Setup) -> list[Mark]:
+    """Marks of the stages on heating.
+
+    In the gap the coldest wall counts; the eye sees the coat on the ball on the torch's side (all
+    round where the torch goes round), and the mouth of the gap.
+    """
+    flux, filler = setup.flux, setup.filler
+    milky, clear = flux.stages["milky"].value, flux.stages["clear"].value
+    ready = max(filler.liquidus_C, clear)
+    found = [
+        Mark("flux-dry", "gap_min_C", BOILING_C),
+        Mark("flux-milky", "gap_min_C", milky),
+        Mark("flux-clear", "gap_min_C", clear),
+        Mark("solidus", "gap_min_C", filler.solidus_C),
+        Mark("liquidus", "gap_min_C", filler.liquidus_C),
+        Mark("seen liquidus", "mouth_cold_C", filler.liquidus_C),
+        Mark("filled", "gap_min_C", ready),
+        Mark("seen filled", "gap_min_C", ready),
+    ]
+    if setup.coat.thickness > 0:
+        found += [
+            Mark("seen flux-dry", "coat_cold_C", DRY_C),
+            Mark("seen flux-milky", "coat_cold_C", milky),
+            Mark("seen flux-clear", "coat_cold_C", clear),
+        ]
+    return found
+
+
+CUES = {
+    "flux-dry": "steaming stops, the paste is a dry white crust",
+    "flux-milky": "the crust puffs, then lies down milky",
+    "flux-clear": "the flux is clear and wet as water, last on the ball",
+    "solidus": "nothing to see: the filler begins to melt",
+    "liquidus": "a snip of filler touched to the mouth melts at once",
+    "settles": "the rod sinks home",
+    "filled": "a bright ring of filler all round the mouth",
+    "flame-off": "take the flame away and hold everything still",
+    "solid": "the bright ring goes dull: filler is solid, do not move before",
+    "wash": "no glow left in a dark corner: warm water takes the flux off",
+}
