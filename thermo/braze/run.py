@@ -16,7 +16,8 @@ from thermo.braze.stages import CUES, HOLD_ON_S, ORDER, WASH_BELOW_C
 TOLERANCE_K = 0.5  # local error of a step
 LEEWAY_LOOK_S = 60.0  # limits are looked for this long after the gap is ready
 LONGEST_COOLING_S = 900.0
-STEADY_K_S = 0.05  # below this a temperature is called held
+STEADY_K_S = 0.02  # below this a temperature is called held
+PACE_S = 20.0  # over which the pace is taken
 LEDGER = 1e-9  # of the heat turned over
 
 
@@ -125,13 +126,15 @@ def _reason(course: Course, name: str) -> str:
         return f"still too hot {LONGEST_COOLING_S:.0f} s after the flame was taken away"
     if course.scene.setup.torch.fuel_power == 0.0:
         return "a torch of no power heats nothing"
-    cold = course.trace.of("gap_min_C")
+    t, cold = np.array(course.trace.times), course.trace.of("gap_min_C")
     top = int(np.argmax(cold))
-    before = max(top - 1, 0)
-    rise = (cold[top] - cold[before]) / max(course.trace.times[top] - course.trace.times[before], 1)
-    if rise < STEADY_K_S:
-        return f"this torch, held so, holds the gap's coldest wall at {cold[top]:.0f} °C"
-    return f"the gap's coldest wall was at {cold[top]:.0f} °C when the flame was taken away"
+    level = next(level for mark, (_, level) in course.rising.items() if mark == name)
+    rise = (cold[top] - np.interp(t[top] - PACE_S, t, cold)) / PACE_S
+    pace = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
+    return (
+        f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
+        f"in {t[top]:.0f} s, {level - cold[top]:.0f} K short and {pace}"
+    )
 
 
 def _limits(course: Course) -> tuple[Limit, ...]:

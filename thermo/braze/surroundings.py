@@ -16,7 +16,7 @@ from thermo.flame import (
     free_convection_sphere,
     phase_pose,
 )
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN, Terms
+from thermo.heat.loads import KELVIN, NOTHING, STEFAN_BOLTZMANN, Terms
 from thermo.matter import constant, get_brick, get_gas, oxidised_emissivity
 from thermo.shape import Joint, Skin
 
@@ -48,7 +48,7 @@ class FlameLoad:
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
         h, hT = self.coefficients(t)
-        return hT[:, None], h[:, None], np.zeros((skin.pieces, 1))
+        return hT[:, None], h[:, None], NOTHING
 
     def at(self, t: float, normal: Floats, body: int) -> None:
         """None: known piece by piece."""
@@ -161,14 +161,13 @@ class Brick:
 
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
-        zero = np.zeros((skin.pieces, 1))
         share = self._share[:, None]
         if not self.gain:
             b = self._contact * share
-            return b * self.face_C, b, zero
+            return b * self.face_C, b, NOTHING
         kelvin4 = (self.face_C + KELVIN) ** 4 - (self._ambient_C + KELVIN) ** 4
         emissivity = constant("emissivity", "oxidised").value
-        return share * emissivity * BRICK_EMISSIVITY * STEFAN_BOLTZMANN * kelvin4, zero, zero
+        return share * emissivity * BRICK_EMISSIVITY * STEFAN_BOLTZMANN * kelvin4, NOTHING, NOTHING
 
     def at(self, t: float, normal: Floats, body: int) -> None:
         """None: known piece by piece."""

@@ -164,7 +164,9 @@ class History:
         for load in model.loads:
             exact = load.at(t, normal, body) if model.columns == 1 else None
             if exact is None:
-                a, b, e = (x[piece] for x in load.terms(t, self.mesh.skin))
+                a, b, e = (
+                    x[piece if len(x) > 1 else 0] for x in load.terms(t, self.mesh.skin)
+                )
             else:
                 a, b, e = exact
             total = total + a - b * surface_C - e * STEFAN_BOLTZMANN * (surface_C + KELVIN) ** 4

@@ -18,6 +18,8 @@ from thermo.shape import Skin
 Floats = NDArray[np.float64]
 Terms = tuple[Floats, Floats, Floats]
 
+NOTHING: Floats = np.zeros((1, 1))
+
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m²K⁴, CODATA 2018, exact by the 2019 SI
 KELVIN = 273.15
 
@@ -29,7 +31,10 @@ class Load(Protocol):
     moving: bool
 
     def terms(self, t: float, skin: Skin) -> Terms:
-        """Terms a [W/m²], b [W/m²K], e [-] averaged over each piece, each (P, 1) or (P, m)."""
+        """Terms a [W/m²], b [W/m²K], e [-] averaged over each piece.
+
+        Each (P, 1) or (P, m), or (1, 1) where it is the same on every piece.
+        """
         ...
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
@@ -59,7 +64,7 @@ class CosineLobeFlux:
         """Exact averages over each piece's azimuth, Gauss points along its meridian."""
         share = _lobe_share(self.direction, skin)
         a = share[:, None] * self.flux
-        return a, np.zeros_like(a), np.zeros_like(a)
+        return a, NOTHING, NOTHING
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
         """Terms at a point (first column)."""
@@ -89,7 +94,7 @@ class LinearLoss:
     def terms(self, t: float, skin: Skin) -> Terms:
         """The same on every piece."""
         b = np.broadcast_to(self.coefficient, (skin.pieces, len(self.coefficient)))
-        return b * self.ambient_C, b, np.zeros_like(b)
+        return b * self.ambient_C, b, NOTHING
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
         """Terms at a point (first column)."""
@@ -117,7 +122,7 @@ class GreyLoss:
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
         e = np.broadcast_to(np.atleast_2d(self.emissivity), (skin.pieces, self._columns()))
-        return e * STEFAN_BOLTZMANN * (self.ambient_C + KELVIN) ** 4, np.zeros_like(e), e
+        return e * STEFAN_BOLTZMANN * (self.ambient_C + KELVIN) ** 4, NOTHING, e
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
         """None: known piece by piece."""

@@ -166,7 +166,8 @@ class HeatModel:
         if self.layer is not None:
             cover = 1.0 / (1.0 / self.layer.conductance + half[:c])
             half = np.concatenate([np.zeros_like(half[:c]), half[c:]])
-        terms = self._sum(t, moving=False)
+        nothing = np.zeros((len(self.cell), self.columns))
+        terms = self._add([nothing] * 5, t, moving=False)
         link = 1.0 / (walls[0] + walls[1] + 1.0 / self.gap_conductance)
         self._conditions.take(t, [link, half, cover, *terms])
         self._moves = any(load.moving for load in self.loads)
@@ -182,7 +183,8 @@ class HeatModel:
         index, part = self.tables.locate(y[:n])
         stack = self._stack
         stack[:n] = self.tables.read(self.tables.theta, self.tables.dtheta, index, part)
-        T = self.tables.read(self.tables.T, self.tables.dT, index[self._edge], part[self._edge])
+        edge = index.take(self._edge, axis=0), part.take(self._edge, axis=0)
+        T = self.tables.read(self.tables.T, self.tables.dT, *edge)
         link, half, cover, a, b, e, gain_a, gain_b = self._now(t)
         base = T[:s]
         if self.layer is not None:
@@ -248,22 +250,23 @@ class HeatModel:
         """Link, half-cell and cover conductances and the loads' terms at a time."""
         now = self._conditions.at(t)
         if self._moves:
-            moving = self._sum(t, moving=True)
-            now[3:] = [x + y for x, y in zip(now[3:], moving, strict=True)]
+            now[3:] = self._add(now[3:], t, moving=True)
         return now
 
-    def _sum(self, t: float, *, moving: bool) -> list[Floats]:
-        """Terms a, b, e of all loads of one kind, and a, b of the gains among them."""
-        total = [np.zeros((len(self.cell), self.columns)) for _ in range(5)]
+    def _add(self, total: list[Floats], t: float, *, moving: bool) -> list[Floats]:
+        """Terms a, b, e of all loads of one kind, and a, b of the gains among them, added up."""
         for load in self.loads:
             if load.moving == moving:
-                a, b, e = (x[self.order] for x in load.terms(t, self.mesh.skin))
-                for into, term in zip(total, (a, b, e), strict=False):
-                    into += term
+                terms = [self._placed(x) for x in load.terms(t, self.mesh.skin)]
                 if load.gain:
-                    total[3] += a
-                    total[4] += b
+                    terms += terms[:2]
+                for i, term in enumerate(terms):
+                    total[i] = total[i] + term
         return total
+
+    def _placed(self, term: Floats) -> Floats:
+        """A load's term in the model's order of pieces."""
+        return term if len(term) == 1 else term.take(self.order, axis=0)
 
     def _set_rate(self, y: Floats, cover: Floats) -> None:
         """Bound on the fastest decay [1/s], for the number of stages."""
