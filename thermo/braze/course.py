@@ -1,140 +1,220 @@
-"""The course of a braze: marching, watching, and noting when marks and limits are passed."""
+"""The course of a braze: marching, watching, and noting when marks and limits are passed.
+
+All columns march on a common step. Each has its own phases; where one is about to end, the step is
+aimed at that moment, so that the change takes effect there.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from thermo.braze.limits import bounds
-from thermo.braze.scene import Past, Scene
-from thermo.braze.stages import marks
-from thermo.braze.surroundings import Brick
-from thermo.braze.watch import Floats, Trace, Watch
+from thermo.braze.scene import Kept, Scene
+from thermo.braze.stages import HOLD_ON_S, marks
+from thermo.braze.watch import NAMES, Floats, Trace, Watch
 from thermo.flame import Phase
 from thermo.heat import March, Step
 
 LONGEST_STEP_S = 2.0
 COOLING_STEP_S = 4.0
-STEPS_PER_TURN = 10
+SHORTEST_AIM_S = 0.02
+STEPS_PER_TURN = 6
+LEEWAY_LOOK_S = 60.0  # limits are looked for this long after the gap is ready
 
 
-@dataclass(frozen=True)
-class Memory:
-    """Everything needed to go on from one moment."""
+@dataclass
+class Column:
+    """How far one strategy has come.
 
-    t: float
-    y: Floats
-    past: tuple[Past, Brick | None]
-    reached: dict[str, float]
-    instants: int
+    Attributes
+    ----------
+    phases : tuple of Phase
+    number : int
+        Phase it is in.
+    began_s : float
+        When that phase began [s].
+    reached : dict
+        Time at which each mark or limit was first passed [s].
+    off_s : float or None
+        When the flame is taken away [s]; the march goes on with it for the leeway.
+    off : tuple or None
+        State and past at that moment.
+    section : tuple or None
+        Time, and temperature of all cells, when the gap was first ready to fill.
+    done : bool
+    """
+
+    phases: tuple[Phase, ...]
+    number: int = 0
+    began_s: float = 0.0
+    reached: dict[str, float] = field(default_factory=dict)
+    off_s: float | None = None
+    off: tuple[Floats, Kept] | None = None
+    section: tuple[float, Floats] | None = None
+    done: bool = False
+
+    @property
+    def phase(self) -> Phase:
+        """Phase it is in."""
+        return self.phases[self.number]
+
+    @property
+    def last(self) -> bool:
+        """True in the last phase."""
+        return self.number == len(self.phases) - 1
+
+    def ends_by(self, known: set[str]) -> str | None:
+        """Mark that ends the phase: the eye's where there is one; None for a time."""
+        until = self.phase.until
+        if not isinstance(until, str):
+            return None
+        return f"seen {until}" if f"seen {until}" in known else until
+
+    def latest_s(self) -> float:
+        """When the phase ends at the latest [s]."""
+        until = self.phase.until
+        return self.began_s + (self.phase.longest if isinstance(until, str) else until)
 
 
 class Course:
-    """Marches a scene and notes the time each mark and limit is first passed.
+    """Marches a scene and follows every column's marks, phases and limits.
 
     Parameters
     ----------
     scene : Scene
     tolerance_K : float
         Local error allowed per step [K].
-
-    Attributes
-    ----------
-    reached : dict
-        Time at which each mark or limit was first passed [s].
-    section : tuple or None
-        Time and temperature of all cells when the gap was first ready to fill.
     """
 
     def __init__(self, scene: Scene, tolerance_K: float) -> None:
-        self.scene = scene
-        self.watch = Watch(scene)
+        self.scene, self.watch = scene, Watch(scene)
+        self.columns = [Column(phases) for phases in scene.phases]
+        for i, column in enumerate(self.columns):
+            scene.hold(i, column.phase, 0.0)
         self.march = March(scene.model, scene.start(), tolerance_K=tolerance_K)
         scene.model.refresh(0.0, self.march.y)
-        self.rising = {
-            item.name: (self.watch.names.index(item.watched), item.level)
+        self._limits = {bound.name for bound in bounds(scene.setup)}
+        self.levels = {
+            item.name: (NAMES.index(item.watched), item.level)
             for item in (*marks(scene.setup), *bounds(scene.setup))
         }
-        self.reached: dict[str, float] = {}
-        self.section: tuple[float, Floats] | None = None
         self.trace = Trace()
         self.trace.add(0.0, self._read(0.0, self.march.y))
 
-    @property
-    def temperatures(self) -> Floats:
-        """Temperature of every cell now, column 0 [°C]."""
-        return np.asarray(self.scene.model.temperatures(self.march.y)[:, 0])
+    def heat(self) -> None:
+        """March until every column's flame is away and its leeway known."""
+        while not all(column.done for column in self.columns):
+            step = self.march.step(self._aim(), self._longest())
+            look = self.scene.look(step.t1, step.y1)
+            values = self.watch.read(look)
+            for i, column in enumerate(self.columns):
+                self._note(i, column, step, values)
+            self.scene.update(step, look)
+            self.trace.add(step.t1, values)
+            for i, column in enumerate(self.columns):
+                self._turn(i, column)
 
-    def heat(self, phase: Phase, until: Sequence[str], longest: float) -> None:
-        """March under a phase until one of some marks is passed, or for the longest time [s]."""
-        self.scene.hold(phase, self.march.t)
+    def cool(self, marks: list[tuple[str, float]], longest: float) -> list[float | None]:
+        """Take the flame of the only column away; when watched values fall to levels [s].
+
+        Parameters
+        ----------
+        marks : list of (name, level)
+            Watched value and level [°C], in the order they are reached.
+        longest : float
+            [s]
+        """
+        column = self.columns[0]
+        assert column.off is not None and column.off_s is not None
+        y, kept = column.off
+        self.scene.recall(kept)
+        self.scene.hold(0, None, column.off_s)
+        self.march.rewind(column.off_s, y)
+        self.trace = Trace()
+        self.trace.add(column.off_s, self._read(column.off_s, y))
+        return [self._fall(NAMES.index(name), level, longest) for name, level in marks]
+
+    def _fall(self, row: int, level: float, longest: float) -> float | None:
+        """March without flame until a watched value of column 0 falls to a level; its time."""
         end = self.march.t + longest
-        step = LONGEST_STEP_S
-        if phase.motion != "hold":
-            step = min(step, phase.period / STEPS_PER_TURN)
-        while self.march.t < end and not any(name in self.reached for name in until):
-            self._advance(end, step, until)
-
-    def cool(self, watched: str, level: float, longest: float) -> float | None:
-        """March without flame until a watched temperature falls to a level; its time, or None."""
-        self.scene.hold(None, self.march.t)
-        column, end = self.watch.names.index(watched), self.march.t + longest
-        if self.trace.values[-1][column] <= level:
+        if self.trace.values[-1][row, 0] <= level:
             return self.march.t
         while self.march.t < end:
-            step = self._advance(end, COOLING_STEP_S, ())
-            if self.trace.values[-1][column] <= level:
-                return step.crossing(lambda t, y: -float(self._read(t, y)[column]), -level)
-        return None
-
-    def remember(self) -> Memory:
-        """Mark this moment, to come back to it."""
-        return Memory(
-            self.march.t,
-            self.march.y,
-            self.scene.remember(),
-            dict(self.reached),
-            len(self.trace.times),
-        )
-
-    def recall(self, memory: Memory) -> None:
-        """Come back to a marked moment."""
-        self.march.rewind(memory.t, memory.y)
-        self.scene.recall(memory.past)
-        self.reached = dict(memory.reached)
-        self.trace.cut(memory.instants)
-
-    def _advance(self, end: float, longest: float, until: Sequence[str]) -> Step:
-        """One step, cut short where one of the marks `until` is passed inside it."""
-        step = self.march.step(end, longest)
-        look = self.scene.look(step.t1, step.y1)
-        passed = self._passed(step, self.watch.read(look))
-        stop = min((passed[name] for name in until if name in passed), default=step.t1)
-        if stop < step.t1:
-            step = step.until(stop)
-            self.march.rewind(step.t1, step.y1)
+            step = self.march.step(end, COOLING_STEP_S)
             look = self.scene.look(step.t1, step.y1)
-        self.reached |= {name: t for name, t in passed.items() if t <= stop}
-        if self.section is None and "filled" in self.reached:
-            at = step.at(min(self.reached["filled"], step.t1))
-            self.section = self.reached["filled"], self.scene.model.temperatures(at)[:, 0]
-        self.scene.update(step, look)
-        self.trace.add(step.t1, self.watch.read(look))
-        return step
+            self.trace.add(step.t1, self.watch.read(look))
+            self.scene.update(step, look)
+            if self.trace.values[-1][row, 0] <= level:
+                return step.crossing(lambda t, y: -float(self._read(t, y)[row, 0]), -level)
+        return None
 
     def _read(self, t: float, y: Floats) -> Floats:
         return self.watch.read(self.scene.look(t, y))
 
-    def _passed(self, step: Step, values: Floats) -> dict[str, float]:
-        """Marks and limits first passed in a step, and when."""
-        found = {}
-        for name, (column, level) in self.rising.items():
-            if name not in self.reached and values[column] >= level:
+    def _longest(self) -> float:
+        periods = [c.phase.period for c in self.columns if c.phase.motion != "hold" and not c.done]
+        return min([LONGEST_STEP_S, *(p / STEPS_PER_TURN for p in periods)])
 
-                def value(t: float, y: Floats, column: int = column) -> float:
-                    return float(self._read(t, y)[column])
+    def _aim(self) -> float:
+        """End of the step: the next moment at which some column will change its ways."""
+        now = self.march.t
+        aims = [self._next(i, column) for i, column in enumerate(self.columns) if not column.done]
+        return max(min(aims), now + SHORTEST_AIM_S)
 
-                found[name] = step.crossing(value, level)
-        return found
+    def _next(self, i: int, column: Column) -> float:
+        """When a column changes next, as far as its last pace tells [s]."""
+        if column.off_s is not None:
+            return column.off_s if column.off is None else column.off_s + LEEWAY_LOOK_S
+        aims = [column.latest_s()]
+        for name in ("filled", column.ends_by(set(self.levels))):
+            if name is not None and name not in column.reached and len(self.trace.times) > 1:
+                row, level = self.levels[name]
+                (t0, t1), (v0, v1) = self.trace.times[-2:], [
+                    values[row, i] for values in self.trace.values[-2:]
+                ]
+                if v1 > v0:
+                    aims.append(t1 + (level - v1) / (v1 - v0) * (t1 - t0))
+        return min(aims)
+
+    def _note(self, i: int, column: Column, step: Step, values: Floats) -> None:
+        """Note the marks and limits a column passes in a step."""
+        if column.done:
+            return
+        for name, (row, level) in self.levels.items():
+            if name not in column.reached and values[row, i] >= level:
+
+                def value(t: float, y: Floats, row: int = row) -> float:
+                    return float(self._read(t, y)[row, i])
+
+                column.reached[name] = step.crossing(value, level)
+        if column.section is None and "filled" in column.reached:
+            t = min(max(column.reached["filled"], step.t0), step.t1)
+            column.section = t, self.scene.model.temperatures(step.at(t))[:, i]
+
+    def _turn(self, i: int, column: Column) -> None:
+        """Go over to the next phase, take the flame away, or be done, as the time has come."""
+        now, reached = self.march.t, column.reached
+        if "filled" in reached and not self.scene.past.filled[i]:
+            self.scene.fill(i)
+        if column.done:
+            return
+        if column.off_s is None:
+            ends = column.ends_by(set(self.levels))
+            if (ends is not None and ends in reached) or now >= column.latest_s() - 1e-9:
+                self._end_phase(i, column, filled=ends is not None and "filled" in ends)
+        if column.off_s is not None and column.off is None and now >= column.off_s - 1e-9:
+            column.off_s, column.off = now, (self.march.y, self.scene.keep())
+        if column.off is not None and column.off_s is not None:
+            ready = reached.get("filled")
+            passed = any(name in reached for name in self._limits)
+            column.done = ready is None or passed or now >= ready + LEEWAY_LOOK_S
+
+    def _end_phase(self, i: int, column: Column, *, filled: bool) -> None:
+        if not column.last:
+            column.number, column.began_s = column.number + 1, self.march.t
+            self.scene.hold(i, column.phase, self.march.t)
+            return
+        ready = column.reached.get("filled") if filled else None
+        column.off_s = self.march.t if ready is None else max(ready + HOLD_ON_S, self.march.t)

@@ -9,12 +9,13 @@ from thermo.matter import Flux, constant
 from thermo.shape import Gap
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 REFERENCE_GAP = 0.055e-3  # the tabled conductances hold for gaps of 0.03 to 0.1 mm [m]
 LEAST_GAP = 0.03e-3  # walls that touch still keep this much between them [m]
 
 
-def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: bool) -> Floats:
+def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> Floats:
     """Conductance of each link by the hottest its colder wall has been.
 
     h = h_state · (reference gap / local gap); from milky to clear the flux wets the walls and the
@@ -26,8 +27,8 @@ def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: bool) -> Fl
     hottest_C : (G, m) array
         [°C]
     flux : Flux
-    filled : bool
-        True once filler is in the gap.
+    filled : (m,) bool array
+        True where filler is in the annulus.
 
     Returns
     -------
@@ -39,6 +40,5 @@ def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: bool) -> Fl
     )
     marks = [flux.stages["milky"].value, flux.stages["clear"].value]
     state = np.exp(np.interp(hottest_C, marks, np.log([dry, molten])))
-    if filled:
-        state = np.where(gap.floor[:, None], state, filler)
+    state = np.where(filled & ~gap.floor[:, None], filler, state)
     return np.asarray(state * REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None])

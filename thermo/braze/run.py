@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from thermo.braze.course import Course
+from thermo.braze.course import LEEWAY_LOOK_S, Column, Course
 from thermo.braze.limits import bounds
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.scene import Scene
 from thermo.braze.setup import Setup
-from thermo.braze.stages import CUES, HOLD_ON_S, ORDER, WASH_BELOW_C
+from thermo.braze.stages import CUES, ORDER, WASH_BELOW_C
+from thermo.braze.watch import Floats, Trace
+from thermo.flame import Strategy
 
-TOLERANCE_K = 0.5  # local error of a step
-LEEWAY_LOOK_S = 60.0  # limits are looked for this long after the gap is ready
+TOLERANCE_K = 0.8  # local error of a step
 LONGEST_COOLING_S = 900.0
 STEADY_K_S = 0.02  # below this a temperature is called held
 PACE_S = 20.0  # over which the pace is taken
@@ -48,87 +51,118 @@ def braze(setup: Setup, accuracy: str = "normal", tolerance_K: float = TOLERANCE
         If the march cannot go on.
     """
     began = time.perf_counter()
-    scene = Scene(setup, accuracy)
-    course = Course(scene, tolerance_K)
-    flame_off = _heat(course)
-    section = course.section or (flame_off, course.temperatures)
-    leeway = _leeway(course)
-    solid = course.cool("gap_max_C", setup.filler.solidus_C, LONGEST_COOLING_S)
-    wash = course.cool("part_max_C", WASH_BELOW_C, LONGEST_COOLING_S)
+    course = Course(Scene(setup, [setup.strategy], accuracy), tolerance_K)
+    course.heat()
+    heating = course.trace
+    ends = course.cool(
+        [("gap_max_C", setup.filler.solidus_C), ("part_max_C", WASH_BELOW_C)], LONGEST_COOLING_S
+    )
+    _check_ledger(course)
+    result = _result(course, 0, heating, dict(zip(("solid", "wash"), ends, strict=True)))
+    return replace(result, wall_s=time.perf_counter() - began)
+
+
+def brazes(
+    setup: Setup,
+    strategies: Sequence[Strategy],
+    accuracy: str = "normal",
+    tolerance_K: float = TOLERANCE_K,
+) -> list[Braze]:
+    """Heat one joint by several strategies at once, up to the end of each one's leeway.
+
+    Nothing is cooled: the stages after flame-off stay open.
+
+    Parameters
+    ----------
+    setup : Setup
+        Its own strategy is not used.
+    strategies : sequence of Strategy
+    accuracy : str
+        "quick", "normal" or "fine".
+    tolerance_K : float
+        Local error allowed per step [K].
+
+    Returns
+    -------
+    list of Braze
+        In the order of the strategies; `wall_s` is that of the whole batch.
+
+    Raises
+    ------
+    BrazeError, MarchError
+        As `braze`.
+    """
+    began = time.perf_counter()
+    course = Course(Scene(setup, strategies, accuracy), tolerance_K)
+    course.heat()
+    _check_ledger(course)
+    found = [_result(course, i, course.trace, {}) for i in range(len(strategies))]
+    wall = time.perf_counter() - began
+    return [replace(result, wall_s=wall) for result in found]
+
+
+def _result(course: Course, i: int, heating: Trace, ends: dict[str, float | None]) -> Braze:
+    """What one column gives; `ends` has the times of the stages of cooling, if it was cooled."""
+    scene, column = course.scene, course.columns[i]
+    assert column.off_s is not None and column.off is not None
+    stations = heating.until(column.off_s, i)
+    y = column.off[0][:, i]
+    if ends:
+        cooling = course.trace.until(np.inf, i)
+        stations = {k: np.concatenate([v, cooling[k][1:]]) for k, v in stations.items()}
+        y = course.march.y[:, i]
+    section = column.section
+    if section is None or section[0] > column.off_s:
+        section = column.off_s, scene.model.temperatures(column.off[0])[:, i]
     return Braze(
-        setup=setup,
+        setup=replace(scene.setup, strategy=scene.strategies[i]),
         mesh=scene.mesh,
-        stages=_stages(course, {"flame-off": flame_off, "solid": solid, "wash": wash}),
-        limits=_limits(course),
-        leeway=leeway,
-        stations={"time_s": np.array(course.trace.times)}
-        | {name: course.trace.of(name) for name in course.watch.names},
-        energy=_ledger(course),
-        flame_share=scene.caught(scene.phases[0]),
-        gap_ready_s=scene.past.ready,
+        stages=_stages(course, column, stations, ends),
+        limits=_limits(course, column, stations),
+        leeway=_leeway(course, column),
+        stations=stations,
+        energy=_energy(course, y, i),
+        flame_share=scene.caught(i),
+        gap_ready_s=scene.past.ready[:, i],
         section_s=section[0],
         section_C=section[1],
         steps=course.march.steps,
         evaluations=course.march.evaluations,
-        wall_s=time.perf_counter() - began,
+        wall_s=0.0,
     )
 
 
-def _heat(course: Course) -> float:
-    """Run the phases; the last one goes on a little once the gap is filled. Time of flame-off."""
-    phases = course.scene.phases
-    for phase in phases:
-        if isinstance(phase.until, str):
-            seen = f"seen {phase.until}"
-            course.heat(phase, [seen if seen in course.rising else phase.until], phase.longest)
-        else:
-            course.heat(phase, [], phase.until)
-    if "filled" in course.reached:
-        course.scene.fill()
-        if phases[-1].until == "filled":
-            course.heat(phases[-1], [], HOLD_ON_S)
-    return course.march.t
-
-
-def _leeway(course: Course) -> Leeway:
-    """Go on with the flame as it was, to see which limit comes first; then come back."""
-    opens = course.reached.get("filled")
-    if opens is None:
-        return Leeway(None, None, None, None, 0.0)
-    names = [bound.name for bound in bounds(course.scene.setup)]
-    memory = course.remember()
-    course.heat(course.scene.phases[-1], names, opens + LEEWAY_LOOK_S - course.march.t)
-    passed = {name: course.reached[name] for name in names if name in course.reached}
-    course.recall(memory)
-    if not passed:
-        return Leeway(opens, None, None, None, LEEWAY_LOOK_S)
-    first = min(passed, key=lambda name: passed[name])
-    closes = passed[first]
-    return Leeway(opens, closes, max(closes - opens, 0.0), first, LEEWAY_LOOK_S)
-
-
-def _stages(course: Course, ends: dict[str, float | None]) -> tuple[Stage, ...]:
+def _stages(
+    course: Course, column: Column, stations: dict[str, Floats], ends: dict[str, float | None]
+) -> tuple[Stage, ...]:
     """Every stage in order, reached or not."""
+    assert column.off_s is not None
+    ends = {"flame-off": column.off_s} | ends
+    if "solidus" not in column.reached:
+        ends["solid"] = None
+    reached = {name: t for name, t in column.reached.items() if t <= column.off_s + 1e-6}
     found = []
     for name in ORDER:
-        t = ends[name] if name in ends else course.reached.get(name)
-        seen = course.reached.get(f"seen {name}", t if name in ends else None)
-        reason = "" if t is not None else _reason(course, name)
+        t = ends.get(name, reached.get(name))
+        seen = t if name in ends else reached.get(f"seen {name}")
+        reason = "" if t is not None else _reason(course, column, name, stations)
         found.append(Stage(name, t, seen, CUES[name], reason))
     return tuple(found)
 
 
-def _reason(course: Course, name: str) -> str:
+def _reason(course: Course, column: Column, name: str, stations: dict[str, Floats]) -> str:
     """Why a stage is never reached."""
     if name == "settles":
         return "no filler under the rod: nothing holds it up"
+    if name == "solid" and "solidus" not in column.reached:
+        return "the filler in the gap never began to melt"
     if name in ("solid", "wash"):
-        return f"still too hot {LONGEST_COOLING_S:.0f} s after the flame was taken away"
+        return f"not within {LONGEST_COOLING_S:.0f} s after the flame was taken away"
     if course.scene.setup.torch.fuel_power == 0.0:
         return "a torch of no power heats nothing"
-    t, cold = np.array(course.trace.times), course.trace.of("gap_min_C")
+    t, cold = stations["time_s"], stations["gap_min_C"]
     top = int(np.argmax(cold))
-    level = next(level for mark, (_, level) in course.rising.items() if mark == name)
+    level = course.levels[name][1]
     rise = (cold[top] - np.interp(t[top] - PACE_S, t, cold)) / PACE_S
     pace = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
     return (
@@ -137,27 +171,46 @@ def _reason(course: Course, name: str) -> str:
     )
 
 
-def _limits(course: Course) -> tuple[Limit, ...]:
+def _limits(course: Course, column: Column, stations: dict[str, Floats]) -> tuple[Limit, ...]:
     """Worst value against each limit in the run as it was, flame-off and cooling included."""
-    return tuple(
-        Limit(
-            bound.name,
-            float(np.max(course.trace.of(bound.watched))),
-            bound.level,
-            bound.unit,
-            course.reached.get(bound.name),
-            bound.source,
-        )
+    found = []
+    for bound in bounds(course.scene.setup):
+        values = stations[bound.watched]
+        worst = float(np.max(values))
+        passed = column.reached.get(bound.name) if worst >= bound.level else None
+        found.append(Limit(bound.name, worst, bound.level, bound.unit, passed, bound.source))
+    return tuple(found)
+
+
+def _leeway(course: Course, column: Column) -> Leeway:
+    """From the gap's being ready to the first limit, the flame kept as it was."""
+    opens = column.reached.get("filled")
+    if opens is None:
+        return Leeway(None, None, None, None, 0.0)
+    passed = {
+        bound.name: column.reached[bound.name]
         for bound in bounds(course.scene.setup)
-    )
+        if bound.name in column.reached
+    }
+    if not passed:
+        return Leeway(opens, None, None, None, LEEWAY_LOOK_S)
+    first = min(passed, key=lambda name: passed[name])
+    return Leeway(opens, passed[first], max(passed[first] - opens, 0.0), first, LEEWAY_LOOK_S)
 
 
-def _ledger(course: Course) -> Energy:
-    """Heat in, lost and stored over the run; BrazeError if they do not add up."""
-    model, y = course.scene.model, course.march.y
-    stored = float((model.stored(y) - model.stored(course.scene.start()))[0])
-    gained, lost = float(y[-2, 0]), float(y[-1, 0])
-    residual = (gained - lost - stored) / max(abs(gained) + abs(lost), 1e-9)
-    if not abs(residual) <= LEDGER:
-        raise BrazeError(f"the heat ledger does not close: {residual:.1e} of the heat turned over")
-    return Energy(gained, lost, stored, residual)
+def _energy(course: Course, y: Floats, i: int) -> Energy:
+    """Heat in, lost and stored of one column."""
+    model = course.scene.model
+    start = model.stored(model.start(course.scene.setup.ambient_C))[i]
+    stored = float(model.stored(np.repeat(y[:, None], model.columns, axis=1))[i] - start)
+    gained, lost = float(y[-2]), float(y[-1])
+    turned = max(abs(gained) + abs(lost), 1e-9)
+    return Energy(gained, lost, stored, (gained - lost - stored) / turned)
+
+
+def _check_ledger(course: Course) -> None:
+    """BrazeError if heat in, lost and stored of some column do not add up."""
+    for i in range(course.scene.columns):
+        residual = _energy(course, course.march.y[:, i], i).residual
+        if not abs(residual) <= LEDGER:
+            raise BrazeError(f"the heat ledger does not close: {residual:.1e} of the heat moved")

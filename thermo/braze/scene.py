@@ -1,9 +1,12 @@
-"""The heat model of one braze with everything that changes between its steps."""
+"""The heat model of a braze with everything that changes between its steps.
+
+One column of the model is one strategy; all share mesh, metals and coat.
+"""
 
 from __future__ import annotations
 
 import copy
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,8 +15,8 @@ from numpy.typing import NDArray
 from thermo.braze.coat import flux_layer, layer_conductance
 from thermo.braze.gap import gap_conductance
 from thermo.braze.setup import Setup
-from thermo.braze.surroundings import Brick, FlameLoad, RoomLoss, gas_at_brick
-from thermo.flame import Phase, caught_share
+from thermo.braze.surroundings import Brick, Flames, RoomLoss
+from thermo.flame import Phase, Strategy, caught_share
 from thermo.heat import HeatModel, Load, Sink, Step
 from thermo.matter import constant
 from thermo.shape import Mesh, build_mesh
@@ -25,16 +28,16 @@ TWEEZERS_AT = 0.5  # of the rod's length from the mouth (assumed)
 
 @dataclass(frozen=True)
 class Look:
-    """Temperatures of one instant, column 0 [°C].
+    """Temperatures of one instant [°C].
 
     Attributes
     ----------
-    cells : (n,) array
-    hole, rod : (G,) arrays
+    cells : (n, m) array
+    hole, rod : (G, m) arrays
         Walls of hole and rod at each gap link.
-    metal : (P,) array
+    metal : (P, m) array
         The metal's surface at each piece.
-    coat : (C,) array
+    coat : (C, m) array
         Flux on the coated pieces.
     """
 
@@ -46,7 +49,7 @@ class Look:
 
     @property
     def colder(self) -> Floats:
-        """Colder wall of each gap link."""
+        """Colder wall of each gap link, (G, m)."""
         return np.minimum(self.hole, self.rod)
 
 
@@ -56,13 +59,13 @@ class Past:
 
     Attributes
     ----------
-    gap, coat, skin : arrays, one column
+    gap, coat, skin : (G, m), (C, m), (P, m) arrays
         Hottest so far of each gap link's colder wall, coated piece, and piece [°C].
-    now : (G,) array
+    now : (G, m) array
         Colder wall of each link at the last look [°C].
-    ready : (G,) array
+    ready : (G, m) array
         Time at which it reached the filler's liquidus, NaN before [s].
-    filled : bool
+    filled : (m,) bool array
         True once filler is in the gap.
     """
 
@@ -71,7 +74,10 @@ class Past:
     skin: Floats
     now: Floats
     ready: Floats
-    filled: bool = False
+    filled: NDArray[np.bool_]
+
+
+Kept = tuple[Past, tuple[Floats, int] | None]
 
 
 class Scene:
@@ -80,35 +86,38 @@ class Scene:
     Parameters
     ----------
     setup : Setup
+    strategies : sequence of Strategy
+        One column each.
     accuracy : str
         "quick", "normal" or "fine".
     """
 
-    def __init__(self, setup: Setup, accuracy: str) -> None:
-        self.setup = setup
-        self.phases, mirrored = _turned(setup)
+    def __init__(self, setup: Setup, strategies: Sequence[Strategy], accuracy: str) -> None:
+        self.setup, self.strategies, self.columns = setup, tuple(strategies), len(strategies)
+        self.phases, mirrored = _turned(setup, strategies)
         self.mesh: Mesh = build_mesh(setup.joint, accuracy, mirrored=mirrored)
-        mesh, skin = self.mesh, self.mesh.skin
+        mesh, skin, m = self.mesh, self.mesh.skin, self.columns
         self.layer = flux_layer(setup.coat, setup.flux, setup.joint, skin)
         coated = np.array([], dtype=np.int64) if self.layer is None else self.layer.pieces
-        self.flame = FlameLoad(setup.torch, setup.joint, skin, setup.ambient_C)
-        self._room = RoomLoss(setup.joint, skin, coated, setup.ambient_C)
+        self.flames = Flames(setup.torch, setup.joint, skin, setup.ambient_C, m)
+        self._room = RoomLoss(setup.joint, skin, coated, setup.ambient_C, m)
+        loads: list[Load] = [self.flames.held, self.flames.moved, self._room]
         self.brick = None
         if setup.support in ("brick", "brick-behind"):
-            self.brick = Brick(setup.support == "brick-behind", skin, setup.ambient_C)
-        self._brick_gas = (0.0, setup.ambient_C)
-        loads: list[Load] = [self.flame, self._room, *([self.brick] if self.brick else [])]
+            self.brick = Brick(setup.support == "brick-behind", skin, setup.ambient_C, m)
+            loads.append(self.brick)
         links = len(mesh.gap.area)
         self.past = Past(
-            *(np.full((size, 1), setup.ambient_C) for size in (links, len(coated), skin.pieces)),
-            now=np.full(links, setup.ambient_C),
-            ready=np.full(links, np.nan),
+            *(np.full((k, m), setup.ambient_C) for k in (links, len(coated), skin.pieces, links)),
+            ready=np.full((links, m), np.nan),
+            filled=np.zeros(m, dtype=bool),
         )
         self.model = HeatModel(
             mesh,
             {"ball": setup.ball, "rod": setup.rod},
             1.0,
             loads,
+            columns=m,
             layer=self.layer,
             sinks=_sinks(setup, mesh),
         )
@@ -116,72 +125,64 @@ class Scene:
 
     def start(self) -> Floats:
         """State at ambient temperature, loads taken over."""
-        y = self.model.start(self.setup.ambient_C)
-        outside = np.full((self.mesh.skin.pieces, 1), self.setup.ambient_C)
-        self._room.update(outside, outside, self.flame.coefficients(0.0)[0])
-        return y
+        ambient = np.full((self.mesh.skin.pieces, self.columns), self.setup.ambient_C)
+        self._room.update(ambient, ambient, self.flames.all_h(0.0))
+        return self.model.start(self.setup.ambient_C)
 
-    def hold(self, phase: Phase | None, t: float) -> None:
-        """Hold the torch as a phase says from time t on; None puts it away."""
-        self.flame.hold(phase, t)
+    def hold(self, column: int, phase: Phase | None, t: float) -> None:
+        """Hold a column's torch as a phase says from time t on; None puts it away."""
+        self.flames.hold(column, phase, t)
+        if self.brick is not None:
+            self.brick.face(column, phase, self.setup.torch, self.setup.joint)
         self.model.jump()
-        self._brick_gas = (0.0, self.setup.ambient_C)
-        if phase is not None and self.brick is not None and self.brick.gain:
-            self.brick.face(math.radians(phase.side))
-            self._brick_gas = gas_at_brick(
-                self.setup.torch, phase, self.setup.joint, self.setup.ambient_C
-            )
 
-    def caught(self, phase: Phase) -> float:
-        """Share of the fuel's power that the cold part takes in when a phase begins."""
-        load = FlameLoad(
-            self.setup.torch, self.setup.joint, self.mesh.skin, self.setup.ambient_C
-        )
-        load.hold(phase, 0.0)
-        exposure = load.exposure
-        if exposure is None:
-            return 0.0
+    def caught(self, column: int) -> float:
+        """Share of the fuel's power that the cold part takes in when a column begins."""
+        exposure = self.flames.exposure(self.phases[column][0])
         return caught_share(exposure, self.mesh.skin.area, 0.0, self.setup.ambient_C)
-
-    def remember(self) -> tuple[Past, Brick | None]:
-        """Copy of everything that changes, for `recall`."""
-        return copy.deepcopy((self.past, self.brick))
-
-    def recall(self, memory: tuple[Past, Brick | None]) -> None:
-        """Go back to what was remembered."""
-        self.past, brick = copy.deepcopy(memory)
-        if self.brick is not None and brick is not None:
-            self.brick.recall(brick)
-        self._take_over()
-
-    def fill(self) -> None:
-        """Let the filler into the gap."""
-        self.past.filled = True
-        self._take_over()
-        self.model.jump()
 
     def look(self, t: float, y: Floats) -> Look:
         """Temperatures of a state."""
         model, n = self.model, self.mesh.cells
+        coat = np.zeros((0, self.columns))
+        if self.layer is not None:
+            coat = self.layer.read(y[n:-2])
         hole, rod = model.wall_temperature(t, y)
-        coat = np.zeros(0) if self.layer is None else self.layer.read(y[n:-2])[:, 0]
-        metal = model.metal_surface(t, y)
-        return Look(model.temperatures(y)[:, 0], hole[:, 0], rod[:, 0], metal[:, 0], coat)
+        return Look(model.temperatures(y), hole, rod, model.metal_surface(t, y), coat)
 
     def update(self, step: Step, look: Look) -> None:
         """Carry flux, gap and surface over to what they have become at the end of a step."""
-        past, outside = self.past, look.metal.copy()
+        past, outside = self.past, look.metal
         self._note_ready(step, look.colder)
-        np.maximum(past.gap[:, 0], look.colder, out=past.gap[:, 0])
+        np.maximum(past.gap, look.colder, out=past.gap)
         if self.layer is not None:
-            np.maximum(past.coat[:, 0], look.coat, out=past.coat[:, 0])
+            np.maximum(past.coat, look.coat, out=past.coat)
+            outside = outside.copy()
             outside[self.layer.pieces] = look.coat
-        np.maximum(past.skin[:, 0], outside, out=past.skin[:, 0])
+        np.maximum(past.skin, outside, out=past.skin)
         self._take_over()
-        column = outside[:, None]
-        self._room.update(column, past.skin, self.flame.coefficients(step.t1)[0])
+        self._room.update(outside, past.skin, self.flames.all_h(step.t1))
         if self.brick is not None:
-            self.brick.update(step.t0, step.t1, column, self.mesh.skin.area, self._brick_gas)
+            self.brick.update(step.t0, step.t1, outside)
+
+    def fill(self, column: int) -> None:
+        """Let the filler into a column's gap."""
+        self.past.filled[column] = True
+        self._take_over()
+        self.model.jump()
+
+    def keep(self) -> Kept:
+        """All that the parts remember, to come back to."""
+        return copy.deepcopy(self.past), None if self.brick is None else self.brick.keep()
+
+    def recall(self, kept: Kept) -> None:
+        """Come back to what was kept."""
+        past, brick = kept
+        self.past = copy.deepcopy(past)
+        if self.brick is not None and brick is not None:
+            self.brick.recall(brick)
+        self._take_over()
+        self.model.jump()
 
     def _note_ready(self, step: Step, now: Floats) -> None:
         """Time at which each link reaches liquidus, straight between the ends of the step."""
@@ -199,17 +200,20 @@ class Scene:
             self.layer.conductance = layer_conductance(past.coat, flux)
 
 
-def _turned(setup: Setup) -> tuple[list[Phase], bool]:
+def _turned(
+    setup: Setup, strategies: Sequence[Strategy]
+) -> tuple[list[tuple[Phase, ...]], bool]:
     """Phases with azimuth 0 on the first phase's side, and whether one half is enough.
 
     An off-centre rod keeps its own direction: then nothing is turned.
     """
-    phases = list(setup.strategy.phases)
-    if setup.joint.eccentricity == 0.0:
-        first = phases[0].side
-        phases = [replace(p, side=(p.side - first) % 360.0) for p in phases]
-    held = all(p.motion != "round" and p.side % 180.0 == 0.0 for p in phases)
-    return phases, held
+    first = 0.0 if setup.joint.eccentricity else strategies[0].phases[0].side
+    turned = [
+        tuple(replace(p, side=(p.side - first) % 360.0) for p in strategy.phases)
+        for strategy in strategies
+    ]
+    held = all(p.motion != "round" and p.side % 180.0 == 0.0 for ps in turned for p in ps)
+    return turned, held
 
 
 def _sinks(setup: Setup, mesh: Mesh) -> list[Sink]:

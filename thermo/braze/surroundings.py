@@ -1,4 +1,7 @@
-"""Loads of one braze: the flame, the room, and a brick under or behind the work."""
+"""Loads of a braze: the flame, the room, and a brick under or behind the work.
+
+Every column is one run of its own: its own way of holding the torch, its own temperatures.
+"""
 
 from __future__ import annotations
 
@@ -28,42 +31,89 @@ BRICK_BEHIND = 8e-3  # from the ball's far side to the brick (assumed) [m]
 BRICK_EMISSIVITY = 0.8  # assumed, no source
 
 
-class FlameLoad:
-    """Convection from the torch, q = h (Tgas - Ts), while it is on."""
+class Flames:
+    """The torch of every column: which phase it is in, and since when.
+
+    Parameters
+    ----------
+    torch : Torch
+    joint : Joint
+    skin : Skin
+    ambient_C : float
+    columns : int
+    """
+
+    def __init__(
+        self, torch: Torch, joint: Joint, skin: Skin, ambient_C: float, columns: int
+    ) -> None:
+        self._torch, self._joint, self._skin, self._ambient_C = torch, joint, skin, ambient_C
+        self._now: list[Exposure | None] = [None] * columns
+        self._since = [0.0] * columns
+        self._known: dict[Phase, Exposure] = {}
+        self._h, self._hT = np.zeros((2, skin.pieces, columns))
+        self.held, self.moved = _FlameLoad(self, moving=False), _FlameLoad(self, moving=True)
+
+    def hold(self, column: int, phase: Phase | None, t: float) -> None:
+        """Begin a phase at time t; None puts the torch away."""
+        self._now[column] = None if phase is None else self.exposure(phase)
+        self._since[column] = t
+        self.moved.moving = bool(self.moving)
+        self._h[:, column] = self._hT[:, column] = 0.0
+        if phase is not None and phase.motion == "hold":
+            self._h[:, column], self._hT[:, column] = self.exposure(phase).at(0.0)
+
+    def exposure(self, phase: Phase) -> Exposure:
+        """What a phase does to every piece."""
+        if phase not in self._known:
+            skin = self._skin
+            self._known[phase] = Exposure(
+                self._torch, phase, self._joint, skin, skin.mirrored, self._ambient_C
+            )
+        return self._known[phase]
+
+    @property
+    def moving(self) -> list[int]:
+        """Columns whose torch moves."""
+        return [
+            i
+            for i, exposure in enumerate(self._now)
+            if exposure is not None and exposure.phase.motion != "hold"
+        ]
+
+    def coefficients(self, t: float, *, moving: bool) -> tuple[Floats, Floats]:
+        """h and h·Tgas of every piece, of the torches held or of those that move, (P, m)."""
+        if not moving:
+            return self._h, self._hT
+        h, hT = np.zeros((2, *self._h.shape))
+        for i in self.moving:
+            exposure = self._now[i]
+            assert exposure is not None
+            h[:, i], hT[:, i] = exposure.at(t - self._since[i])
+        return h, hT
+
+    def all_h(self, t: float) -> Floats:
+        """h of every piece, (P, m)."""
+        return np.asarray(self._h + self.coefficients(t, moving=True)[0])
+
+
+class _FlameLoad:
+    """Convection from the torches held, or from those that move: q = h (Tgas - Ts)."""
 
     gain = True
 
-    def __init__(self, torch: Torch, joint: Joint, skin: Skin, ambient_C: float) -> None:
-        self._torch, self._joint, self._skin, self._ambient_C = torch, joint, skin, ambient_C
-        self.exposure: Exposure | None = None
-        self._since = 0.0
+    def __init__(self, flames: Flames, *, moving: bool) -> None:
+        self._flames, self._which = flames, moving
         self.moving = False
-
-    def hold(self, phase: Phase | None, t: float) -> None:
-        """Begin a phase at time t; None puts the torch away."""
-        self._since = t
-        self.moving = phase is not None and phase.motion != "hold"
-        self.exposure = None if phase is None else self._expose(phase)
 
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
-        h, hT = self.coefficients(t)
-        return hT[:, None], h[:, None], NOTHING
+        if self._which and not self.moving:
+            return NOTHING, NOTHING, NOTHING
+        h, hT = self._flames.coefficients(t, moving=self._which)
+        return hT, h, NOTHING
 
     def at(self, t: float, normal: Floats, body: int) -> None:
         """None: known piece by piece."""
-
-    def coefficients(self, t: float) -> tuple[Floats, Floats]:
-        """h and h·Tgas of every piece."""
-        if self.exposure is None:
-            nothing = np.zeros(self._skin.pieces)
-            return nothing, nothing
-        return self.exposure.at(t - self._since)
-
-    def _expose(self, phase: Phase) -> Exposure:
-        return Exposure(
-            self._torch, phase, self._joint, self._skin, self._skin.mirrored, self._ambient_C
-        )
 
 
 class RoomLoss:
@@ -75,32 +125,38 @@ class RoomLoss:
     gain = False
     moving = False
 
-    def __init__(self, joint: Joint, skin: Skin, coated: NDArray[np.int64], ambient_C: float):
-        self._joint, self._ambient_C, self._coated = joint, ambient_C, coated
-        self._air = get_gas("air")
-        self._terms = np.zeros((2, skin.pieces, 1))
-        self._body = skin.piece_body
+    def __init__(
+        self,
+        joint: Joint,
+        skin: Skin,
+        coated: NDArray[np.int64],
+        ambient_C: float,
+        columns: int,
+    ) -> None:
+        self._ambient_C, self._coated = ambient_C, coated
+        self._e, self._h = np.zeros((2, skin.pieces, columns))
+        self._warm_C = np.linspace(ambient_C + 1.0, 1500.0, 300)
+        air = get_gas("air")
+        self._free = [
+            (np.flatnonzero(skin.piece_body == body), law(size, self._warm_C, ambient_C, air))
+            for body, law, size in (
+                (0, free_convection_sphere, joint.ball_diameter),
+                (1, free_convection_cylinder, joint.rod_diameter),
+            )
+        ]
 
     def update(self, outside_C: Floats, hottest_C: Floats, flame_h: Floats) -> None:
-        """Take over temperatures (P, 1) and the flame's coefficients (P,)."""
-        emissivity = oxidised_emissivity(hottest_C)
-        emissivity[self._coated] = constant("emissivity", "flux").value
-        free = np.empty_like(outside_C)
-        for body, law, size in (
-            (0, free_convection_sphere, self._joint.ball_diameter),
-            (1, free_convection_cylinder, self._joint.rod_diameter),
-        ):
-            own = self._body == body
-            warm = max(float(outside_C[own].mean()), self._ambient_C + 1.0)
-            free[own] = law(size, warm, self._ambient_C, self._air)
-        self._terms[0] = emissivity
-        self._terms[1] = np.maximum(free - flame_h[:, None], 0.0)
+        """Take over temperatures and the flame's coefficients, each (P, m)."""
+        self._e = oxidised_emissivity(hottest_C)
+        self._e[self._coated] = constant("emissivity", "flux").value
+        for own, table in self._free:
+            free = np.interp(outside_C[own].mean(axis=0), self._warm_C, table)
+            self._h[own] = np.maximum(free - flame_h[own], 0.0)
 
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
-        e, h = self._terms
-        room = e * STEFAN_BOLTZMANN * (self._ambient_C + KELVIN) ** 4
-        return room + h * self._ambient_C, h, e
+        room = self._e * STEFAN_BOLTZMANN * (self._ambient_C + KELVIN) ** 4
+        return room + self._h * self._ambient_C, self._h, self._e
 
     def at(self, t: float, normal: Floats, body: int) -> None:
         """None: known piece by piece."""
@@ -117,63 +173,73 @@ class Brick:
 
     moving = False
 
-    def __init__(self, behind: bool, skin: Skin, ambient_C: float) -> None:
+    def __init__(self, behind: bool, skin: Skin, ambient_C: float, columns: int) -> None:
         self.gain = behind
-        self._skin, self._ambient_C, self.face_C = skin, ambient_C, ambient_C
+        self._skin, self._ambient_C = skin, ambient_C
+        self.face_C = np.full(columns, ambient_C)
         medium = get_brick(BRICK)
         k = float(medium.conductivity(600.0))
         capacity = float(medium.density * medium.heat_capacity(600.0))
         self._effusivity = math.sqrt(k * capacity)
-        self._flux: list[tuple[float, float, float]] = []
+        self._spans: list[tuple[float, float]] = []
+        self._fluxes: list[Floats] = []
         self._contact = constant("contact", "brick").value
-        self._share = np.zeros(skin.pieces)
-        if not behind:
-            self._share = np.where(skin.normal[:, 2] > TOUCHING, 1.0, 0.0)
+        touches = (skin.normal[:, 2] > TOUCHING) & (not behind)
+        self._share = np.repeat(touches[:, None].astype(float), columns, axis=1)
+        self._gas = np.array([[0.0, ambient_C]] * columns)
 
-    def recall(self, other: Brick) -> None:
-        """Take over another brick's past."""
-        self._flux, self.face_C = list(other._flux), other.face_C
+    def keep(self) -> tuple[Floats, int]:
+        """Face temperature and number of steps so far, for `recall`."""
+        return self.face_C, len(self._spans)
 
-    def face(self, azimuth: float) -> None:
-        """Turn a brick behind the work away from the torch."""
-        if self.gain:
+    def recall(self, kept: tuple[Floats, int]) -> None:
+        """Forget what came after a kept moment."""
+        self.face_C, steps = kept
+        del self._spans[steps:], self._fluxes[steps:]
+
+    def face(self, column: int, phase: Phase | None, torch: Torch, joint: Joint) -> None:
+        """Turn a brick behind the work away from the torch, into the gas that passes the work."""
+        if not self.gain:
+            return
+        self._gas[column] = (0.0, self._ambient_C)
+        if phase is not None:
+            self._gas[column] = _gas_behind(torch, phase, joint, self._ambient_C)
+            azimuth = math.radians(phase.side)
             toward = -self._skin.normal[:, :2] @ [math.cos(azimuth), math.sin(azimuth)]
-            self._share = (1.0 + toward) / 2  # view factor of a wide plane
+            self._share[:, column] = (1.0 + toward) / 2  # view factor of a wide plane
 
-    def update(
-        self, t0: float, t1: float, outside_C: Floats, area: Floats, gas: tuple[float, float]
-    ) -> None:
-        """Heat the face over a step by what reaches it."""
+    def update(self, t0: float, t1: float, outside_C: Floats) -> None:
+        """Heat the face over a step by what reaches it; temperatures (P, m)."""
         if self.gain:
-            h, gas_C = gas
-            radiated = BRICK_EMISSIVITY * STEFAN_BOLTZMANN * (self.face_C + KELVIN) ** 4
-            room = BRICK_EMISSIVITY * STEFAN_BOLTZMANN * (self._ambient_C + KELVIN) ** 4
-            flux = h * (gas_C - self.face_C) - radiated + room
+            h, gas_C = self._gas.T
+            radiated = (self.face_C + KELVIN) ** 4 - (self._ambient_C + KELVIN) ** 4
+            flux = h * (gas_C - self.face_C) - BRICK_EMISSIVITY * STEFAN_BOLTZMANN * radiated
         else:
-            weight = area * self._share
-            spot_C = float(weight @ outside_C[:, 0] / weight.sum())
+            weight = self._skin.area[:, None] * self._share
+            spot_C = np.sum(weight * outside_C, axis=0) / weight.sum(axis=0)
             flux = self._contact * (spot_C - self.face_C)
-        self._flux.append((t0, t1, flux))
-        history = np.array(self._flux)
-        rise = history[:, 2] @ (np.sqrt(t1 - history[:, 0]) - np.sqrt(t1 - history[:, 1]))
+        self._spans.append((t0, t1))
+        self._fluxes.append(flux)
+        span = np.array(self._spans)
+        weights = np.sqrt(t1 - span[:, 0]) - np.sqrt(np.maximum(t1 - span[:, 1], 0.0))
+        rise = weights @ np.array(self._fluxes)
         target = self._ambient_C + 2.0 * rise / (math.sqrt(math.pi) * self._effusivity)
         self.face_C = (self.face_C + target) / 2  # damped: the flux is taken at the step's start
 
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
-        share = self._share[:, None]
         if not self.gain:
-            b = self._contact * share
+            b = self._contact * self._share
             return b * self.face_C, b, NOTHING
         kelvin4 = (self.face_C + KELVIN) ** 4 - (self._ambient_C + KELVIN) ** 4
-        emissivity = constant("emissivity", "oxidised").value
-        return share * emissivity * BRICK_EMISSIVITY * STEFAN_BOLTZMANN * kelvin4, NOTHING, NOTHING
+        emissivity = constant("emissivity", "oxidised").value * BRICK_EMISSIVITY
+        return self._share * emissivity * STEFAN_BOLTZMANN * kelvin4, NOTHING, NOTHING
 
     def at(self, t: float, normal: Floats, body: int) -> None:
         """None: known piece by piece."""
 
 
-def gas_at_brick(torch: Torch, phase: Phase, joint: Joint, ambient_C: float) -> tuple[float, float]:
+def _gas_behind(torch: Torch, phase: Phase, joint: Joint, ambient_C: float) -> tuple[float, float]:
     """Coefficient and temperature of the gas that reaches a brick behind the work.
 
     Laminar stagnation on a plane, Nu = 0.76 (2 b U / ν)^½ Pr^0.4 on the jet's width 2 b, with the

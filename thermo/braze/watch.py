@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -28,96 +29,127 @@ WATCHED = ("coat_cold_C", "coat_max_C", "mouth_cold_C", "ball_max_C", "part_max_
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
 mouth, hottest place of the ball and of the whole part, and the rod's lead over the coldest wall of
 the gap."""
+NAMES = (*STATIONS, *WATCHED)
 
 ROD_STATION = 10e-3  # below the mouth [m]
+IN_SIGHT = -0.2  # n·u of the pieces that an eye beside the torch still sees (assumed)
 
 
 class Watch:
-    """Reads stations and watched temperatures.
+    """Reads stations and watched temperatures of every column.
 
     Parameters
     ----------
     scene : Scene
     """
 
-    names = (*STATIONS, *WATCHED)
-
     def __init__(self, scene: Scene) -> None:
         mesh, joint = scene.mesh, scene.setup.joint
         gap, skin = mesh.gap, mesh.skin
+        sides = [math.radians(phases[0].side) for phases in scene.phases]
+        rounds = [any(p.motion == "round" for p in phases) for phases in scene.phases]
         self._annulus = np.flatnonzero(~gap.floor)
-        side, z = np.cos(gap.azimuth[self._annulus]), gap.z[self._annulus]
-        self._area = gap.area[self._annulus]
-        self._near, self._far = side > 0, side < 0
-        self._mouth, self._bottom = z <= z.min() + 1e-9, z >= z.max() - 1e-9
+        angle, z = gap.azimuth[self._annulus], gap.z[self._annulus]
+        toward = np.cos(angle[:, None] - sides)
+        mouth, bottom = z <= z.min() + 1e-9, z >= z.max() - 1e-9
+        everywhere = np.ones((1, scene.columns), dtype=bool)
+        self._mouth = mouth
+        self._means = [
+            _shares(gap.area[self._annulus], chosen)
+            for chosen in (
+                toward > 0,
+                toward < 0,
+                mouth[:, None] & everywhere,
+                bottom[:, None] & everywhere,
+            )
+        ]
         self._ball, self._rod = mesh.body == 0, mesh.body == 1
-        self._front = _nearest(skin.centre, [joint.ball_radius, 0.0, 0.0])
-        self._back = _nearest(skin.centre, [-joint.ball_radius, 0.0, 0.0])
-        rod = np.flatnonzero(mesh.full_body == 1)
-        height = mesh.full_centre[rod, 2]
-        order = np.argsort(height)
-        self._rod_cells, self._rod_height = mesh.fold[rod[order]], height[order]
-        self._rod_z = max(joint.mouth_z - ROD_STATION, joint.far_z)
+        self._front = [_nearest(skin.centre, _equator(joint.ball_radius, s)) for s in sides]
+        self._back = [_nearest(skin.centre, _equator(-joint.ball_radius, s)) for s in sides]
+        self._set_rod(scene)
+        self._columns = np.arange(scene.columns)
         if scene.layer is not None:
             pieces = scene.layer.pieces
             on_ball = skin.piece_body[pieces] == 0
-            lit = skin.normal[pieces, 0] > -0.2
-            watched = on_ball & (lit | (not mesh.mirrored))
-            self._seen = np.flatnonzero(watched)
-            height_ = skin.centre[pieces, 2]
-            lowest = height_[on_ball].min()
-            self._rim = np.flatnonzero(on_ball & (height_ <= lowest + 1e-9))
+            across = skin.normal[pieces, :2] @ np.array([np.cos(sides), np.sin(sides)])
+            self._hidden = ~(on_ball[:, None] & ((across > IN_SIGHT) | rounds))
+            height = skin.centre[pieces, 2]
+            self._rim = np.flatnonzero(on_ball & (height <= height[on_ball].min() + 1e-9))
+
+    def _set_rod(self, scene: Scene) -> None:
+        """Weights of the reading on the rod's axis below the mouth."""
+        mesh, joint = scene.mesh, scene.setup.joint
+        rod = np.flatnonzero(mesh.full_body == 1)
+        height = mesh.full_centre[rod, 2]
+        z = max(joint.mouth_z - ROD_STATION, joint.far_z)
+        below = rod[np.argsort(np.where(height <= z, z - height, np.inf), kind="stable")[0]]
+        above = rod[np.argsort(np.where(height > z, height - z, np.inf), kind="stable")[0]]
+        low, high = mesh.full_centre[below, 2], mesh.full_centre[above, 2]
+        share = np.clip((z - low) / (high - low), 0.0, 1.0) if high > low else 0.0
+        self._rod_cells, self._rod_share = mesh.fold[[below, above]], share
 
     def read(self, look: Look) -> Floats:
-        """Values in the order of `names` [°C]."""
-        T, metal = look.cells, look.metal
+        """Values in the order of `NAMES`, (K, m) [°C]."""
+        T, metal, i = look.cells, look.metal, self._columns
         hole, rod = look.hole[self._annulus], look.rod[self._annulus]
         mean, cold, hot = (hole + rod) / 2, np.minimum(hole, rod), np.maximum(hole, rod)
-        rod_max, ball_max = T[self._rod].max(), max(T[self._ball].max(), metal.max())
-        stations = [
-            self._mean(mean, self._near),
-            self._mean(mean, self._far),
-            self._mean(mean, self._mouth),
-            self._mean(mean, self._bottom),
-            cold.min(),
-            hot.max(),
-            np.nan,
-            metal[self._front],
-            metal[self._back],
-            rod_max,
-            np.interp(self._rod_z, self._rod_height, T[self._rod_cells]),
-        ]
-        coat = (np.nan, np.nan)
+        coldest, rod_max = cold.min(axis=0), T[self._rod].max(axis=0)
+        ball_max = np.maximum(T[self._ball].max(axis=0), metal.max(axis=0))
+        low, high = T[self._rod_cells]
+        nothing = np.full(len(i), np.nan)
+        rim = coat_cold = coat_max = nothing
         if len(look.coat):
-            stations[6] = look.coat[self._rim].mean()
-            coat = (look.coat[self._seen].min(), look.coat.max())
-        part_max, lead = max(rod_max, ball_max), rod_max - cold.min()
-        return np.array([*stations, *coat, cold[self._mouth].min(), ball_max, part_max, lead])
-
-    def _mean(self, values: Floats, chosen: NDArray[np.bool_]) -> float:
-        weight = self._area[chosen]
-        return float(values[chosen] @ weight / weight.sum())
+            rim = look.coat[self._rim].mean(axis=0)
+            coat_cold = np.where(self._hidden, np.inf, look.coat).min(axis=0)
+            coat_max = look.coat.max(axis=0)
+        return np.stack(
+            [
+                *(np.sum(share * mean, axis=0) for share in self._means),
+                coldest,
+                hot.max(axis=0),
+                rim,
+                metal[self._front, i],
+                metal[self._back, i],
+                rod_max,
+                low + self._rod_share * (high - low),
+                coat_cold,
+                coat_max,
+                cold[self._mouth].min(axis=0),
+                ball_max,
+                np.maximum(rod_max, ball_max),
+                rod_max - coldest,
+            ]
+        )
 
 
 @dataclass
 class Trace:
-    """Watched values through time."""
+    """Watched values of all columns through time."""
 
     times: list[float] = field(default_factory=list)
     values: list[Floats] = field(default_factory=list)
 
     def add(self, t: float, values: Floats) -> None:
-        """Append one instant."""
+        """Append one instant, (K, m)."""
         self.times.append(t)
         self.values.append(values)
 
-    def cut(self, instants: int) -> None:
-        """Keep the first so many instants."""
-        del self.times[instants:], self.values[instants:]
+    def until(self, t: float, column: int) -> dict[str, Floats]:
+        """One column up to a time: "time_s" and every watched value."""
+        times = np.array(self.times)
+        kept = times <= t + 1e-9
+        values = np.array(self.values)[kept, :, column]
+        return {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
 
-    def of(self, name: str) -> Floats:
-        """One watched temperature through time [°C]."""
-        return np.array(self.values)[:, Watch.names.index(name)]
+
+def _shares(area: Floats, chosen: NDArray[np.bool_]) -> Floats:
+    weight = np.where(chosen, area[:, None], 0.0)
+    return np.asarray(weight / weight.sum(axis=0))
+
+
+def _equator(radius: float, side: float) -> list[float]:
+    """Point on the ball's equator [m]."""
+    return [radius * math.cos(side), radius * math.sin(side), 0.0]
 
 
 def _nearest(points: Floats, place: list[float]) -> int:
