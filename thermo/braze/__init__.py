@@ -1,7 +1,7 @@
 """One braze: flux, filler and limits on top of the heat model."""
 
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
-from thermo.braze.run import BrazeError, braze
+from thermo.braze.run import BrazeError, braze, brazes
 from thermo.braze.setup import Clamp, Coat, Setup
 
 __all__ = [
@@ -15,4 +15,5 @@ __all__ = [
     "Setup",
     "Stage",
     "braze",
+    "brazes",
 ]

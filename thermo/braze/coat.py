@@ -20,7 +20,9 @@ HIGHEST_C = 1600.0
 POINTS = 4096
 
 
-def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin) -> Layer | None:
+def flux_layer(
+    coat: Coat, flux: Flux, joint: Joint, skin: Skin, columns: int
+) -> Layer | None:
     """Layer of flux on the ball, the mouth and the rod's end; None where no flux is brushed on.
 
     Parameters
@@ -29,6 +31,8 @@ def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin) -> Layer | None
     flux : Flux
     joint : Joint
     skin : Skin
+    columns : int
+        Runs marched side by side.
     """
     if coat.thickness <= 0:
         return None
@@ -39,10 +43,10 @@ def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin) -> Layer | None
     enthalpy, temperature = _table(coat, flux)
     return Layer(
         pieces=pieces,
-        mass=np.full((len(pieces), 1), mass),
+        mass=np.full((len(pieces), columns), mass),
         enthalpy=enthalpy,
         temperature=temperature,
-        conductance=np.full((len(pieces), 1), constant("coat", "conductance-wet").value),
+        conductance=np.full((len(pieces), columns), constant("coat", "conductance-wet").value),
     )
 
 

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from thermo.braze.limits import bounds
 from thermo.braze.scene import Kept, Scene
 from thermo.braze.stages import HOLD_ON_S, marks
@@ -95,11 +93,10 @@ class Course:
             scene.hold(i, column.phase, 0.0)
         self.march = March(scene.model, scene.start(), tolerance_K=tolerance_K)
         scene.model.refresh(0.0, self.march.y)
-        self._limits = {bound.name for bound in bounds(scene.setup)}
-        self.levels = {
-            item.name: (NAMES.index(item.watched), item.level)
-            for item in (*marks(scene.setup), *bounds(scene.setup))
-        }
+        limits = bounds(scene.setup)
+        self._limits = {bound.name for bound in limits}
+        self.levels = {m.name: (NAMES.index(m.watched), m.level) for m in marks(scene.setup)}
+        self.levels |= {b.name: (NAMES.index(b.watched), b.level) for b in limits}
         self.trace = Trace()
         self.trace.add(0.0, self._read(0.0, self.march.y))
 
@@ -171,9 +168,10 @@ class Course:
         for name in ("filled", column.ends_by(set(self.levels))):
             if name is not None and name not in column.reached and len(self.trace.times) > 1:
                 row, level = self.levels[name]
-                (t0, t1), (v0, v1) = self.trace.times[-2:], [
-                    values[row, i] for values in self.trace.values[-2:]
-                ]
+                (t0, t1), (v0, v1) = (
+                    self.trace.times[-2:],
+                    [values[row, i] for values in self.trace.values[-2:]],
+                )
                 if v1 > v0:
                     aims.append(t1 + (level - v1) / (v1 - v0) * (t1 - t0))
         return min(aims)

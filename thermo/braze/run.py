@@ -137,7 +137,7 @@ def _stages(
 ) -> tuple[Stage, ...]:
     """Every stage in order, reached or not."""
     assert column.off_s is not None
-    ends = {"flame-off": column.off_s} | ends
+    ends = {**ends, "flame-off": column.off_s}
     if "solidus" not in column.reached:
         ends["solid"] = None
     reached = {name: t for name, t in column.reached.items() if t <= column.off_s + 1e-6}

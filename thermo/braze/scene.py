@@ -97,7 +97,7 @@ class Scene:
         self.phases, mirrored = _turned(setup, strategies)
         self.mesh: Mesh = build_mesh(setup.joint, accuracy, mirrored=mirrored)
         mesh, skin, m = self.mesh, self.mesh.skin, self.columns
-        self.layer = flux_layer(setup.coat, setup.flux, setup.joint, skin)
+        self.layer = flux_layer(setup.coat, setup.flux, setup.joint, skin, m)
         coated = np.array([], dtype=np.int64) if self.layer is None else self.layer.pieces
         self.flames = Flames(setup.torch, setup.joint, skin, setup.ambient_C, m)
         self._room = RoomLoss(setup.joint, skin, coated, setup.ambient_C, m)
@@ -108,7 +108,10 @@ class Scene:
             loads.append(self.brick)
         links = len(mesh.gap.area)
         self.past = Past(
-            *(np.full((k, m), setup.ambient_C) for k in (links, len(coated), skin.pieces, links)),
+            gap=np.full((links, m), setup.ambient_C),
+            coat=np.full((len(coated), m), setup.ambient_C),
+            skin=np.full((skin.pieces, m), setup.ambient_C),
+            now=np.full((links, m), setup.ambient_C),
             ready=np.full((links, m), np.nan),
             filled=np.zeros(m, dtype=bool),
         )
@@ -200,9 +203,7 @@ class Scene:
             self.layer.conductance = layer_conductance(past.coat, flux)
 
 
-def _turned(
-    setup: Setup, strategies: Sequence[Strategy]
-) -> tuple[list[tuple[Phase, ...]], bool]:
+def _turned(setup: Setup, strategies: Sequence[Strategy]) -> tuple[list[tuple[Phase, ...]], bool]:
     """Phases with azimuth 0 on the first phase's side, and whether one half is enough.
 
     An off-centre rod keeps its own direction: then nothing is turned.

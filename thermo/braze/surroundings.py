@@ -81,7 +81,7 @@ class Flames:
         ]
 
     def coefficients(self, t: float, *, moving: bool) -> tuple[Floats, Floats]:
-        """h and h·Tgas of every piece, of the torches held or of those that move, (P, m)."""
+        """Coefficients h and h·Tgas of the torches held or of those that move, (P, m)."""
         if not moving:
             return self._h, self._hT
         h, hT = np.zeros((2, *self._h.shape))
@@ -92,7 +92,7 @@ class Flames:
         return h, hT
 
     def all_h(self, t: float) -> Floats:
-        """h of every piece, (P, m)."""
+        """Coefficient h of every piece, (P, m)."""
         return np.asarray(self._h + self.coefficients(t, moving=True)[0])
 
 

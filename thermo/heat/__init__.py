@@ -1,9 +1,10 @@
 """Heat in ball, rod and gap: conduction, surface, march and ledger."""
 
 from thermo.heat.history import History
+from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import CosineLobeFlux, GreyLoss, LinearLoss, Load
 from thermo.heat.march import March, MarchError, Step, march
-from thermo.heat.model import HeatModel, Layer, Sink
+from thermo.heat.model import HeatModel
 from thermo.heat.solids import ConstantSolid, SolidLike
 
 __all__ = [

@@ -97,9 +97,7 @@ class History:
         body : str
             "ball" or "rod".
         """
-        return self._pick(
-            np.stack([self._read(t, y, point, body) for t, y in self._refreshed()])
-        )
+        return self._pick(np.stack([self._read(t, y, point, body) for t, y in self._refreshed()]))
 
     def gap(self, *, body: str, side: int) -> Floats:
         """Mean temperature of the wall of the annulus, mouth to tip, over one half cylinder.
@@ -164,11 +162,8 @@ class History:
         for load in model.loads:
             exact = load.at(t, normal, body) if model.columns == 1 else None
             if exact is None:
-                a, b, e = (
-                    x[piece if len(x) > 1 else 0] for x in load.terms(t, self.mesh.skin)
-                )
+                a, b, e = (x[piece if len(x) > 1 else 0] for x in load.terms(t, self.mesh.skin))
             else:
                 a, b, e = exact
             total = total + a - b * surface_C - e * STEFAN_BOLTZMANN * (surface_C + KELVIN) ** 4
         return total
-

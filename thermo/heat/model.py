@@ -9,84 +9,19 @@ beginning of a step (`refresh`).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import sparse
 
+from thermo.heat.conditions import Conditions
 from thermo.heat.conduction import conduction_operator
+from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN, Load
 from thermo.heat.solids import SolidLike, Tables
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
-
-
-@dataclass
-class Layer:
-    """A thin layer on some pieces of the surface, with its own enthalpy.
-
-    Attributes
-    ----------
-    pieces : (C,) int array
-        Covered pieces of the skin.
-    mass : (C, 1) array
-        Mass per area [kg/m²].
-    enthalpy, temperature : (K,) arrays
-        Table of T [°C] against specific enthalpy [J/kg], uniform in enthalpy.
-    conductance : (C, 1) or (C, m) array
-        From the layer to the metal [W/m²K]; may be changed between steps.
-    """
-
-    pieces: NDArray[np.int64]
-    mass: Floats
-    enthalpy: Floats
-    temperature: Floats
-    conductance: Floats
-
-    def __post_init__(self) -> None:
-        step = self.enthalpy[1] - self.enthalpy[0]
-        self._per_step = 1.0 / (self.mass * step)
-        self._first = self.enthalpy[0] / step
-        self._steps = np.append(np.diff(self.temperature), 0.0)
-
-    def read(self, E: Floats) -> Floats:
-        """Temperature of the layer from its enthalpy per area [°C]."""
-        x = E * self._per_step
-        x -= self._first
-        index = x.astype(np.intp)
-        x -= index
-        x *= self._steps.take(index, mode="clip")
-        x += self.temperature.take(index, mode="clip")
-        return x
-
-    @property
-    def least_capacity(self) -> float:
-        """Least specific heat of the table [J/kgK]."""
-        return float(np.min(np.diff(self.enthalpy) / np.maximum(np.diff(self.temperature), 1e-12)))
-
-    def store(self, T_C: float) -> Floats:
-        """Enthalpy per area at a temperature, (C, 1) [J/m²]."""
-        return self.mass * np.interp(T_C, self.temperature, self.enthalpy)
-
-
-@dataclass(frozen=True)
-class Sink:
-    """A conductance from one cell to a body of fixed temperature, such as a clamp.
-
-    Parameters
-    ----------
-    cell : int
-    conductance : float
-        [W/K]
-    T_C : float
-        [°C]
-    """
-
-    cell: int
-    conductance: float
-    T_C: float
 
 
 class HeatModel:
@@ -119,7 +54,7 @@ class HeatModel:
     ) -> None:
         self.mesh, self.columns, self.layer, self.sinks = mesh, columns, layer, tuple(sinks)
         self.loads = list(loads)
-        self.tables = Tables([solids["ball"], solids["rod"]], mesh.body)
+        self.tables = Tables([solids["ball"], solids["rod"]], mesh.body, columns)
         self.gap_conductance = np.asarray(gap_conductance, dtype=float)
         skin, n = mesh.skin, mesh.cells
         covered = np.array([], dtype=np.int64) if layer is None else layer.pieces
@@ -133,7 +68,7 @@ class HeatModel:
         self._operator, self._reach = _assemble(mesh, self.cell, self._area)
         self._edge = np.concatenate([self.cell, mesh.gap.ball, mesh.gap.rod])
         self._stack = np.empty((n + skin.pieces + len(mesh.gap.area), columns))
-        self._conditions = _Conditions()
+        self._conditions = Conditions()
         self._moves = False
         self.rate = 0.0
 
@@ -278,40 +213,7 @@ class HeatModel:
         self.rate = rate
 
 
-class _Conditions:
-    """Arrays taken over step by step, and carried on inside a step at their last pace."""
-
-    def __init__(self) -> None:
-        self._parts: list[slice] = []
-        self._t, self._value = 0.0, np.zeros((0, 1))
-        self._pace: Floats | None = None
-        self._fresh = True
-
-    def take(self, t: float, parts: list[Floats]) -> None:
-        """Take over the arrays as they are at time t."""
-        value = np.concatenate([np.broadcast_to(p, (len(p), parts[1].shape[1])) for p in parts])
-        ends = np.cumsum([len(p) for p in parts]).tolist()
-        self._parts = [slice(a, b) for a, b in zip([0, *ends[:-1]], ends, strict=True)]
-        if t > self._t or self._fresh:
-            moved = not self._fresh and value.shape == self._value.shape
-            self._pace = (value - self._value) / (t - self._t) if moved else None
-        self._t, self._value, self._fresh = t, value, False
-
-    def forget(self) -> None:
-        """Carry nothing on from what was taken over before."""
-        self._fresh = True
-
-    def at(self, t: float) -> list[Floats]:
-        """The arrays at a time of the step."""
-        now = self._value
-        if self._pace is not None and t != self._t:
-            now = now + (t - self._t) * self._pace
-        return [now[part] for part in self._parts]
-
-
-def _balance(
-    base: Floats, half: Floats, a: Floats, b: Floats, e: Floats
-) -> tuple[Floats, Floats]:
+def _balance(base: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple[Floats, Floats]:
     """Flux and outside temperature in series with the half cell, linearised once.
 
     With no half cell in between (a layer) this is the flux at the base's own temperature.
@@ -331,8 +233,11 @@ def _balance(
 
 
 def _assemble(mesh: Mesh, cell: NDArray[np.int64], area: Floats) -> tuple[sparse.csr_array, Floats]:
-    """Operator from [Θ | flux into skin pieces | flux across gap links] to dH/dt, and per cell a
-    bound on decay per diffusivity with perfect contact [1/m²] (Gershgorin, by columns)."""
+    """Operator from [Θ | flux into skin pieces | flux across gap links] to dH/dt.
+
+    With it, per cell, a bound on decay per diffusivity with perfect contact [1/m²] (Gershgorin, by
+    columns).
+    """
     n, gap = mesh.cells, mesh.gap
     conduct = conduction_operator(mesh)
     pieces, links = len(cell), len(gap.area)
@@ -344,8 +249,6 @@ def _assemble(mesh: Mesh, cell: NDArray[np.int64], area: Floats) -> tuple[sparse
     per_volume = sparse.diags_array(1.0 / mesh.volume)
     operator = sparse.csr_array(per_volume @ sparse.hstack([conduct, skin, across], format="csr"))
     contact = 1.0 / (gap.ball_depth + gap.rod_depth)
-    drop = sparse.csr_array(
-        (np.concatenate([-contact, contact]), (number, ends)), shape=(links, n)
-    )
+    drop = sparse.csr_array((np.concatenate([-contact, contact]), (number, ends)), shape=(links, n))
     unit = abs(sparse.csr_array(per_volume @ (conduct + across @ drop)))
     return operator, np.asarray(unit.sum(axis=0)).ravel()[:, None]

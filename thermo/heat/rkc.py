@@ -33,8 +33,11 @@ def stages_for(step: float, rate: float) -> int:
 
 @lru_cache(maxsize=512)
 def coefficients(s: int) -> tuple[float, Floats]:
-    """Factor of the first stage, and per stage j = 2..s the weights of y0, h f0, Y(j-1), Y(j-2)
-    and h F(j-1), and the place of stage j - 1 in the step."""
+    """Factor of the first stage, and a row for every stage j = 2..s.
+
+    A row holds the weights of y0, h f0, Y(j-1), Y(j-2) and h F(j-1), and the place of stage j - 1
+    in the step.
+    """
     w0 = 1.0 + 2.0 / (13.0 * s * s)
     T, dT, d2T = [1.0, w0], [0.0, 1.0], [0.0, 0.0]
     for j in range(2, s + 1):
@@ -86,7 +89,7 @@ def take_step(rates: Rates, t: float, y: Floats, f: Floats, h: float, s: int) ->
         weights[before], weights[4] = nu, pull * h
         stack[before] = weights @ stack
         now, before = before, now
-    return stack[now].reshape(y.shape).copy()
+    return np.asarray(stack[now].reshape(y.shape).copy())
 
 
 def local_error(y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> Floats:

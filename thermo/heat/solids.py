@@ -65,17 +65,21 @@ class Tables:
     solids : list of SolidLike
     which : (n,) int array
         Solid of each cell.
+    columns : int
+        Runs marched side by side.
     """
 
-    def __init__(self, solids: list[SolidLike], which: NDArray[np.int64]) -> None:
+    def __init__(
+        self, solids: list[SolidLike], which: NDArray[np.int64], columns: int = 1
+    ) -> None:
         self.solids = solids
         self.which = which
         rows = [_uniform(s) for s in solids]
         step = np.array([r[1] for r in rows])
         start = np.array([r[0] for r in rows])
         offset = np.arange(len(rows)) * POINTS - start / step
-        self.per_step = (1.0 / step)[which][:, None]
-        self.offset = offset[which][:, None]
+        self.per_step = np.repeat((1.0 / step)[which][:, None], columns, axis=1)
+        self.offset = np.repeat(offset[which][:, None], columns, axis=1)
         self.T, self.dT = _flat([r[2] for r in rows])
         self.theta, self.dtheta = _flat([r[3] for r in rows])
         self.k, self.dk = _flat([s.conductivity(r[2]) for s, r in zip(solids, rows, strict=True)])

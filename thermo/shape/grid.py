@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -80,15 +81,15 @@ def _between(value: float, low: float, high: float) -> list[float]:
 def _columns(marks: list[float], h: float) -> Floats:
     """Edges through all marks, in steps of about h between them."""
     edges = [np.array(marks[:1])]
-    for a, b in zip(marks[:-1], marks[1:], strict=True):
+    for a, b in pairwise(marks):
         edges.append(np.linspace(a, b, spread(b - a, h) + 1)[1:])
     return np.concatenate(edges)
 
 
 def _boxes(columns: Floats, rows: Floats, fine: Fineness, h: float) -> tuple[Floats, Ints]:
-    counts = np.array([_sectors(a, b, fine.sectors, h) for a, b in zip(columns, columns[1:])])
-    c, k = np.meshgrid(np.arange(len(columns) - 1), np.arange(len(rows) - 1), indexing="ij")
-    c, k = c.ravel(), k.ravel()
+    counts = np.array([_sectors(a, b, fine.sectors, h) for a, b in pairwise(columns)])
+    c = np.repeat(np.arange(len(columns) - 1), len(rows) - 1)
+    k = np.tile(np.arange(len(rows) - 1), len(columns) - 1)
     boxes = np.stack([columns[c], columns[c + 1], rows[k], rows[k + 1]], axis=1)
     return boxes, counts[c]
 

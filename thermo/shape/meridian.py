@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -108,7 +109,7 @@ class BallProfile:
         """Area, volume, ∫r dV and ∫z dV of the metal in a box, per radian."""
         total = np.zeros(4)
         edges = self.breaks(r1, r2, z1, z2)
-        for a, b in zip(edges[:-1], edges[1:], strict=True):
+        for a, b in pairwise(edges):
             mid = (a + b) / 2
             if mid < self.inner or mid > self.R:
                 continue
@@ -211,7 +212,7 @@ def _untouched(boxes: Floats, p: BallProfile) -> NDArray[np.bool_]:
     inside = r2**2 + np.maximum(z1**2, z2**2) <= p.R**2
     beyond_hole = (r1 >= p.hole) & (z1 >= (-np.inf if p.flat is None else p.flat))
     above_point = (r1 >= p.inner) & (z1 >= p.floor + (p.hole - r1) * p.slope)
-    return inside & (beyond_hole | ((z1 >= p.floor) & above_point))
+    return np.asarray(inside & (beyond_hole | ((z1 >= p.floor) & above_point)))
 
 
 def _faces(boxes: Floats, profile: BallProfile | None) -> list[tuple[int, int, int, float]]:

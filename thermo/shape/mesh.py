@@ -155,14 +155,16 @@ def build_mesh(
         first = start + np.concatenate([[0], np.cumsum(section.sectors)[:-1]])
         parts.append(_Part(section, first))
         start += int(section.sectors.sum())
-    volume, centre, body = (np.concatenate(x) for x in zip(*map(_cells, (BALL, ROD), parts)))
+    volume, centre, body = (
+        np.concatenate(x) for x in zip(*map(_cells, (BALL, ROD), parts), strict=True)
+    )
     fold, kept = _fold(parts, mirrored)
     faces = [face for part in parts for face in _faces(part)]
     return Mesh(
         joint=joint,
         fineness=fine,
         mirrored=mirrored,
-        volume=np.bincount(fold, weights=volume),
+        volume=np.bincount(fold, weights=volume).astype(float),
         body=body[kept],
         full_centre=centre,
         full_body=body,

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from thermo.shape.joint import Joint
 from thermo.shape.meridian import BALL, ROD, BallProfile, Floats, Ints, Meridian
@@ -106,9 +105,11 @@ def build_skin(
         for j in range(kept):
             cell = fold[first[ring.body][ring.cell] + j]
             pieces.append((k, j, cell, ring.area * 2 * math.pi * share / n, depth))
-    number, sector, cell, area, depth = (np.array(c) for c in zip(*pieces, strict=True))
+    number, sector, cell, area, depths = (np.array(c) for c in zip(*pieces, strict=True))
     sectors = np.array([int(sections[r.body].sectors[r.cell]) for r in rings])
-    stacked = {k: np.stack([getattr(g, k) for g in rings]) for k in ("r", "z", "nr", "nz", "weight")}
+    stacked = {
+        k: np.stack([getattr(g, k) for g in rings]) for k in ("r", "z", "nr", "nz", "weight")
+    }
     centre, normal = _middles(stacked, number, sector, sectors)
     return Skin(
         **stacked,
@@ -120,7 +121,7 @@ def build_skin(
         sector=sector,
         cell=cell,
         area=area,
-        depth=depth,
+        depth=depths,
         centre=centre,
         normal=normal,
     )
@@ -218,5 +219,3 @@ def _rod_tip(joint: Joint, rod: Meridian) -> list[_Ring]:
         for (r1, r2, _, z2), label in zip(rod.boxes, rod.label, strict=True)
         if z2 == joint.tip_z
     ]
-
-

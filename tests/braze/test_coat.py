@@ -1,0 +1,72 @@
+"""The flux coat: its heat by independent arithmetic, its conductance by state."""
+
+import numpy as np
+import pytest
+
+from thermo.braze.coat import _table, flux_layer, layer_conductance
+from thermo.braze.setup import Coat
+from thermo.matter import constant, get_flux
+from thermo.shape import Joint, build_mesh
+
+FLUX = get_flux("FH10")
+
+
+def heat_between(coat, low, high):
+    enthalpy, temperature = _table(coat, FLUX)
+    return np.interp(high, temperature, enthalpy) - np.interp(low, temperature, enthalpy)
+
+
+def test_free_water_costs_its_heat_of_vaporisation():
+    wet = heat_between(Coat(3e-4, 0.3), 95.0, 105.0)
+    drier = heat_between(Coat(3e-4, 0.1), 95.0, 105.0)
+    boiling = 0.2 * constant("water", "latent-heat").value
+    assert wet - drier == pytest.approx(boiling, rel=0.02)
+
+
+def test_bound_water_leaves_between_drying_and_300_c():
+    coat = Coat(3e-4, 0.3, dried=True)
+    bound = 0.7 * constant("coat", "boric-acid-share").value * 1.5 * 18.015 / 61.833
+    rest = 0.7 - bound
+    expected = bound * constant("bound-water", "latent-heat").value
+    expected += rest * constant("coat", "heat-capacity-dry").value * (300.0 - 102.0)
+    assert heat_between(coat, 102.0, 300.0) == pytest.approx(expected, rel=0.02)
+
+
+def test_melting_costs_its_latent_heat():
+    coat = Coat(3e-4, 0.0, dried=True)
+    milky, clear = FLUX.stages["milky"].value, FLUX.stages["clear"].value
+    bound = constant("coat", "boric-acid-share").value * 1.5 * 18.015 / 61.833
+    dry, molten = (constant("coat", f"heat-capacity-{s}").value for s in ("dry", "molten"))
+    sensible = (dry + molten) / 2 * (clear - milky)
+    expected = (1 - bound) * (sensible + constant("coat", "latent-heat").value)
+    assert heat_between(coat, milky, clear) == pytest.approx(expected, rel=0.02)
+
+
+def test_temperature_rises_with_enthalpy_everywhere():
+    _, temperature = _table(Coat(3e-4, 0.4), FLUX)
+    assert np.all(np.diff(temperature) > 0)
+
+
+def test_conductance_falls_when_the_paste_puffs_and_rises_when_it_melts():
+    wet, puffed, molten = layer_conductance(np.array([[20.0], [200.0], [700.0]]), FLUX)[:, 0]
+    assert puffed < wet < molten
+    assert 150 <= puffed <= 800
+    assert molten == pytest.approx(constant("coat", "conductance-molten").value)
+
+
+def test_no_coat_no_layer():
+    joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3)
+    mesh = build_mesh(joint, "quick", mirrored=True)
+    assert flux_layer(Coat(0.0, 0.3), FLUX, joint, mesh.skin, 1) is None
+
+
+def test_ball_and_a_little_of_the_rod_are_coated():
+    joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3)
+    skin = build_mesh(joint, "quick", mirrored=True).skin
+    layer = flux_layer(Coat(3e-4, 0.3), FLUX, joint, skin, 2)
+    covered = np.zeros(skin.pieces, dtype=bool)
+    covered[layer.pieces] = True
+    assert covered[skin.piece_body == 0].all()
+    rod_z = skin.centre[covered & (skin.piece_body == 1), 2]
+    assert rod_z.min() > joint.mouth_z - 1.5 * joint.rod_diameter - 1e-12
+    assert len(rod_z) > 0

@@ -1,0 +1,142 @@
+"""One braze as a whole: stages in order, reasons, limits, leeway, ledger, batches."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from thermo.braze import Clamp, braze, brazes
+from thermo.braze.stages import HOLD_ON_S, ORDER
+from thermo.files import read_case, to_setup
+from thermo.flame import Phase, Strategy, default_strategies
+from thermo.matter import get_flux
+
+CASES = Path(__file__).parents[2] / "cases"
+
+
+def run(name, accuracy="quick"):
+    return braze(to_setup(read_case(CASES / f"{name}.toml")), accuracy)
+
+
+def test_every_stage_is_named_once_in_order(earth_braze):
+    assert tuple(stage.name for stage in earth_braze.stages) == ORDER
+
+
+def test_reached_stages_follow_each_other(earth_braze):
+    times = [s.time_s for s in earth_braze.stages if s.time_s is not None]
+    assert times == sorted(times)
+    assert len(times) == len(ORDER) - 1  # the rod has nothing to settle on
+
+
+def test_the_eye_is_ahead_of_the_gap(earth_braze):
+    for name in ("flux-dry", "flux-milky", "flux-clear"):
+        stage = earth_braze.stage(name)
+        assert stage.seen_s < stage.time_s
+
+
+def test_a_stage_is_where_its_temperature_is_passed(earth_braze):
+    t, cold = earth_braze.stations["time_s"], earth_braze.stations["gap_min_C"]
+    liquidus = earth_braze.setup.filler.liquidus_C
+    assert np.interp(earth_braze.stage("liquidus").time_s, t, cold) == pytest.approx(
+        liquidus, abs=2.0
+    )
+
+
+def test_flame_goes_off_a_little_after_filling(earth_braze):
+    wait = earth_braze.stage("flame-off").time_s - earth_braze.stage("filled").time_s
+    assert wait == pytest.approx(HOLD_ON_S, abs=0.05)
+
+
+def test_ledger_closes(earth_braze):
+    assert abs(earth_braze.energy.residual) < 1e-9
+    assert earth_braze.energy.in_J > earth_braze.energy.stored_J > 0
+
+
+def test_torch_of_no_power_never_gets_there(cold):
+    result = braze(cold, "quick")
+    filled = result.stage("filled")
+    assert filled.time_s is None
+    assert "no power" in filled.reason
+    assert result.energy.in_J == 0.0
+    assert result.flame_share == 0.0
+    assert result.stations["part_max_C"].max() == pytest.approx(20.0, abs=1e-3)
+
+
+def test_orrery_comes_out_in_order_with_one_torch_file():
+    """Common practice: a pocket torch does 3 and 6 mm balls; 12 mm wants the hand torch."""
+    small, middle, large = run("mercury-3mm"), run("earth-6mm"), run("jupiter-12mm")
+    assert small.stage("filled").time_s < 30
+    assert small.stage("filled").time_s < middle.stage("filled").time_s < 90
+    assert large.stage("filled").time_s is None
+    assert "K short" in large.stage("filled").reason
+    assert run("saturn-12mm-hand-torch").stage("filled").time_s is not None
+
+
+def test_clamp_near_the_ball_costs_time(earth, earth_braze):
+    clamped = braze(replace(earth, clamp=Clamp(at=10e-3, conductance=0.1)), "quick")
+    later = clamped.stage("filled").time_s
+    assert later is None or later > earth_braze.stage("filled").time_s + 3
+
+
+def test_thick_wet_coat_costs_time(earth, earth_braze):
+    thick = braze(replace(earth, coat=replace(earth.coat, thickness=0.8e-3)), "quick")
+    assert thick.stage("filled").time_s > 1.1 * earth_braze.stage("filled").time_s
+
+
+def test_bare_joint_has_nothing_to_see_and_still_heats(earth):
+    bare = braze(replace(earth, coat=replace(earth.coat, thickness=0.0)), "quick")
+    assert bare.stage("flux-clear").seen_s is None
+    assert bare.stage("filled").time_s is not None
+
+
+def test_flux_that_clears_above_the_liquidus_sets_filled(earth):
+    late = braze(replace(earth, flux=get_flux("FH20")), "quick")
+    liquidus, filled = late.stage("liquidus").time_s, late.stage("filled").time_s
+    assert filled is None or filled > liquidus
+
+
+def test_limit_on_the_way_closes_the_leeway(earth):
+    hot = braze(replace(earth, torch=replace(earth.torch, fuel_rate=8.3e-6)), "quick")
+    leeway = hot.leeway
+    assert leeway.closed_by is not None
+    assert leeway.width_s == pytest.approx(leeway.closes_s - leeway.opens_s)
+    assert all(limit.ok for limit in hot.limits)  # the flame was away before
+
+
+def test_time_phase_takes_the_flame_away_on_time(earth):
+    strategy = Strategy("ten seconds", [Phase("ball", until=10.0, longest=10.0)])
+    result = braze(replace(earth, strategy=strategy), "quick")
+    assert result.stage("flame-off").time_s == pytest.approx(10.0, abs=1e-6)
+    assert result.stage("solid").time_s is None
+    assert "never began to melt" in result.stage("solid").reason
+
+
+def test_sides_mirror_each_other_when_the_rod_is_central(earth):
+    strategies = default_strategies()
+    near, far = brazes(earth, [strategies["near side"], strategies["far side"]], "quick")
+    assert near.stage("filled").time_s == pytest.approx(far.stage("filled").time_s, abs=0.1)
+
+
+def test_batch_agrees_with_single_runs(earth):
+    strategies = default_strategies()
+    chosen = [strategies[name] for name in ("mouth", "ball then mouth", "rod first")]
+    together = brazes(earth, chosen, "quick")
+    for strategy, column in zip(chosen, together, strict=True):
+        alone = brazes(earth, [strategy], "quick")[0]
+        for stage, other in zip(column.stages, alone.stages, strict=True):
+            if stage.time_s is not None:
+                assert stage.time_s == pytest.approx(other.time_s, abs=0.15)
+
+
+def test_tolerance_hardly_moves_the_stages(earth, earth_braze):
+    exact = braze(earth, "quick", tolerance_K=0.02)
+    for stage, other in zip(earth_braze.stages, exact.stages, strict=True):
+        if other.time_s is not None:
+            assert stage.time_s == pytest.approx(other.time_s, abs=0.1)
+
+
+def test_gap_ready_times_end_with_liquidus(earth_braze):
+    walls = ~earth_braze.mesh.gap.floor
+    last = np.nanmax(earth_braze.gap_ready_s[walls])
+    assert last == pytest.approx(earth_braze.stage("liquidus").time_s, abs=0.2)

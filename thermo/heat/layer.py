@@ -1,0 +1,76 @@
+"""What hangs on the solids: a thin layer on the surface, and sinks of fixed temperature."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass
+class Layer:
+    """A thin layer on some pieces of the surface, with its own enthalpy.
+
+    Attributes
+    ----------
+    pieces : (C,) int array
+        Covered pieces of the skin.
+    mass : (C, 1) or (C, m) array
+        Mass per area [kg/m²].
+    enthalpy, temperature : (K,) arrays
+        Table of T [°C] against specific enthalpy [J/kg], uniform in enthalpy.
+    conductance : (C, 1) or (C, m) array
+        From the layer to the metal [W/m²K]; may be changed between steps.
+    """
+
+    pieces: NDArray[np.int64]
+    mass: Floats
+    enthalpy: Floats
+    temperature: Floats
+    conductance: Floats
+
+    def __post_init__(self) -> None:
+        step = self.enthalpy[1] - self.enthalpy[0]
+        self._per_step = 1.0 / (self.mass * step)
+        self._first = self.enthalpy[0] / step
+        self._steps = np.append(np.diff(self.temperature), 0.0)
+
+    def read(self, E: Floats) -> Floats:
+        """Temperature of the layer from its enthalpy per area [°C]."""
+        x = E * self._per_step
+        x -= self._first
+        index = x.astype(np.intp)
+        x -= index
+        x *= self._steps.take(index, mode="clip")
+        x += self.temperature.take(index, mode="clip")
+        return x
+
+    @property
+    def least_capacity(self) -> float:
+        """Least specific heat of the table [J/kgK]."""
+        return float(np.min(np.diff(self.enthalpy) / np.maximum(np.diff(self.temperature), 1e-12)))
+
+    def store(self, T_C: float) -> Floats:
+        """Enthalpy per area at a temperature, (C, 1) [J/m²]."""
+        return self.mass * np.interp(T_C, self.temperature, self.enthalpy)
+
+
+@dataclass(frozen=True)
+class Sink:
+    """A conductance from one cell to a body of fixed temperature, such as a clamp.
+
+    Parameters
+    ----------
+    cell : int
+    conductance : float
+        [W/K]
+    T_C : float
+        [°C]
+    """
+
+    cell: int
+    conductance: float
+    T_C: float

@@ -1,0 +1,1 @@
+"""What people see: the card at the bench, pictures, JSON and the files that hold them."""

@@ -1,0 +1,261 @@
+"""The card for the bench: cautions, the answer, what to watch for, what was assumed."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Iterable, Iterator, Sequence
+
+import numpy as np
+from rich.console import Console, Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from thermo.braze import Braze, Limit, Stage
+from thermo.braze.stages import WASH_BELOW_C
+from thermo.files import Case, findings
+from thermo.files.case import FROM_OPTIONS
+from thermo.matter import Colour, colour_at, sources
+from thermo.show.cautions import cautions
+from thermo.show.export import NO_FLOW
+from thermo.show.words import FIRST_ASSUMED, assumed_line, printable, said
+
+WIDTH = 80
+STRONG, GRAVE = "bold", "bold red"
+GAP = {
+    "flux-dry": "free water gone",
+    "flux-milky": "flux milky",
+    "flux-clear": "flux clear",
+    "liquidus": "all of it above liquidus",
+}
+AT_THE_END = {
+    "filled": "all of it can fill",
+    "solid": "all of it below solidus",
+}
+COLOURED = ("flux-clear", "filled")
+NO_BAND = (
+    "No band yet: these times are one run of the model. The torch's strength alone can halve or "
+    "double them: go by what you see."
+)
+
+
+def heat_card(braze: Braze, case: Case) -> Group:
+    """The card of one braze, to be printed by rich.
+
+    Parameters
+    ----------
+    braze : Braze
+    case : Case
+        Gives title, findings and what was assumed.
+    """
+    setup = braze.setup
+    unusual = [f.text for f in findings(case) if f.level == "unusual"]
+    return Group(
+        *_heading(braze, case),
+        *_section("Cautions", cautions(setup.joint, setup.filler, setup.flux), GRAVE),
+        *_answer(braze),
+        *_course(braze),
+        *_dangers(braze.limits),
+        *_section("Mind", _remarks(braze)),
+        *_section("Unusual", unusual),
+        *_section("Assumed", _assumed(case)),
+    )
+
+
+def card_text(card: RenderableType) -> str:
+    """The card as plain text, 80 columns wide."""
+    console = Console(file=io.StringIO(), width=WIDTH, color_system=None, force_terminal=False)
+    with console.capture() as captured:
+        console.print(card)
+    return "".join(f"{line.rstrip()}\n" for line in captured.get().splitlines())
+
+
+def print_card(card: RenderableType) -> None:
+    """Print the card to stdout: in colour on a terminal, plain elsewhere."""
+    console = Console(highlight=False)
+    if console.is_terminal:
+        console.print(card, width=min(WIDTH, console.width))
+    else:
+        console.file.write(card_text(card))
+
+
+def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
+    setup = braze.setup
+    joint, filler, torch = setup.joint, setup.filler, setup.torch
+    yield Text(printable(case.title), STRONG)
+    lines = {
+        "joint": f"{1e3 * joint.ball_diameter:g} mm ball of {setup.ball.name}, {joint.hole} hole, "
+        f"on a {1e3 * joint.rod_diameter:g} mm rod of {setup.rod.name}",
+        "filler": f"{filler.name}, melts from {filler.solidus_C:g} to {filler.liquidus_C:g} °C; "
+        f"flux {setup.flux.name}",
+        "torch": f"{case.torch.kind}, {3.6e6 * torch.fuel_rate:.3g} g/h of {torch.flame.fuel} "
+        f"({torch.fuel_power:.0f} W); {printable(setup.strategy.name)}",
+    }
+    table = Table.grid(padding=(0, 1, 0, 0))
+    for name, line in lines.items():
+        table.add_row(name, Text(line))
+    yield table
+
+
+def _answer(braze: Braze) -> Iterator[RenderableType]:
+    """The answer in one sentence; what was passed on the way; the wait after the clear flux."""
+    filled, off, clear = (braze.stage(name) for name in ("filled", "flame-off", "flux-clear"))
+    yield Text()
+    if filled.time_s is None or off.time_s is None:
+        yield Text(f"Not brought to heat: {filled.reason}.", GRAVE)
+    else:
+        yield Text(
+            f"Flame away about {said(off.time_s)} after it is struck: the gap is ready at about "
+            f"{said(filled.time_s)}.",
+            STRONG,
+        )
+    for limit in braze.limits:
+        if limit.time_s is not None:
+            yield Text(f"On the way: {limit.name}, at about {said(limit.time_s)}.", GRAVE)
+    if clear.seen_s is not None and filled.time_s is not None and filled.time_s > clear.seen_s:
+        wait = said(filled.time_s - clear.seen_s)
+        yield Text(f"Clear flux outside is not the moment: from there the gap takes {wait} more.")
+
+
+def _course(braze: Braze) -> Iterator[RenderableType]:
+    """What to watch for, when, and what the gap does meanwhile."""
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style=STRONG)
+    table.add_column("About", justify="right", no_wrap=True)
+    table.add_column("Watch for", ratio=3)
+    table.add_column("In the gap", ratio=2)
+    colours: dict[str, Colour] = {}
+    for stage in _to_watch(braze):
+        when, cue = stage.seen_s, stage.cue
+        if when is None:
+            when, cue = stage.time_s, stage.reason or "not to be seen from outside"
+        colour = _colour(braze, stage)
+        if colour is not None:
+            colours[colour.name] = colour
+            cue += f"; steel {colour.name}"
+        table.add_row("never" if when is None else said(when), cue, _in_gap(stage))
+    yield Text()
+    yield table
+    if colours:
+        yield Text(_legend(list(colours.values()), braze.setup.light))
+
+
+def _to_watch(braze: Braze) -> list[Stage]:
+    """Stages worth a row, by time: those that happen, and an end that does not come."""
+    molten = braze.stations["gap_max_C"].max() >= braze.setup.filler.solidus_C
+    glowed = braze.stations["part_max_C"].max() >= WASH_BELOW_C
+    found = []
+    for stage in braze.stages:
+        happens = stage.seen_s is not None or stage.time_s is not None
+        worth = {"solidus": False, "solid": molten, "wash": glowed}
+        if worth.get(stage.name, happens):
+            found.append(stage)
+    return sorted(found, key=_moment)
+
+
+def _moment(stage: Stage) -> float:
+    """When a stage is seen, or else happens; never comes last [s]."""
+    known = [t for t in (stage.seen_s, stage.time_s) if t is not None]
+    return known[0] if known else math.inf
+
+
+def _in_gap(stage: Stage) -> str:
+    """How far the gap is behind what is seen."""
+    state = GAP.get(stage.name)
+    if state is None or stage.seen_s is None:
+        return state or AT_THE_END.get(stage.name, "")
+    if stage.time_s is None:
+        return "never gets so far"
+    lag = stage.time_s - stage.seen_s
+    if abs(lag) < 0.5:
+        return f"{state} as well"
+    return f"{state} {said(abs(lag))} {'later' if lag > 0 else 'before'}"
+
+
+def _colour(braze: Braze, stage: Stage) -> Colour | None:
+    """The steel's colour on the torch's side when a stage is seen, where it helps."""
+    if stage.name not in COLOURED or stage.seen_s is None:
+        return None
+    at_C = np.interp(stage.seen_s, braze.stations["time_s"], braze.stations["ball_front_C"])
+    return colour_at(float(at_C), "bright" if braze.setup.light == "bright" else "dim")
+
+
+def _legend(colours: Sequence[Colour], light: str) -> str:
+    bands = "; ".join(f"{colour.name} {_band(colour)}" for colour in colours)
+    titles = {sources()[colour.source].title for colour in colours}
+    return (
+        f"Colours in {light} light: {bands} ({', '.join(sorted(titles))}). Tables differ by up to "
+        "150 K."
+    )
+
+
+def _band(colour: Colour) -> str:
+    if colour.to_C is None:
+        return f"from {colour.from_C:g} °C"
+    return f"{colour.from_C:g} to {colour.to_C:g} °C"
+
+
+def _dangers(limits: Iterable[Limit]) -> Iterator[RenderableType]:
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style=STRONG)
+    table.add_column("What may go wrong")
+    for name in ("reached", "limit"):
+        table.add_column(name, justify="right")
+    table.add_column("in this run")
+    for limit in limits:
+        verdict = "no" if limit.time_s is None else f"yes, at about {said(limit.time_s)}"
+        style = "" if limit.ok else GRAVE
+        reached, level = (f"{value:.0f} {limit.unit}" for value in (limit.value, limit.limit))
+        table.add_row(limit.name, reached, level, verdict, style=style)
+    yield Text()
+    yield table
+
+
+def _remarks(braze: Braze) -> Iterator[str]:
+    yield _leeway(braze)
+    if braze.setup.torch.fuel_power > 0:
+        yield (
+            f"At the start the joint takes in {100 * braze.flame_share:.2g} % of the fuel's power."
+        )
+    yield NO_BAND
+    yield f"{NO_FLOW[0].upper()}{NO_FLOW[1:]}."
+
+
+def _leeway(braze: Braze) -> str:
+    leeway = braze.leeway
+    if leeway.opens_s is None:
+        return "Leeway: none, the gap never gets ready."
+    if leeway.width_s is None:
+        return (
+            f"Leeway: no limit is met within {leeway.looked_s:.0f} s of the gap being ready, were "
+            "the flame kept on."
+        )
+    if leeway.width_s <= 0:
+        return f"Leeway: none, a limit comes before the gap is ready ({leeway.closed_by})."
+    width = f"{math.floor(leeway.width_s)} s" if leeway.width_s >= 1 else "under 1 s"
+    return (
+        f"Leeway: {width}. Were the flame kept on so long after the gap is ready, the first limit "
+        f"would be met: {leeway.closed_by}."
+    )
+
+
+def _assumed(case: Case) -> Iterator[str]:
+    """What the case leaves open, most influential first."""
+    yield from (assumed_line(item) for item in case.assumed[:FIRST_ASSUMED])
+    left = len(case.assumed) - FIRST_ASSUMED
+    if left > 0:
+        place = f": brazeclock check {case.source}"
+        if case.source == FROM_OPTIONS:
+            place = ", in result.json"
+        yield printable(f"… and {left} more{place}")
+
+
+def _section(heading: str, items: Iterable[str], style: str = STRONG) -> Iterator[RenderableType]:
+    """A heading and its items, nothing at all where there are none."""
+    found = list(items)
+    if not found:
+        return
+    yield Text()
+    yield Text(f"{heading}:", style)
+    table = Table.grid(padding=(0, 1, 0, 0))
+    for item in found:
+        table.add_row("-", Text(item))
+    yield table

@@ -1,0 +1,40 @@
+"""What can hurt: cautions that go with every card, the gravest first."""
+
+from __future__ import annotations
+
+from thermo.matter import Filler, Flux
+from thermo.shape import Joint
+
+CLOSED = "This hole is closed: keep its mouth open and turned away from you."
+OPEN = "Flux or filler can plug the hole's second opening: keep its mouth turned from you."
+HOT = "Metal that glows no more still burns, and water spits on it: use tongs."
+ACID = "Pickling: acid into water, never water into acid; goggles and gloves."
+RULES = (
+    "Keep to the data sheets of flux, filler and gas, to gas licences and to local rules. No time "
+    "on this card takes a danger away."
+)
+
+
+def cautions(joint: Joint, filler: Filler, flux: Flux) -> list[str]:
+    """Cautions of one joint.
+
+    Parameters
+    ----------
+    joint : Joint
+        A closed hole shuts steam in.
+    filler : Filler
+        Cadmium, zinc, or a composition that is not known.
+    flux : Flux
+        Fume, steam, residue.
+
+    Returns
+    -------
+    list of str
+        Filler with cadmium first, then steam, fume, heat, acid and rules.
+
+    Source: common practice, no source, besides those the tables of fillers and fluxes name.
+    """
+    alloy = [f"{filler.name}: {text[0].lower()}{text[1:]}" for text in filler.cautions]
+    first, later = (alloy, []) if filler.cadmium else ([], alloy)
+    hole = CLOSED if joint.closed else OPEN
+    return [*first, hole, *flux.cautions, *later, HOT, ACID, RULES]

@@ -1,0 +1,320 @@
+"""Pictures of one braze: temperatures through time, the section, the gap unrolled.
+
+Line colours are those of Okabe and Ito, Color Universal Design (2008); every line has a style of
+its own as well, so that nothing hangs on colour alone.
+"""
+
+from __future__ import annotations
+
+import io
+import textwrap
+import warnings
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+
+import numpy as np
+from matplotlib import style
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.ticker import MultipleLocator
+from numpy.typing import NDArray
+
+from thermo.braze import Braze, Stage
+from thermo.show import section, unrolled
+
+Floats = NDArray[np.float64]
+
+STYLE = {
+    "axes.grid": False,
+    "font.size": 9.0,
+    "axes.titlesize": 10.0,
+    "figure.titlesize": 12.0,
+    "legend.frameon": False,
+    "hatch.linewidth": 0.5,
+    "savefig.dpi": 120,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "brazeclock",
+}
+SIZE = (10.0, 8.6)  # of the picture of temperatures [inches]
+LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure
+LABEL_GAP = 0.052  # between words beside the axes, in shares of the axes' height
+LONGEST_COOLING = 1.0  # cooling shown, in times of heating
+
+LINES = {
+    "ball_front_C": ("ball, torch's side", "#D55E00", "-", 1.8),
+    "ball_back_C": ("ball, far side", "#0072B2", (0, (6, 2)), 1.6),
+    "gap_mouth_C": ("gap at the mouth", "black", (0, (5, 1.5, 1, 1.5)), 1.3),
+    "rod_max_C": ("rod, hottest place", "#CC79A7", (0, (1, 1.2)), 2.2),
+    "flux_mouth_C": ("flux at the mouth", "#009E73", (0, (10, 2, 2, 2, 2, 2)), 1.4),
+}
+STAGES = {
+    "flux-dry": "flux dry",
+    "flux-milky": "flux milky",
+    "flux-clear": "flux clear",
+    "solidus": "filler begins to melt",
+    "liquidus": "filler all melted",
+    "settles": "rod settles",
+    "filled": "gap fills",
+    "flame-off": "flame taken away",
+    "solid": "filler solid",
+    "wash": "wash off the flux",
+}
+
+
+def draw_times(braze: Braze) -> Figure:
+    """Temperatures against time, with stages, flame-off and leeway below.
+
+    Parameters
+    ----------
+    braze : Braze
+
+    Returns
+    -------
+    Figure
+    """
+    return _drawn(_draw_times, braze)
+
+
+def draw_section(braze: Braze) -> Figure:
+    """Cut along the axis when the gap is ready, or else when the flame is taken away.
+
+    Parameters
+    ----------
+    braze : Braze
+
+    Returns
+    -------
+    Figure
+    """
+    return _drawn(section.draw_section, braze)
+
+
+def draw_gap(braze: Braze) -> Figure:
+    """The gap unrolled, coloured by the time at which each place got ready.
+
+    Parameters
+    ----------
+    braze : Braze
+
+    Returns
+    -------
+    Figure
+    """
+    return _drawn(unrolled.draw_gap, braze)
+
+
+def pictures(braze: Braze) -> dict[str, bytes]:
+    """All pictures of one braze, the same bytes for the same braze.
+
+    Parameters
+    ----------
+    braze : Braze
+
+    Returns
+    -------
+    dict of str to bytes
+        "times.png", "times.svg", "section.png", "section.svg", "gap.png", "gap.svg".
+    """
+    drawn = {"times": draw_times, "section": draw_section, "gap": draw_gap}
+    found = {}
+    for name, draw in drawn.items():
+        figure = draw(braze)
+        found[f"{name}.png"] = _saved(figure, FigureCanvasAgg, "png", {"Software": None})
+        found[f"{name}.svg"] = _saved(
+            figure, FigureCanvasSVG, "svg", {"Date": None, "Creator": None}
+        )
+    return found
+
+
+@contextmanager
+def _styled() -> Iterator[None]:
+    """Our style, whatever the reader's own is; letters that a font lacks are no mishap."""
+    with style.context(["default", STYLE]), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        yield
+
+
+def _drawn(draw: Callable[[Figure, Braze], None], braze: Braze) -> Figure:
+    with _styled():
+        figure = Figure()
+        FigureCanvasAgg(figure)
+        draw(figure, braze)
+    return figure
+
+
+def _saved(
+    figure: Figure,
+    canvas: type[FigureCanvasAgg] | type[FigureCanvasSVG],
+    kind: str,
+    metadata: dict[str, None],
+) -> bytes:
+    target = io.BytesIO()
+    with _styled():
+        canvas(figure).print_figure(target, format=kind, metadata=metadata)
+    return target.getvalue()
+
+
+def _draw_times(figure: Figure, braze: Braze) -> None:
+    figure.set_size_inches(*SIZE)
+    axes = figure.add_axes((LEFT, 0.43, WIDTH, 0.39))
+    strip = figure.add_axes((LEFT, 0.135, WIDTH, 0.275), sharex=axes)
+    flame_off = _flame_off(braze)
+    end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * flame_off)
+    axes.set_xlim(0.0, end)
+    _bands(axes, braze)
+    _curves(axes, braze)
+    _stage_rows(strip, braze)
+    for each in (axes, strip):
+        each.axvspan(flame_off, end, facecolor="#DCE6F2", zorder=-2, label="_cooling")
+        each.axvline(flame_off, color="black", linewidth=1.2, linestyle=(0, (2, 2)))
+    axes.tick_params(labelbottom=False)
+    strip.set_xlabel("time [s]")
+    figure.text(0.02, 0.965, _plain(braze.setup.title), size=12, va="top", parse_math=False)
+    held = f"Torch held: {_plain(braze.setup.strategy.name)}"
+    figure.text(0.02, 0.935, held, va="top", parse_math=False)
+    axes.legend(handles=_handles(axes), loc="lower left", bbox_to_anchor=(-0.02, 1.01), ncols=3)
+    figure.text(0.02, 0.015, _cautions(braze), size=7.5, va="bottom")
+
+
+def _flame_off(braze: Braze) -> float:
+    t = braze.stage("flame-off").time_s
+    return float(braze.stations["time_s"][-1]) if t is None else t
+
+
+def _curves(axes: Axes, braze: Braze) -> None:
+    stations = braze.stations
+    t = stations["time_s"]
+    axes.fill_between(
+        t,
+        stations["gap_min_C"],
+        stations["gap_max_C"],
+        facecolor="#BBBBBB",
+        edgecolor="black",
+        linewidth=0.6,
+        label="gap, coldest to hottest wall",
+    )
+    for name, (label, colour, dashes, width) in LINES.items():
+        if np.isfinite(stations[name]).any():
+            axes.plot(
+                t, stations[name], color=colour, linestyle=dashes, linewidth=width, label=label
+            )
+    top = max(float(np.nanmax(stations[name])) for name in (*LINES, "gap_max_C"))
+    axes.set_ylim(0.0, 1.04 * max(top, braze.setup.flux.high_C))
+    axes.yaxis.set_major_locator(MultipleLocator(100))
+    axes.set_ylabel("temperature [°C]")
+
+
+def _bands(axes: Axes, braze: Braze) -> None:
+    """Range of the flux and melting range of the filler, named beside the axes."""
+    flux, filler = braze.setup.flux, braze.setup.filler
+    axes.axhspan(flux.low_C, flux.high_C, facecolor="none", edgecolor="#999999", zorder=-1)
+    axes.axhspan(
+        filler.solidus_C,
+        filler.liquidus_C,
+        facecolor="none",
+        edgecolor="#777777",
+        hatch="////",
+        zorder=-1,
+    )
+    words = {
+        flux.low_C: f"flux works from {flux.low_C:.0f} °C",
+        (filler.solidus_C + filler.liquidus_C) / 2: (
+            f"filler melts {filler.solidus_C:.0f} to {filler.liquidus_C:.0f} °C"
+        ),
+        flux.high_C: f"flux works up to {flux.high_C:.0f} °C",
+    }
+    _beside(axes, words, flux.high_C)
+
+
+def _beside(axes: Axes, words: dict[float, str], top: float) -> None:
+    """Words to the right of the axes at their heights, moved up where they would touch."""
+    height = 0.0
+    for level in sorted(words):
+        height = max(level, height)
+        axes.annotate(
+            words[level],
+            (1.0, level),
+            (1.03, height),
+            xycoords=("axes fraction", "data"),
+            textcoords=("axes fraction", "data"),
+            va="center",
+            arrowprops={"arrowstyle": "-", "linewidth": 0.6, "shrinkA": 1, "shrinkB": 0},
+        )
+        height += LABEL_GAP * top
+
+
+def _stage_rows(strip: Axes, braze: Braze) -> None:
+    """One row a stage: reached in the gap, seen from outside, and the times in words."""
+    rows = [(STAGES[stage.name], stage) for stage in braze.stages]
+    for row, (_, stage) in enumerate(rows):
+        if stage.seen_s is not None:
+            strip.plot(stage.seen_s, row, "o", markersize=7, color="black", fillstyle="none")
+        if stage.time_s is not None:
+            strip.plot(stage.time_s, row, "d", markersize=5, color="black")
+        _in_words(strip, row, _stage_words(stage))
+    _leeway_row(strip, braze, len(rows))
+    strip.set_yticks(range(len(rows) + 1), [*(words for words, _ in rows), "leeway"])
+    strip.set_ylim(len(rows) + 0.6, -0.6)
+    strip.grid(axis="y", color="#DDDDDD", linewidth=0.6)
+    strip.set_axisbelow(True)
+
+
+def _in_words(strip: Axes, row: int, words: str) -> None:
+    strip.annotate(
+        words, (1.03, row), xycoords=("axes fraction", "data"), va="center", annotation_clip=False
+    )
+
+
+def _stage_words(stage: Stage) -> str:
+    if stage.time_s is None:
+        short = stage.reason.partition(":")[0]
+        words = short if len(short) < 30 else "not reached"
+        return words if stage.seen_s is None else f"{words}; seen {stage.seen_s:.1f} s"
+    if stage.seen_s is None:
+        return f"{stage.time_s:.1f} s, nothing to see"
+    if abs(stage.seen_s - stage.time_s) < 0.05:
+        return f"{stage.time_s:.1f} s"
+    return f"{stage.time_s:.1f} s, seen {stage.seen_s:.1f} s"
+
+
+def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
+    """Bar from the gap ready to the first limit, were the flame kept on."""
+    leeway = braze.leeway
+    if leeway.opens_s is None:
+        _in_words(strip, row, "none: the gap is never ready")
+        return
+    width = leeway.looked_s if leeway.width_s is None else leeway.width_s
+    strip.barh(
+        row, width, left=leeway.opens_s, height=0.6, facecolor="white", edgecolor="black",
+        hatch="xxxx",
+    )
+    if leeway.width_s is None:
+        _in_words(strip, row, f"over {leeway.looked_s:.0f} s")
+    else:
+        closed = textwrap.fill(f"{leeway.width_s:.1f} s, then {leeway.closed_by}", 31)
+        _in_words(strip, row, closed)
+
+
+def _handles(axes: Axes) -> Sequence[object]:
+    """Curves, then the marks of the strip below."""
+    handles, _ = axes.get_legend_handles_labels()
+    marks = {"color": "black", "linestyle": "none"}
+    return [
+        *handles,
+        Line2D([], [], marker="d", markersize=5, label="reached all round the gap", **marks),
+        Line2D([], [], marker="o", markersize=7, fillstyle="none", label="seen", **marks),
+    ]
+
+
+def _cautions(braze: Braze) -> str:
+    words = " ".join([*braze.setup.flux.cautions, *braze.setup.filler.cautions])
+    return textwrap.fill(words, 165)
+
+
+def _plain(words: str) -> str:
+    """Words fit for a picture: one line, no control characters."""
+    shown = "".join(letter if letter.isprintable() else " " for letter in words)
+    return textwrap.shorten(shown, 110, placeholder=" …")

@@ -1,0 +1,38 @@
+"""Numbers and lines as a maker would say them."""
+
+from __future__ import annotations
+
+from thermo.files import Assumed
+
+FIRST_ASSUMED = 8
+"""Assumed values shown on a card; the rest stand in the JSON."""
+
+
+def said(seconds: float) -> str:
+    """A time as said at the bench.
+
+    To the second up to a minute, to 5 s up to ten minutes, to the minute beyond. Nothing finer
+    than that can be timed by eye, and the model is not that sure.
+
+    Parameters
+    ----------
+    seconds : float
+        [s]
+    """
+    if seconds < 0.5:
+        return "under 1 s"
+    if seconds < 60:
+        return f"{seconds:.0f} s"
+    if seconds < 600:
+        return f"{5 * round(seconds / 5)} s"
+    return f"{seconds / 60:.0f} min"
+
+
+def printable(text: str) -> str:
+    """A text as one line, without control characters that a file may carry to the screen."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def assumed_line(item: Assumed) -> str:
+    """One assumed value with its reason."""
+    return f"{item.key} = {item.value}: {item.why}"
