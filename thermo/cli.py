@@ -89,7 +89,7 @@ def heat(
     out: str | None,
     no_pictures: bool,
 ) -> None:
-    """Heat one joint: when to watch for what, and when to take the flame away.
+    """Heat one joint: what to watch for, and when.
 
     CASE is a file that `brazeclock new` writes. Three options will do instead: --ball 6 --rod 2.4
     --torch pocket.
@@ -177,7 +177,7 @@ def _run(case: Case, accuracy: str) -> Braze:
         try:
             return braze(to_setup(case), accuracy)
         except (BrazeError, MarchError) as fault:
-            raise Failed(f"{case.source}: the run failed: {fault}") from fault
+            raise Failed(f"{case.source}: the run failed: {_one_line(fault)}") from fault
 
 
 def _deliver(
@@ -217,9 +217,12 @@ def _told() -> Iterator[None]:
     except (click.ClickException, BrokenPipeError):
         raise
     except Exception as fault:
-        reason = " ".join(str(fault).split())
-        text = f"a fault of brazeclock, not of yours: {type(fault).__name__}: {reason}"
+        text = f"a fault of brazeclock, not of yours: {type(fault).__name__}: {_one_line(fault)}"
         raise Failed(text) from fault
+
+
+def _one_line(fault: Exception) -> str:
+    return " ".join(str(fault).split())
 
 
 def main() -> None:

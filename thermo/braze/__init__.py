@@ -2,7 +2,7 @@
 
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.run import BrazeError, braze, brazes
-from thermo.braze.setup import Clamp, Coat, Setup
+from thermo.braze.setup import Clamp, Coat, Setup, Snip
 
 __all__ = [
     "Braze",
@@ -13,6 +13,7 @@ __all__ = [
     "Leeway",
     "Limit",
     "Setup",
+    "Snip",
     "Stage",
     "braze",
     "brazes",

@@ -33,6 +33,8 @@ class Column:
         Phase it is in.
     began_s : float
         When that phase began [s].
+    timeline : list of (time, phase)
+        Phases begun so far.
     reached : dict
         Time at which each mark or limit was first passed [s].
     off_s : float or None
@@ -47,6 +49,7 @@ class Column:
     phases: tuple[Phase, ...]
     number: int = 0
     began_s: float = 0.0
+    timeline: list[tuple[float, Phase]] = field(default_factory=list)
     reached: dict[str, float] = field(default_factory=dict)
     off_s: float | None = None
     off: tuple[Floats, Kept] | None = None
@@ -89,8 +92,8 @@ class Course:
     def __init__(self, scene: Scene, tolerance_K: float) -> None:
         self.scene, self.watch = scene, Watch(scene)
         self.columns = [Column(phases) for phases in scene.phases]
-        for i, column in enumerate(self.columns):
-            scene.hold(i, column.phase, 0.0)
+        for i in range(scene.columns):
+            self._begin(i, 0.0)
         self.march = March(scene.model, scene.start(), tolerance_K=tolerance_K)
         scene.model.refresh(0.0, self.march.y)
         limits = bounds(scene.setup)
@@ -99,6 +102,13 @@ class Course:
         self.levels |= {b.name: (NAMES.index(b.watched), b.level) for b in limits}
         self.trace = Trace()
         self.trace.add(0.0, self._read(0.0, self.march.y))
+
+    def _begin(self, i: int, t: float) -> None:
+        """Begin the phase a column has come to."""
+        column = self.columns[i]
+        column.began_s = t
+        column.timeline.append((t, column.phase))
+        self.scene.hold(i, column.phase, t)
 
     def heat(self) -> None:
         """March until every column's flame is away and its leeway known."""
@@ -211,8 +221,8 @@ class Course:
 
     def _end_phase(self, i: int, column: Column, *, filled: bool) -> None:
         if not column.last:
-            column.number, column.began_s = column.number + 1, self.march.t
-            self.scene.hold(i, column.phase, self.march.t)
+            column.number += 1
+            self._begin(i, self.march.t)
             return
         ready = column.reached.get("filled") if filled else None
         column.off_s = self.march.t if ready is None else max(ready + HOLD_ON_S, self.march.t)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.braze.setup import Setup
+from thermo.flame import Phase
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
@@ -111,6 +112,10 @@ class Braze:
     stations : dict
         "time_s" and the watched temperatures through time [°C].
     energy : Energy
+    timeline : tuple of (time, Phase)
+        When each phase began; sides counted from the first phase's [s].
+    turned_deg : float
+        Azimuth of the case on which azimuth 0 of the mesh lies [degrees].
     flame_share : float
         Share of the fuel's power that the cold part takes in when the flame is first held to it.
     gap_ready_s : (G,) array
@@ -132,6 +137,8 @@ class Braze:
     leeway: Leeway
     stations: dict[str, Floats]
     energy: Energy
+    timeline: tuple[tuple[float, Phase], ...]
+    turned_deg: float
     flame_share: float
     gap_ready_s: Floats
     section_s: float

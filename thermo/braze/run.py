@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Sequence
 from dataclasses import replace
@@ -20,6 +21,7 @@ from thermo.flame import Strategy
 TOLERANCE_K = 0.8  # local error of a step
 LONGEST_COOLING_S = 900.0
 STEADY_K_S = 0.02  # below this a temperature is called held
+FAST_K_S = 1.0  # above this it is only a matter of time
 PACE_S = 20.0  # over which the pace is taken
 LEDGER = 1e-9  # of the heat turned over
 
@@ -122,6 +124,8 @@ def _result(course: Course, i: int, heating: Trace, ends: dict[str, float | None
         leeway=_leeway(course, column),
         stations=stations,
         energy=_energy(course, y, i),
+        timeline=tuple(column.timeline),
+        turned_deg=scene.turned_deg,
         flame_share=scene.caught(i),
         gap_ready_s=scene.past.ready[:, i],
         section_s=section[0],
@@ -140,6 +144,8 @@ def _stages(
     ends = {**ends, "flame-off": column.off_s}
     if "solidus" not in column.reached:
         ends["solid"] = None
+    if stations["part_max_C"].max() < WASH_BELOW_C:
+        ends["wash"] = None
     reached = {name: t for name, t in column.reached.items() if t <= column.off_s + 1e-6}
     found = []
     for name in ORDER:
@@ -156,6 +162,8 @@ def _reason(course: Course, column: Column, name: str, stations: dict[str, Float
         return "no filler under the rod: nothing holds it up"
     if name == "solid" and "solidus" not in column.reached:
         return "the filler in the gap never began to melt"
+    if name == "wash" and stations["part_max_C"].max() < WASH_BELOW_C:
+        return f"never above {WASH_BELOW_C:.0f} °C"
     if name in ("solid", "wash"):
         return f"not within {LONGEST_COOLING_S:.0f} s after the flame was taken away"
     if course.scene.setup.torch.fuel_power == 0.0:
@@ -165,9 +173,11 @@ def _reason(course: Course, column: Column, name: str, stations: dict[str, Float
     level = course.levels[name][1]
     rise = (cold[top] - np.interp(t[top] - PACE_S, t, cold)) / PACE_S
     pace = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
+    if rise > FAST_K_S:
+        pace = "still rising fast when the flame is taken away"
     return (
         f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
-        f"in {t[top]:.0f} s, {level - cold[top]:.0f} K short and {pace}"
+        f"in {t[top]:.0f} s, {math.ceil(level - cold[top])} K short and {pace}"
     )
 
 

@@ -94,7 +94,7 @@ class Scene:
 
     def __init__(self, setup: Setup, strategies: Sequence[Strategy], accuracy: str) -> None:
         self.setup, self.strategies, self.columns = setup, tuple(strategies), len(strategies)
-        self.phases, mirrored = _turned(setup, strategies)
+        self.phases, self.turned_deg, mirrored = _turned(setup, strategies)
         self.mesh: Mesh = build_mesh(setup.joint, accuracy, mirrored=mirrored)
         mesh, skin, m = self.mesh, self.mesh.skin, self.columns
         self.layer = flux_layer(setup.coat, setup.flux, setup.joint, skin, m)
@@ -203,8 +203,14 @@ class Scene:
             self.layer.conductance = layer_conductance(past.coat, flux)
 
 
-def _turned(setup: Setup, strategies: Sequence[Strategy]) -> tuple[list[tuple[Phase, ...]], bool]:
-    """Phases with azimuth 0 on the first phase's side, and whether one half is enough.
+def needs_full_circle(strategy: Strategy) -> bool:
+    """True where one half of the joint does not stand for the other."""
+    sides = [(phase.side - strategy.phases[0].side) % 180.0 for phase in strategy.phases]
+    return any(sides) or any(phase.motion == "round" for phase in strategy.phases)
+
+
+def _turned(setup: Setup, strategies: Sequence[Strategy]) -> tuple[list[tuple[Phase, ...]], float, bool]:
+    """Phases with azimuth 0 on the first phase's side, the turn, and whether one half is enough.
 
     An off-centre rod keeps its own direction: then nothing is turned.
     """
@@ -214,7 +220,7 @@ def _turned(setup: Setup, strategies: Sequence[Strategy]) -> tuple[list[tuple[Ph
         for strategy in strategies
     ]
     held = all(p.motion != "round" and p.side % 180.0 == 0.0 for ps in turned for p in ps)
-    return turned, held
+    return turned, first, held
 
 
 def _sinks(setup: Setup, mesh: Mesh) -> list[Sink]:

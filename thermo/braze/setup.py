@@ -45,6 +45,30 @@ class Clamp:
 
 
 @dataclass(frozen=True)
+class Snip:
+    """A piece of filler wire laid on the work.
+
+    Parameters
+    ----------
+    place : str
+        "mouth", "hole-bottom", "rod-tip", or "fed" by hand when the gap can take it.
+    azimuth : float
+        Side it lies on [degrees].
+    wire_diameter : float
+        [m]
+    """
+
+    place: str
+    azimuth: float
+    wire_diameter: float
+
+    @property
+    def central(self) -> bool:
+        """True where it lies the same to all sides."""
+        return self.place != "mouth"
+
+
+@dataclass(frozen=True)
 class Setup:
     """One joint, its materials, its torch and how the torch is held.
 
@@ -64,6 +88,8 @@ class Setup:
         Flux as brushed on ball, mouth and the rod's end.
     torch : Torch
         Source of heat; one of no power is legal.
+    snip : Snip
+        Where the filler lies.
     strategy : Strategy
         Phases of holding the torch; azimuth 0 where the filler is central, else on its side.
     ambient_C : float
@@ -86,6 +112,7 @@ class Setup:
     flux: Flux
     coat: Coat
     torch: Torch
+    snip: Snip
     strategy: Strategy
     ambient_C: float = 20.0
     support: str = "free"

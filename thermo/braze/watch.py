@@ -25,10 +25,19 @@ STATIONS = (
     "rod_max_C",
     "rod_10mm_C",
 )
-WATCHED = ("coat_cold_C", "coat_max_C", "mouth_cold_C", "ball_max_C", "part_max_C", "lead_K")
+WATCHED = (
+    "coat_cold_C",
+    "coat_max_C",
+    "mouth_cold_C",
+    "ball_max_C",
+    "part_max_C",
+    "lead_K",
+    "seat_near_C",
+    "seat_far_C",
+)
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
-mouth, hottest place of the ball and of the whole part, and the rod's lead over the coldest wall of
-the gap."""
+mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
+gap, and the ball at the mouth on the filler's side and opposite."""
 NAMES = (*STATIONS, *WATCHED)
 
 ROD_STATION = 10e-3  # below the mouth [m]
@@ -67,6 +76,10 @@ class Watch:
         self._front = [_nearest(skin.centre, _equator(joint.ball_radius, s)) for s in sides]
         self._back = [_nearest(skin.centre, _equator(-joint.ball_radius, s)) for s in sides]
         self._set_rod(scene)
+        filler = math.radians(scene.setup.snip.azimuth - scene.turned_deg)
+        self._seats = [
+            _nearest(skin.centre, _rim(scene, angle)) for angle in (filler, filler + math.pi)
+        ]
         self._columns = np.arange(scene.columns)
         if scene.layer is not None:
             pieces = scene.layer.pieces
@@ -118,6 +131,7 @@ class Watch:
                 ball_max,
                 np.maximum(rod_max, ball_max),
                 rod_max - coldest,
+                *metal[self._seats],
             ]
         )
 
@@ -150,6 +164,14 @@ def _shares(area: Floats, chosen: NDArray[np.bool_]) -> Floats:
 def _equator(radius: float, side: float) -> list[float]:
     """Point on the ball's equator [m]."""
     return [radius * math.cos(side), radius * math.sin(side), 0.0]
+
+
+def _rim(scene: Scene, azimuth: float) -> list[float]:
+    """Point on the hole's edge at the mouth; on a mirrored mesh y is that of the kept half [m]."""
+    joint = scene.setup.joint
+    y = joint.hole_radius * math.sin(azimuth)
+    y = abs(y) if scene.mesh.mirrored else y
+    return [joint.hole_radius * math.cos(azimuth), y, joint.mouth_z]
 
 
 def _nearest(points: Floats, place: list[float]) -> int:

@@ -32,7 +32,7 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
     -------
     Setup
     """
-    from thermo.braze import Clamp, Coat, Setup  # brings the heat model: reading does without
+    from thermo.braze import Clamp, Coat, Setup, Snip  # brings the heat model: reading does without
 
     clamp = case.clamp
     coat = Coat(case.flux.coat_mm * MM, case.flux.water_fraction, case.flux.dried)
@@ -45,6 +45,7 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
         flux=flux_of(case),
         coat=coat,
         torch=torch_of(case),
+        snip=Snip(case.filler.place, case.filler.azimuth_deg, case.filler.wire_diameter_mm * MM),
         strategy=strategy or strategies_of(case)[_first(case)],
         ambient_C=case.setting.ambient_C,
         support=case.setting.support,

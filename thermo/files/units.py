@@ -83,7 +83,7 @@ class Sheet:
             return dotted(place), value, ""
         base = in_base_unit(written, raw)
         unit = "mm" if written.endswith("_in") else "°C"
-        converted = f"is {_rounded(base)} {unit}: " if base != raw else ""
+        converted = f"is {_rounded(base)} {unit}: " if base != raw and base == base else ""
         return dotted((*place[:-1], written)), raw, converted
 
 

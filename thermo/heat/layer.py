@@ -46,7 +46,7 @@ class Layer:
         x -= index
         x *= self._steps.take(index, mode="clip")
         x += self.temperature.take(index, mode="clip")
-        return x
+        return np.asarray(x)
 
     @property
     def least_capacity(self) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copyreg
 import csv
 import tomllib
 from collections.abc import Iterable, Mapping
@@ -10,6 +11,13 @@ from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
+
+
+def _view(values: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    return MappingProxyType(values)
+
+
+copyreg.pickle(MappingProxyType, lambda view: (_view, (dict(view),)))  # to other processes
 
 DATA = Path(__file__).resolve().parent.parent / "data"
 

@@ -49,7 +49,8 @@ def heat_card(braze: Braze, case: Case) -> Group:
         Gives title, findings and what was assumed.
     """
     setup = braze.setup
-    unusual = [f.text for f in findings(case) if f.level == "unusual"]
+    told = setup.filler.cautions  # among the cautions already
+    unusual = [f.text for f in findings(case) if f.level == "unusual" and f.text not in told]
     return Group(
         *_heading(braze, case),
         *_section("Cautions", cautions(setup.joint, setup.filler, setup.flux), GRAVE),
@@ -109,9 +110,10 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
             f"{said(filled.time_s)}.",
             STRONG,
         )
-    for limit in braze.limits:
-        if limit.time_s is not None:
-            yield Text(f"On the way: {limit.name}, at about {said(limit.time_s)}.", GRAVE)
+    passed = sorted((x.time_s, x.name) for x in braze.limits if x.time_s is not None)
+    if passed:
+        listed = ", ".join(f"{name} ({said(at)})" for at, name in passed)
+        yield Text(f"Passed on the way: {listed}.", GRAVE)
     if clear.seen_s is not None and filled.time_s is not None and filled.time_s > clear.seen_s:
         wait = said(filled.time_s - clear.seen_s)
         yield Text(f"Clear flux outside is not the moment: from there the gap takes {wait} more.")

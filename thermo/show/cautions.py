@@ -11,7 +11,7 @@ HOT = "Metal that glows no more still burns, and water spits on it: use tongs."
 ACID = "Pickling: acid into water, never water into acid; goggles and gloves."
 RULES = (
     "Keep to the data sheets of flux, filler and gas, to gas licences and to local rules. No time "
-    "on this card takes a danger away."
+    "given here takes a danger away."
 )
 
 

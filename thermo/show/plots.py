@@ -11,6 +11,7 @@ import textwrap
 import warnings
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from typing import Any
 
 import numpy as np
 from matplotlib import style
@@ -24,6 +25,8 @@ from numpy.typing import NDArray
 
 from thermo.braze import Braze, Stage
 from thermo.show import section, unrolled
+from thermo.show.cautions import cautions
+from thermo.show.words import said
 
 Floats = NDArray[np.float64]
 
@@ -38,10 +41,10 @@ STYLE = {
     "svg.fonttype": "none",
     "svg.hashsalt": "brazeclock",
 }
-SIZE = (10.0, 8.6)  # of the picture of temperatures [inches]
+SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
 LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure
 LABEL_GAP = 0.052  # between words beside the axes, in shares of the axes' height
-LONGEST_COOLING = 1.0  # cooling shown, in times of heating
+LONGEST_COOLING = 1.5  # cooling shown, in times of heating
 
 LINES = {
     "ball_front_C": ("ball, torch's side", "#D55E00", "-", 1.8),
@@ -50,6 +53,9 @@ LINES = {
     "rod_max_C": ("rod, hottest place", "#CC79A7", (0, (1, 1.2)), 2.2),
     "flux_mouth_C": ("flux at the mouth", "#009E73", (0, (10, 2, 2, 2, 2, 2)), 1.4),
 }
+REACHED: dict[str, Any] = {"marker": "d", "markersize": 5, "color": "black", "linestyle": "none"}
+SEEN: dict[str, Any] = REACHED | {"marker": "o", "markersize": 7, "fillstyle": "none"}
+MOVED: dict[str, Any] = {"color": "black", "linewidth": 0.8, "linestyle": (0, (1, 3))}
 STAGES = {
     "flux-dry": "flux dry",
     "flux-milky": "flux milky",
@@ -159,24 +165,40 @@ def _saved(
 
 def _draw_times(figure: Figure, braze: Braze) -> None:
     figure.set_size_inches(*SIZE)
-    axes = figure.add_axes((LEFT, 0.43, WIDTH, 0.39))
-    strip = figure.add_axes((LEFT, 0.135, WIDTH, 0.275), sharex=axes)
+    axes = figure.add_axes((LEFT, 0.455, WIDTH, 0.36))
+    strip = figure.add_axes((LEFT, 0.165, WIDTH, 0.27), sharex=axes)
     flame_off = _flame_off(braze)
     end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * flame_off)
-    axes.set_xlim(0.0, end)
+    axes.set_xlim(0.0, 1.03 * end)
     _bands(axes, braze)
     _curves(axes, braze)
     _stage_rows(strip, braze)
     for each in (axes, strip):
-        each.axvspan(flame_off, end, facecolor="#DCE6F2", zorder=-2, label="_cooling")
+        each.axvspan(
+            flame_off, 1.03 * end, facecolor="#DCE6F2", zorder=-2, label="flame taken away"
+        )
         each.axvline(flame_off, color="black", linewidth=1.2, linestyle=(0, (2, 2)))
+        for t, _ in braze.timeline[1:2]:
+            each.axvline(t, label="torch held another way", **MOVED)
+        for t, _ in braze.timeline[2:]:
+            each.axvline(t, **MOVED)
     axes.tick_params(labelbottom=False)
     strip.set_xlabel("time [s]")
-    figure.text(0.02, 0.965, _plain(braze.setup.title), size=12, va="top", parse_math=False)
-    held = f"Torch held: {_plain(braze.setup.strategy.name)}"
-    figure.text(0.02, 0.935, held, va="top", parse_math=False)
-    axes.legend(handles=_handles(axes), loc="lower left", bbox_to_anchor=(-0.02, 1.01), ncols=3)
+    figure.text(
+        0.02, 0.97, section.plain(braze.setup.title, 110), size=12, va="top", parse_math=False
+    )
+    figure.text(0.02, 0.942, _heading(braze), va="top", parse_math=False)
+    axes.legend(handles=_handles(axes), loc="lower left", bbox_to_anchor=(-0.02, 1.01), ncols=4)
     figure.text(0.02, 0.015, _cautions(braze), size=7.5, va="bottom")
+
+
+def _heading(braze: Braze) -> str:
+    """How the torch is held and, where it is so, why the gap never fills."""
+    words = f"Torch held: {section.plain(braze.setup.strategy.name, 60)}."
+    filled = braze.stage("filled")
+    if filled.time_s is None:
+        words += f" The gap never fills: {filled.reason}."
+    return textwrap.fill(words, 135)
 
 
 def _flame_off(braze: Braze) -> float:
@@ -196,12 +218,11 @@ def _curves(axes: Axes, braze: Braze) -> None:
         linewidth=0.6,
         label="gap, coldest to hottest wall",
     )
-    for name, (label, colour, dashes, width) in LINES.items():
-        if np.isfinite(stations[name]).any():
-            axes.plot(
-                t, stations[name], color=colour, linestyle=dashes, linewidth=width, label=label
-            )
-    top = max(float(np.nanmax(stations[name])) for name in (*LINES, "gap_max_C"))
+    shown = [name for name in LINES if np.isfinite(stations[name]).all()]  # flux: where brushed on
+    for name in shown:
+        label, colour, dashes, width = LINES[name]
+        axes.plot(t, stations[name], color=colour, linestyle=dashes, linewidth=width, label=label)
+    top = max(float(stations[name].max()) for name in (*shown, "gap_max_C"))
     axes.set_ylim(0.0, 1.04 * max(top, braze.setup.flux.high_C))
     axes.yaxis.set_major_locator(MultipleLocator(100))
     axes.set_ylabel("temperature [°C]")
@@ -210,7 +231,7 @@ def _curves(axes: Axes, braze: Braze) -> None:
 def _bands(axes: Axes, braze: Braze) -> None:
     """Range of the flux and melting range of the filler, named beside the axes."""
     flux, filler = braze.setup.flux, braze.setup.filler
-    axes.axhspan(flux.low_C, flux.high_C, facecolor="none", edgecolor="#999999", zorder=-1)
+    axes.axhspan(flux.low_C, flux.high_C, facecolor="#0000000C", edgecolor="#777777", zorder=-1)
     axes.axhspan(
         filler.solidus_C,
         filler.liquidus_C,
@@ -251,33 +272,35 @@ def _stage_rows(strip: Axes, braze: Braze) -> None:
     rows = [(STAGES[stage.name], stage) for stage in braze.stages]
     for row, (_, stage) in enumerate(rows):
         if stage.seen_s is not None:
-            strip.plot(stage.seen_s, row, "o", markersize=7, color="black", fillstyle="none")
+            strip.plot(stage.seen_s, row, **SEEN)
         if stage.time_s is not None:
-            strip.plot(stage.time_s, row, "d", markersize=5, color="black")
+            strip.plot(stage.time_s, row, **REACHED)
         _in_words(strip, row, _stage_words(stage))
     _leeway_row(strip, braze, len(rows))
     strip.set_yticks(range(len(rows) + 1), [*(words for words, _ in rows), "leeway"])
-    strip.set_ylim(len(rows) + 0.6, -0.6)
+    strip.set_ylim(len(rows) + 0.9, -0.6)
     strip.grid(axis="y", color="#DDDDDD", linewidth=0.6)
     strip.set_axisbelow(True)
 
 
 def _in_words(strip: Axes, row: int, words: str) -> None:
     strip.annotate(
-        words, (1.03, row), xycoords=("axes fraction", "data"), va="center", annotation_clip=False
+        words,
+        (1.03, row - 0.3),
+        xycoords=("axes fraction", "data"),
+        va="top",
+        annotation_clip=False,
     )
 
 
 def _stage_words(stage: Stage) -> str:
-    if stage.time_s is None:
-        short = stage.reason.partition(":")[0]
-        words = short if len(short) < 30 else "not reached"
-        return words if stage.seen_s is None else f"{words}; seen {stage.seen_s:.1f} s"
+    short = stage.reason.partition(":")[0]
+    unreached = short if len(short) < 30 else "not reached"
+    words = unreached if stage.time_s is None else said(stage.time_s)
     if stage.seen_s is None:
-        return f"{stage.time_s:.1f} s, nothing to see"
-    if abs(stage.seen_s - stage.time_s) < 0.05:
-        return f"{stage.time_s:.1f} s"
-    return f"{stage.time_s:.1f} s, seen {stage.seen_s:.1f} s"
+        return words if stage.time_s is None else f"{words}, nothing to see"
+    seen = said(stage.seen_s)
+    return words if seen == words else f"{words}, seen {seen}"
 
 
 def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
@@ -288,33 +311,29 @@ def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
         return
     width = leeway.looked_s if leeway.width_s is None else leeway.width_s
     strip.barh(
-        row, width, left=leeway.opens_s, height=0.6, facecolor="white", edgecolor="black",
+        row,
+        width,
+        left=leeway.opens_s,
+        height=0.6,
+        facecolor="white",
+        edgecolor="black",
         hatch="xxxx",
     )
     if leeway.width_s is None:
-        _in_words(strip, row, f"over {leeway.looked_s:.0f} s")
+        _in_words(strip, row, f"over {said(leeway.looked_s)}")
     else:
-        closed = textwrap.fill(f"{leeway.width_s:.1f} s, then {leeway.closed_by}", 31)
-        _in_words(strip, row, closed)
+        opened = leeway.width_s > 0.0
+        words = f"{said(leeway.width_s)}, then" if opened else "none, passed before it opens:"
+        _in_words(strip, row, f"{words}\n{leeway.closed_by}")
 
 
 def _handles(axes: Axes) -> Sequence[object]:
     """Curves, then the marks of the strip below."""
     handles, _ = axes.get_legend_handles_labels()
-    marks = {"color": "black", "linestyle": "none"}
-    return [
-        *handles,
-        Line2D([], [], marker="d", markersize=5, label="reached all round the gap", **marks),
-        Line2D([], [], marker="o", markersize=7, fillstyle="none", label="seen", **marks),
-    ]
+    marks = (REACHED, "reached all round the gap"), (SEEN, "seen")
+    return [*handles, *(Line2D([], [], label=label, **mark) for mark, label in marks)]
 
 
 def _cautions(braze: Braze) -> str:
-    words = " ".join([*braze.setup.flux.cautions, *braze.setup.filler.cautions])
-    return textwrap.fill(words, 165)
-
-
-def _plain(words: str) -> str:
-    """Words fit for a picture: one line, no control characters."""
-    shown = "".join(letter if letter.isprintable() else " " for letter in words)
-    return textwrap.shorten(shown, 110, placeholder=" …")
+    setup = braze.setup
+    return textwrap.fill(" ".join(cautions(setup.joint, setup.filler, setup.flux)), 175)

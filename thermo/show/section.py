@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -22,16 +23,18 @@ from scipy.interpolate import RBFInterpolator
 from thermo.braze import Braze, Setup
 from thermo.flame import phase_pose
 from thermo.shape import Joint, Mesh
+from thermo.show.words import printable, said
 
 Floats = NDArray[np.float64]
 Field = Callable[[Floats, Floats], Floats]
+LineStyle = Literal["-", "--", ":"]
 
 COLOUR_MAP = "inferno"  # lightness rises with temperature, so that grey copies read alike
 SIZE = (7.4, 8.0)  # of the figure [inches]
 FRAME = (0.11, 0.13, 0.66, 0.74)  # of the drawing, in shares of the figure
 GAP_LINE = 3.0  # least width of the gap as drawn [points]
 ROD_SHOWN = 1.5  # length of rod below the mouth, in ball diameters
-BANDS = 36  # colour bands at most
+BANDS = 64  # colour bands at most
 FINE = 141  # grid points across the ball
 MM = 1e3
 
@@ -55,22 +58,39 @@ class View:
     low: float
 
 
-def torch_azimuth(setup: Setup) -> float:
-    """Azimuth in the mesh that the torch comes from when the first phase begins [rad].
+@dataclass(frozen=True)
+class Body:
+    """One body in the cutting plane: closed outlines, (K, 2) arrays [m], and temperatures."""
 
-    The mesh is turned to the torch, unless the rod is off-centre and keeps its own direction.
-    """
-    if setup.joint.eccentricity == 0.0:
-        return 0.0
-    return math.radians(setup.strategy.phases[0].side)
+    outlines: list[Floats]
+    field: Field
 
 
-def view_of(setup: Setup) -> View:
-    """Plane and extent of the section of a setup."""
+def torch_azimuth(braze: Braze) -> float:
+    """Azimuth in the mesh that the torch comes from when the first phase begins [rad]."""
+    return math.radians(braze.timeline[0][1].side)
+
+
+def plain(words: str, most: int) -> str:
+    """Words fit for a picture: one line of so many letters at most, no control characters."""
+    shown = printable(words)
+    return shown if len(shown) <= most else f"{shown[: most - 1].rstrip()}…"
+
+
+def side_words(braze: Braze) -> str:
+    """Words for the torch's side; it may leave it in the course of the braze."""
+    phases = [phase for _, phase in braze.timeline]
+    stays = all(p.motion != "round" and p.side == phases[0].side for p in phases)
+    return "torch's side" if stays else "torch's side at first"
+
+
+def view_of(braze: Braze) -> View:
+    """Plane and extent of the section of a braze."""
+    setup, (_, first) = braze.setup, braze.timeline[0]
     joint = setup.joint
-    aim = phase_pose(setup.strategy.phases[0], joint, setup.torch, 0.0).aim_z
+    aim = phase_pose(first, joint, setup.torch, 0.0).aim_z
     low = min(joint.mouth_z - ROD_SHOWN * joint.ball_diameter, aim - 0.2 * joint.ball_diameter)
-    return View(torch_azimuth(setup), aim, max(low, joint.far_z))
+    return View(torch_azimuth(braze), aim, max(low, joint.far_z))
 
 
 def plane_values(mesh: Mesh, cell_C: Floats, azimuth: float, body: int) -> tuple[Floats, Floats]:
@@ -162,51 +182,53 @@ def draw_section(figure: Figure, braze: Braze) -> None:
     """
     figure.set_size_inches(*SIZE)
     axes = figure.add_axes(FRAME)
-    joint, view = braze.setup.joint, view_of(braze.setup)
-    rod_outline_ = rod_outline(joint, view.azimuth, view.low)
-    outlines = {0: ball_outline(joint), 1: [rod_outline_]}
-    levels = _levels(braze, view)
-    norm = BoundaryNorm(levels, 256)
+    joint, view = braze.setup.joint, view_of(braze)
+    rod = rod_outline(joint, view.azimuth, view.low)
+    bodies = [
+        Body(outlines, plane_field(braze.mesh, braze.section_C, view.azimuth, body))
+        for body, outlines in enumerate((ball_outline(joint), [rod]))
+    ]
+    levels = _levels(bodies)
     lines = _lines(braze.setup, levels)
-    for body, outline in outlines.items():
-        _fill_body(axes, braze, view, body, outline, norm, lines)
-    scale = _frame(axes, joint, view)
-    _draw_gap(axes, joint, rod_outline_)
-    _draw_flame(axes, braze.setup, view)
-    figure.suptitle(_title(braze), x=0.5, y=0.965)
+    for body in bodies:
+        _fill_body(axes, body, joint.ball_diameter / FINE, levels, lines)
+    scale = _frame(axes, braze, view)
+    _draw_gap(axes, joint, rod, scale)
+    _draw_flame(axes, braze, view)
+    figure.suptitle(_title(braze), x=0.5, y=0.98, parse_math=False)
     figure.text(0.5, 0.035, _gap_words(joint, scale), ha="center", fontsize=9)
     bar = figure.add_axes((0.81, FRAME[1], 0.03, FRAME[3]))
-    colours = ScalarMappable(norm, COLOUR_MAP)
-    figure.colorbar(colours, cax=bar, label="temperature [°C]")
+    colours = ScalarMappable(BoundaryNorm(levels, 256), COLOUR_MAP)
+    figure.colorbar(
+        colours, cax=bar, ticks=MaxNLocator(12, steps=[1, 2, 5, 10]), label="temperature [°C]"
+    )
     if lines:
         handles = [_key(label, style) for _, (label, style) in lines.items()]
         figure.legend(
-            handles=handles, loc="upper center", bbox_to_anchor=(0.5, 0.94), ncols=len(handles)
+            handles=handles, loc="upper center", bbox_to_anchor=(0.5, 0.925), ncols=len(handles)
         )
 
 
 def _title(braze: Braze) -> str:
     ready = braze.stage("filled").time_s is not None
     words = "the whole gap is ready" if ready else "flame taken away, gap not ready"
-    return f"Cut along the axis at {braze.section_s:.1f} s: {words}"
+    what = f"Cut along the axis at {said(braze.section_s)}: {words}"
+    return f"{plain(braze.setup.title, 70)}\n{what}"
 
 
-def _levels(braze: Braze, view: View) -> Floats:
-    """Edges of the colour bands, round numbers [°C]."""
-    shown = []
-    for body in (0, 1):
-        points, values = plane_values(braze.mesh, braze.section_C, view.azimuth, body)
-        shown.append(values[points[:, 1] >= view.low])
-    low, high = np.concatenate(shown).min(), np.concatenate(shown).max()
+def _levels(bodies: list[Body]) -> Floats:
+    """Edges of the colour bands, round numbers [°C]; the hottest and coldest lie on outlines."""
+    shown = np.concatenate([b.field(*outline.T) for b in bodies for outline in b.outlines])
+    low, high = shown.min(), shown.max()
     spare = max(0.5 - (high - low) / 2, 0.0)
     ticks = MaxNLocator(BANDS, steps=[1, 2, 5, 10]).tick_values(low - spare, high + spare)
     return np.asarray(ticks)
 
 
-def _lines(setup: Setup, levels: Floats) -> dict[float, tuple[str, str]]:
+def _lines(setup: Setup, levels: Floats) -> dict[float, tuple[str, LineStyle]]:
     """Temperatures worth a line: words and line style."""
     filler, clear = setup.filler, setup.flux.stages["clear"].value
-    marks = {
+    marks: dict[float, tuple[str, LineStyle]] = {
         clear: (f"flux clear, {clear:.0f} °C", ":"),
         filler.solidus_C: (f"filler begins to melt, {filler.solidus_C:.0f} °C", "--"),
         filler.liquidus_C: (f"filler all melted, {filler.liquidus_C:.0f} °C", "-"),
@@ -214,88 +236,88 @@ def _lines(setup: Setup, levels: Floats) -> dict[float, tuple[str, str]]:
     return {level: mark for level, mark in marks.items() if levels[0] < level < levels[-1]}
 
 
-def _key(label: str, style: str) -> Line2D:
+def _key(label: str, style: LineStyle) -> Line2D:
     halo = [withStroke(linewidth=3.2, foreground="black")]
     return Line2D([], [], color="white", linestyle=style, label=label, path_effects=halo)
 
 
 def _fill_body(
-    axes: Axes,
-    braze: Braze,
-    view: View,
-    body: int,
-    outlines: list[Floats],
-    norm: BoundaryNorm,
-    lines: dict[float, tuple[str, str]],
+    axes: Axes, body: Body, step: float, levels: Floats, lines: dict[float, tuple[str, LineStyle]]
 ) -> None:
-    """Bands, lines and outline of one body."""
-    points = np.concatenate(outlines)
-    (x0, z0), (x1, z1) = points.min(axis=0), points.max(axis=0)
-    step = braze.setup.joint.ball_diameter / (FINE - 1)
+    """Bands, lines and outline of one body on a grid of about this step [m]."""
+    points = np.concatenate(body.outlines)
     across, along = (
-        np.linspace(a, b, max(round((b - a) / step), 24) + 1) for a, b in ((x0, x1), (z0, z1))
+        np.linspace(a, b, max(round((b - a) / step), 24) + 1)
+        for a, b in zip(points.min(axis=0), points.max(axis=0), strict=True)
     )
     x, z = np.meshgrid(across, along)
-    T = plane_field(braze.mesh, braze.section_C, view.azimuth, body)(x, z)
-    path = Path.make_compound_path(*(Path(MM * np.vstack([o, o[:1]]), closed=True) for o in outlines))
-    edge = PathPatch(path, facecolor="none", edgecolor="black", linewidth=1.0, zorder=3)
+    T = np.clip(body.field(x, z), levels[0], levels[-1])
+    x, z = MM * x, MM * z
+    rings = [Path(MM * np.vstack([o, o[:1]]), closed=True) for o in body.outlines]
+    edge = PathPatch(Path.make_compound_path(*rings), fill=False, linewidth=1.0, zorder=3)
     axes.add_patch(edge)
-    T = np.clip(T, norm.boundaries[0], norm.boundaries[-1])
-    bands = axes.contourf(MM * x, MM * z, T, norm.boundaries, norm=norm, cmap=COLOUR_MAP)
+    bands = axes.contourf(x, z, T, levels, norm=BoundaryNorm(levels, 256), cmap=COLOUR_MAP)
     bands.set(edgecolor="face", linewidth=0.3)
     bands.set_clip_path(edge)
+    for level in levels[(levels > T.min()) & (levels < T.max())]:
+        thin = axes.contour(x, z, T, [level], colors="#808080", linewidths=0.4)
+        thin.set_clip_path(edge)
     for level, (_, style) in lines.items():
         if T.min() < level < T.max():
-            drawn = axes.contour(
-                MM * x, MM * z, T, [level], colors="white", linestyles=style, linewidths=1.5
-            )
+            drawn = axes.contour(x, z, T, [level], colors="white", linestyles=style, linewidths=1.5)
             drawn.set(path_effects=[withStroke(linewidth=3.2, foreground="black")])
             drawn.set_clip_path(edge)
 
 
-def _frame(axes: Axes, joint: Joint, view: View) -> float:
-    """Axes to scale; points on paper to a millimetre."""
-    R = joint.ball_radius
-    left, right, low, high = -1.35 * R, 2.2 * R, view.low - 0.06 * R, 1.2 * R
-    axes.set(xlim=(MM * left, MM * right), ylim=(MM * low, MM * high))
-    axes.set_aspect("equal", adjustable="datalim")
-    axes.set(xlabel="across the axis [mm]", ylabel="along the axis, ball's centre at 0 [mm]")
-    axes.text(0.02, 0.02, "← side away\nfrom the torch", transform=axes.transAxes, va="bottom")
-    words = "torch's side →"
-    axes.text(0.98, 0.02, words, transform=axes.transAxes, ha="right", va="bottom")
+def _frame(axes: Axes, braze: Braze, view: View) -> float:
+    """Axes to scale, filling the frame; points on paper to a millimetre."""
+    R = MM * braze.setup.joint.ball_radius
+    left, right, low, high = -1.35 * R, 2.2 * R, MM * view.low - 0.06 * R, 1.2 * R
     width, height = SIZE[0] * FRAME[2] * 72, SIZE[1] * FRAME[3] * 72
-    return min(width / (MM * (right - left)), height / (MM * (high - low)))
+    scale = min(width / (right - left), height / (high - low))
+    spare = (width / scale - (right - left)) / 2
+    axes.set(xlim=(left - spare, right + spare), ylim=(high - height / scale, high))
+    axes.set(xlabel="across the axis [mm]", ylabel="along the axis, ball's centre at 0 [mm]")
+    words = {0.02: ("← side away\nfrom the torch", "left"), 0.98: (_torch_side(braze), "right")}
+    for at, (side, align) in words.items():
+        axes.text(at, 0.02, side, transform=axes.transAxes, ha=align, va="bottom")
+    return scale
 
 
-def _draw_gap(axes: Axes, joint: Joint, rod: Floats) -> None:
+def _torch_side(braze: Braze) -> str:
+    return side_words(braze).replace(" at first", "\nat first") + " →"
+
+
+def _draw_gap(axes: Axes, joint: Joint, rod: Floats, scale: float) -> None:
     """The gap on either side of the rod, wide enough to be seen."""
-    for side, wall in ((-1.0, rod[0, 0]), (1.0, rod[-1, 0])):
-        middle = (side * joint.hole_radius + wall) / 2
+    for hole, wall in ((-joint.hole_radius, rod[0, 0]), (joint.hole_radius, rod[-1, 0])):
+        width = max(MM * abs(hole - wall) * scale, GAP_LINE)
         axes.plot(
-            [MM * middle] * 2,
+            [MM * (hole + wall) / 2] * 2,
             [MM * joint.mouth_z, MM * joint.tip_z],
             color="white",
-            linewidth=GAP_LINE,
+            linewidth=width,
             solid_capstyle="butt",
-            path_effects=[withStroke(linewidth=GAP_LINE + 1.6, foreground="black")],
+            path_effects=[withStroke(linewidth=width + 1.6, foreground="black")],
             zorder=4,
         )
 
 
 def _gap_words(joint: Joint, scale: float) -> str:
-    words = f"White: the gap, {MM * joint.clearance:.2f} mm each side"
+    words = f"White lines: the gap, {MM * joint.clearance:.2f} mm each side"
     if joint.eccentricity:
         words += " on the mean"
-    if MM * joint.clearance * scale < GAP_LINE:
+    if MM * joint.clearance * (1 - joint.eccentricity) * scale < GAP_LINE:
         words += ", drawn wider than it is"
+        words += " where it is narrow" if joint.eccentricity else ""
     if joint.hole == "threaded":
         words += "; thread drawn as a plain hole of the same volume"
     return words
 
 
-def _draw_flame(axes: Axes, setup: Setup, view: View) -> None:
+def _draw_flame(axes: Axes, braze: Braze, view: View) -> None:
     """Arrow where the flame is aimed when the first phase begins."""
-    joint, phases = setup.joint, setup.strategy.phases
+    joint, phases = braze.setup.joint, [phase for _, phase in braze.timeline]
     R = joint.ball_radius
     if view.aim < joint.mouth_z:
         surface = joint.rod_radius

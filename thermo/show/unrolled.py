@@ -12,13 +12,15 @@ from numpy.typing import NDArray
 
 from thermo.braze import Braze
 from thermo.shape import Joint, Mesh
-from thermo.show.section import torch_azimuth
+from thermo.show.section import plain, side_words, torch_azimuth
+from thermo.show.words import said
 
 Floats = NDArray[np.float64]
 
 COLOUR_MAP = "cividis_r"  # late is dark; lightness falls all the way
 SIZE = (8.6, 5.0)  # of the figure [inches]
-LEAST_SPAN = 0.2  # of the colour bar [s]
+LEAST_SPAN = 1.0  # of the colour bar; less is nothing to a maker [s]
+ROUNDING = 1e-9  # [degrees]
 MM = 1e3
 
 
@@ -28,16 +30,16 @@ class Unrolled:
 
     Attributes
     ----------
-    angle, half : (K,) arrays
-        Middle, -180 to 180, 0 on the torch's side, and half the width [degrees].
+    left, right : (K,) arrays
+        Angles, -180 to 180, 0 on the torch's side [degrees].
     low, high : (K,) arrays
         Heights above the mouth [m].
     ready_s : (K,) array
         When the colder wall reached the filler's liquidus, NaN where never [s].
     """
 
-    angle: Floats
-    half: Floats
+    left: Floats
+    right: Floats
     low: Floats
     high: Floats
     ready_s: Floats
@@ -45,15 +47,15 @@ class Unrolled:
     @property
     def boxes(self) -> Floats:
         """Corners, (K, 4, 2): degrees and millimetres."""
-        left, right = self.angle - self.half, self.angle + self.half
         low, high = MM * self.low, MM * self.high
+        left, right = self.left, self.right
         corners = [(left, low), (right, low), (right, high), (left, high)]
         return np.stack([np.stack(corner, axis=-1) for corner in corners], axis=1)
 
     @property
     def never(self) -> float:
         """Share of the gap that never got ready."""
-        area = self.half * (self.high - self.low)
+        area = (self.right - self.left) * (self.high - self.low)
         return float(area[np.isnan(self.ready_s)].sum() / area.sum())
 
 
@@ -71,13 +73,24 @@ def unroll(mesh: Mesh, ready_s: Floats, azimuth: float) -> Unrolled:
     gap = mesh.gap
     wall = np.flatnonzero(~gap.floor)
     low, high = _rows(mesh.joint, gap.z[wall], gap.area[wall])
-    angle, half = np.degrees(gap.azimuth[wall] - azimuth), np.degrees(gap.width[wall] / 2)
-    columns = [angle, half, low, high, ready_s[wall]]
+    left = np.degrees(gap.azimuth[wall] - gap.width[wall] / 2 - azimuth)
+    columns = [left, np.degrees(gap.width[wall]), low, high, ready_s[wall]]
     if mesh.mirrored:
-        image = np.degrees(-gap.azimuth[wall] - azimuth)
-        columns = [np.concatenate([a, b]) for a, b in zip(columns, [image, *columns[1:]])]
-    columns[0] = (columns[0] + 180.0) % 360.0 - 180.0
-    return Unrolled(*columns)
+        image = np.degrees(-gap.azimuth[wall] - gap.width[wall] / 2 - azimuth)
+        columns = [np.concatenate(c) for c in zip(columns, [image, *columns[1:]], strict=True)]
+    return Unrolled(*_cut_open(*columns))
+
+
+def _cut_open(
+    left: Floats, width: Floats, low: Floats, high: Floats, ready_s: Floats
+) -> list[Floats]:
+    """Bring angles to -180..180; a place across the cut becomes two."""
+    left = (left + 180.0 + ROUNDING) % 360.0 - 180.0 - ROUNDING
+    right = left + width
+    over = right > 180.0 + 2 * ROUNDING
+    beyond = [np.full(over.sum(), -180.0), right[over] - 360.0, low[over], high[over]]
+    whole = [left, np.minimum(right, 180.0), low, high, ready_s]
+    return [np.concatenate(c) for c in zip(whole, [*beyond, ready_s[over]], strict=True)]
 
 
 def _rows(joint: Joint, z: Floats, area: Floats) -> tuple[Floats, Floats]:
@@ -99,29 +112,38 @@ def draw_gap(figure: Figure, braze: Braze) -> None:
     braze : Braze
     """
     figure.set_size_inches(*SIZE)
-    axes = figure.add_axes((0.1, 0.22, 0.72, 0.62))
-    places = unroll(braze.mesh, braze.gap_ready_s, torch_azimuth(braze.setup))
+    axes = figure.add_axes((0.1, 0.22, 0.72, 0.6))
+    places = unroll(braze.mesh, braze.gap_ready_s, torch_azimuth(braze))
     ready = np.isfinite(places.ready_s)
     axes.set(xlim=(-180, 180), ylim=(0, MM * places.high.max()))
     axes.set_xticks(range(-180, 181, 45))
     axes.set(xlabel="angle round the rod [°]", ylabel="height above the mouth [mm]")
-    where = {-180: ("far side", "left"), 0: ("torch's side", "center"), 180: ("far side", "right")}
+    near = side_words(braze)
+    where = {-180: ("far side", "left"), 0: (near, "center"), 180: ("far side", "right")}
     for at, (words, side) in where.items():
         axes.annotate(
-            words, (at, 1), (0, 5), xycoords=("data", "axes fraction"), ha=side,
+            words,
+            (at, 1),
+            (0, 5),
+            xycoords=("data", "axes fraction"),
+            ha=side,
             textcoords="offset points",
         )
     if not ready.all():
         axes.add_collection(
             PolyCollection(
-                list(places.boxes[~ready]), facecolor="white", edgecolor="black", hatch="////",
-                linewidth=0.4,
+                list(places.boxes[~ready]),
+                facecolor="white",
+                edgecolor="black",
+                hatch="////",
+                linewidth=0.0,
             )
         )
     if ready.any():
         _colour(figure, axes, places, ready)
         _mark(axes, places, ready)
-    figure.suptitle("When each place in the gap gets ready for the filler", x=0.46, y=0.965)
+    title = f"{plain(braze.setup.title, 70)}\nWhen each place in the gap gets ready for the filler"
+    figure.suptitle(title, x=0.46, y=0.98, parse_math=False)
     figure.text(0.46, 0.03, _words(braze, places), ha="center", fontsize=9)
 
 
@@ -129,25 +151,27 @@ def _colour(figure: Figure, axes: Axes, places: Unrolled, ready: NDArray[np.bool
     times = places.ready_s[ready]
     middle = (times.min() + times.max()) / 2
     reach = max(float(np.ptp(times)), LEAST_SPAN) / 2
-    cells = PolyCollection(list(places.boxes[ready]), edgecolor="face", linewidth=0.3)
+    cells = PolyCollection(
+        list(places.boxes[ready]), edgecolor="face", linewidth=0.3, antialiased=False
+    )
     cells.set(array=times, cmap=COLOUR_MAP, clim=(middle - reach, middle + reach))
     axes.add_collection(cells)
-    figure.colorbar(cells, cax=figure.add_axes((0.85, 0.22, 0.025, 0.62)), label="time [s]")
+    figure.colorbar(cells, cax=figure.add_axes((0.85, 0.22, 0.025, 0.6)), label="time [s]")
 
 
 def _mark(axes: Axes, places: Unrolled, ready: NDArray[np.bool_]) -> None:
     """Words at the first and the last place, each on its own half where both halves are alike."""
     order = np.flatnonzero(ready)
-    times, right = places.ready_s[order], places.angle[order] > 0
-    first = order[np.lexsort((right, times))[0]]
-    last = order[np.lexsort((right, times))[-1]]
+    angle = (places.left + places.right) / 2
+    ranks = order[np.lexsort((angle[order] > 0, places.ready_s[order]))]
+    first, last = ranks[0], ranks[-1]
     below = places.low[first] > places.low[last]
     for word, at, under in (("first", first, not below), ("last", last, below)):
-        x, y = places.angle[at], MM * (places.low[at] + places.high[at]) / 2
+        x, y = angle[at], MM * (places.low[at] + places.high[at]) / 2
         left = x > 0
         axes.plot(x, y, "o", markersize=7, color="white", markeredgecolor="black", zorder=4)
         axes.annotate(
-            f"{word}, {places.ready_s[at]:.1f} s",
+            f"{word}, {said(places.ready_s[at])}",
             (x, y),
             (-9 if left else 9, 0),
             textcoords="offset points",
@@ -161,10 +185,11 @@ def _mark(axes: Axes, places: Unrolled, ready: NDArray[np.bool_]) -> None:
 def _words(braze: Braze, places: Unrolled) -> str:
     level = f"{braze.setup.filler.liquidus_C:.0f} °C"
     words = f"Ready: the colder wall of the gap has reached {level}, the filler is all melted."
-    end = f"{braze.stage('flame-off').time_s:.0f} s"
-    if places.never == 1.0:
-        return f"{words}\nHatched: no place in the gap gets there; flame taken away at {end}."
-    if places.never > 0.0:
-        share = f"{100 * places.never:.0f} % of the gap"
-        return f"{words}\nHatched: {share} never gets there; flame taken away at {end}."
-    return words
+    if places.never == 0.0:
+        return words
+    share = (
+        "all of the gap"
+        if places.never == 1.0
+        else f"{max(100 * places.never, 1):.0f} % of the gap"
+    )
+    return f"{words}\nHatched: never ready, {share}."

@@ -1,0 +1,200 @@
+import re
+from dataclasses import replace
+
+import pytest
+from rich.console import Console
+
+from thermo.braze import Limit
+from thermo.show.card import card_text, heat_card
+from thermo.show.cautions import cautions
+from thermo.show.words import printable, said
+
+LONG = '[[strategy]]\nname = "too long"\n[[strategy.phase]]\nuntil = 40\n'
+OFF = {"torch": ['kind = "pocket"', "fuel_rate_g_per_h = 0"]}
+
+
+@pytest.fixture
+def card(run):
+    def text_of(*args, **tables):
+        return card_text(heat_card(*run(*args, **tables)))
+
+    return text_of
+
+
+def flat(text):
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        (0.2, "under 1 s"),
+        (0.6, "1 s"),
+        (33.26, "33 s"),
+        (59.4, "59 s"),
+        (59.6, "60 s"),
+        (71.9, "70 s"),
+        (316.5, "315 s"),
+        (640, "11 min"),
+    ],
+)
+def test_times_are_said_as_at_the_bench(seconds, words):
+    assert said(seconds) == words
+
+
+def test_a_text_from_a_file_cannot_steer_the_screen():
+    assert printable("a\x1b[31m\nb\x07\u202e") == "a [31m b"
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        {},
+        OFF,
+        {"filler": ['alloy = "Ag 345"'], "flux": ["coat_mm = 0"]},
+        {"ball": ["diameter_mm = 3", 'hole = "through"'], "setting": ['light = "bright"']},
+    ],
+)
+def test_card_fits_and_calls_nothing_safe(card, tables):
+    text = card(**tables)
+    assert max(map(len, text.splitlines())) <= 80
+    assert not re.search(r"\b(safe|harmless|no danger)\b", text, re.IGNORECASE)
+
+
+def test_cautions_come_before_the_answer_and_the_answer_before_what_was_assumed(card):
+    text = card()
+    places = [text.index(x) for x in ("Cautions:", "Flame away about", "Watch for", "Assumed:")]
+    assert places == sorted(places)
+
+
+def test_times_on_the_card_are_those_of_the_run(run, card):
+    braze, _ = run()
+    text = flat(card())
+    off, filled, clear = (braze.stage(name) for name in ("flame-off", "filled", "flux-clear"))
+    assert f"Flame away about {said(off.time_s)} after it is struck" in text
+    assert f"the gap is ready at about {said(filled.time_s)}" in text
+    assert f"the gap takes {said(filled.time_s - clear.seen_s)} more" in text
+    assert f"{100 * braze.flame_share:.2g} % of the fuel's power" in text
+
+
+def test_lag_of_the_gap_is_told_both_ways(run):
+    braze, case = run()
+    for shift, words in ((3.2, "3 s later"), (0.1, "as well"), (-4.0, "4 s before")):
+        seen = braze.stage("flux-clear").seen_s
+        moved = tuple(
+            replace(stage, time_s=seen + shift) if stage.name == "flux-clear" else stage
+            for stage in braze.stages
+        )
+        text = card_text(heat_card(replace(braze, stages=moved), case))
+        assert f"flux clear {words}" in flat(text)
+
+
+def test_colour_of_steel_comes_with_its_table(card):
+    dim = flat(card())
+    assert "steel very dark red" in dim
+    assert "very dark red 594 to 704 °C (W. A. J. Chapman" in dim
+    bright = flat(card(setting=['light = "bright"']))
+    assert "Colours in bright light: " in bright
+    assert "Chapman" not in bright
+
+
+def test_a_joint_that_never_gets_there(card):
+    text = flat(card(**OFF))
+    assert "Not brought to heat: a torch of no power heats nothing." in text
+    assert "Leeway: none, the gap never gets ready." in text
+    for absent in ("Flame away about", "bright ring", "warm water", "% of the fuel's power"):
+        assert absent not in text
+
+
+def test_limits_in_words(run, card):
+    text = flat(card(LONG))
+    braze, _ = run(LONG)
+    passed = sorted((x.time_s, x.name) for x in braze.limits if not x.ok)
+    assert passed
+    assert f"Passed on the way: {passed[0][1]} ({said(passed[0][0])})" in text
+    row = f"{passed[0][1]} [0-9]+ °C [0-9]+ °C yes, at about {said(passed[0][0])}"
+    assert re.search(row, text)
+    assert "Passed on the way" not in flat(card())
+
+
+@pytest.mark.parametrize(
+    ("width", "closed_by", "words"),
+    [
+        (None, None, "no limit is met within 60 s"),
+        (4.9, "filler overheated", "Leeway: 4 s. "),
+        (0.4, "filler overheated", "Leeway: under 1 s. "),
+        (0.0, "ball too hot", "Leeway: none, a limit comes before the gap is ready (ball too hot)"),
+    ],
+)
+def test_leeway(run, width, closed_by, words):
+    braze, case = run()
+    closes = None if width is None else braze.leeway.opens_s + width
+    leeway = replace(
+        braze.leeway, width_s=width, closes_s=closes, closed_by=closed_by, looked_s=60.0
+    )
+    assert words in flat(card_text(heat_card(replace(braze, leeway=leeway), case)))
+
+
+def test_honest_about_band_and_flow(card):
+    text = flat(card())
+    assert "No band yet" in text
+    assert "halve or double" in text
+    assert "'filled' is when the whole gap is above liquidus under clear flux" in text
+
+
+def test_assumed_most_influential_first_and_the_rest_counted(run, card):
+    _, case = run()
+    text = card()
+    shown = [line for line in text.splitlines() if re.match(r"- [a-z_]+\.?[a-z_]* = ", line)]
+    assert [line.split(" = ")[0][2:] for line in shown] == [a.key for a in case.assumed[:8]]
+    assert f"and {len(case.assumed) - 8} more: brazeclock check" in text
+
+
+def test_unusual_findings_are_on_the_card(card):
+    assert "no flux: filler does not wet oxidised steel" in card(flux=["coat_mm = 0"])
+    assert "Unusual:" not in card()
+
+
+def test_a_limit_is_bold_red_only_where_it_is_passed(run):
+    braze, case = run()
+    hot = Limit("ball too hot", 1100.0, 1050.0, "°C", 12.0, "common practice, no source")
+    for limits, red in (((hot,), True), ((replace(hot, value=900.0, time_s=None),), False)):
+        console = Console(force_terminal=True, color_system="standard", width=80)
+        with console.capture() as captured:
+            console.print(heat_card(replace(braze, limits=limits), case))
+        lines = [line for line in captured.get().splitlines() if "ball too hot" in line]
+        assert any("[1;31m" in line for line in lines) == red
+
+
+def test_markup_in_a_title_is_only_text(run):
+    braze, case = run()
+    titled = case.model_copy(update={"title": "[red]Mars[/red] :smile:"})
+    assert card_text(heat_card(braze, titled)).startswith("[red]Mars[/red] :smile:\n")
+
+
+def cautions_of(run, **tables):
+    setup = run(**tables)[0].setup
+    return cautions(setup.joint, setup.filler, setup.flux)
+
+
+def test_cautions_follow_the_case(run):
+    closed = cautions_of(run)
+    assert "hole is closed" in closed[0]
+    through = cautions_of(run, ball=["diameter_mm = 3", 'hole = "through"'])
+    assert "plug" in through[0]
+    assert not any("closed" in line for line in through)
+    cadmium = cautions_of(run, filler=['alloy = "Ag 345"'])
+    assert cadmium[0].startswith("Ag 345: contains cadmium")
+    assert not any("cadmium" in line for line in closed)
+    zincless = cautions_of(run, filler=['alloy = "Ag 160"'])
+    assert any("zinc" in line for line in closed)
+    assert not any("zinc" in line for line in zincless)
+    unknown = cautions_of(run, filler=["solidus_C = 620", "liquidus_C = 655"])
+    assert any("make sure that it holds no cadmium" in line for line in unknown)
+    washed_off = cautions_of(run, flux=['type = "FH21"'])
+    assert any("Residue" in line for line in closed)
+    assert not any("Residue" in line for line in washed_off)
+    for lines in (closed, through, cadmium, zincless, unknown, washed_off):
+        text = " ".join(lines)
+        for always in ("eye protection", "300 °C", "fume", "acid into water", "burns", "licences"):
+            assert always in text

@@ -1,0 +1,376 @@
+"""Pictures of one braze: what they show, that it is legible, and that it is right."""
+
+import io
+import itertools
+import math
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import matplotlib
+import numpy as np
+import pytest
+from matplotlib import colormaps, rc_context
+from matplotlib.image import imread
+from matplotlib.text import Text
+
+from thermo.braze import Leeway
+from thermo.matter import Flux
+from thermo.shape import Joint, build_mesh
+from thermo.show import plots, section, unrolled
+
+JOINT = Joint(
+    ball_diameter=6e-3,
+    hole="blind",
+    hole_diameter=2.5e-3,
+    hole_depth=3.6e-3,
+    rod_diameter=2.4e-3,
+    rod_length=30e-3,
+    point_angle=118.0,
+)
+SHORT = '[[strategy]]\nname = "too short"\n[[strategy.phase]]\nuntil = 2'
+AROUND = """[[strategy]]
+name = "round, then far side"
+[[strategy.phase]]
+motion = "round"
+side = 40
+until = 4
+[[strategy.phase]]
+aim = "rod"
+side = 200
+until = 2"""
+
+
+@pytest.fixture(scope="module")
+def ready(run):
+    return run()[0]
+
+
+@pytest.fixture(scope="module")
+def unready(run):
+    return run(SHORT)[0]
+
+
+@pytest.fixture(scope="module")
+def off_centre(run):
+    return run(AROUND, rod=["diameter_mm = 1.2", "eccentricity = 0.5"])[0]
+
+
+def words_of(svg):
+    """All words of an SVG picture, one line each."""
+    root = ET.fromstring(svg)
+    return "\n".join("".join(e.itertext()) for e in root.iter("{http://www.w3.org/2000/svg}text"))
+
+
+def drawn_words(figure):
+    """Every visible text of a figure with its box on paper."""
+    renderer = figure.canvas.get_renderer()
+    figure.draw(renderer)
+    hidden = set()  # labels of ticks beyond the ends of their axis are kept but not drawn
+    for axis in (axis for axes in figure.axes for axis in (axes.xaxis, axes.yaxis)):
+        low, high = sorted(axis.get_view_interval())
+        ticks = [*axis.get_major_ticks(), *axis.get_minor_ticks()]
+        beyond = [tick for tick in ticks if not low <= tick.get_loc() <= high]
+        hidden |= {id(label) for tick in beyond for label in (tick.label1, tick.label2)}
+    texts = [
+        text
+        for text in figure.findobj(Text)
+        if text.get_visible() and text.get_text().strip() and id(text) not in hidden
+    ]
+    return [(t.get_text(), Text.get_window_extent(t, renderer)) for t in texts]  # no arrows
+
+
+DRAW = [plots.draw_times, plots.draw_section, plots.draw_gap]
+
+
+def test_six_files_that_open(ready):
+    files = plots.pictures(ready)
+    assert set(files) == {f"{n}.{k}" for n in ("times", "section", "gap") for k in ("png", "svg")}
+    for name, data in files.items():
+        if name.endswith("png"):
+            pixels = imread(io.BytesIO(data))
+            assert min(pixels.shape[:2]) > 500
+            assert pixels[..., :3].std() > 0.05
+        else:
+            assert ET.fromstring(data).tag.endswith("svg")
+
+
+def test_same_bytes_whatever_the_readers_own_style(ready):
+    with rc_context({"font.size": 30, "lines.linewidth": 9, "svg.fonttype": "path"}):
+        other = plots.pictures(ready)
+        assert matplotlib.rcParams["font.size"] == 30
+    assert other == plots.pictures(ready)
+
+
+def test_words_of_times(ready):
+    words = words_of(plots.pictures(ready)["times.svg"])
+    for expected in (
+        "temperature [°C]",
+        "time [s]",
+        "ball, torch's side",
+        "ball, far side",
+        "gap, coldest to hottest wall",
+        "flux at the mouth",
+        "filler melts 620 to 655 °C",
+        "flux works up to 800 °C",
+        "flame taken away",
+        "seen",
+        "leeway",
+        "Ventilate",
+        *plots.STAGES.values(),
+    ):
+        assert expected in words
+
+
+def test_every_curve_has_a_style_of_its_own():
+    dashes = [str(dash) for _, _, dash, _ in plots.LINES.values()]
+    assert len(set(dashes)) == len(dashes)
+
+
+def test_bare_part_shows_no_flux_curve(run):
+    figure = plots.draw_times(run(flux=["coat_mm = 0"])[0])
+    labels = [line.get_label() for line in figure.axes[0].lines]
+    assert "flux at the mouth" not in labels
+    assert "ball, far side" in labels
+
+
+def test_marks_stand_at_the_times_of_the_stages(ready):
+    strip = plots.draw_times(ready).axes[1]
+    found = {
+        (line.get_marker(), *line.get_xydata()[0])
+        for line in strip.lines
+        if len(line.get_xydata()) == 1
+    }
+    for row, stage in enumerate(ready.stages):
+        for marker, t in (("d", stage.time_s), ("o", stage.seen_s)):
+            if t is not None:
+                assert (marker, t, row) in found
+    given = [t for s in ready.stages for t in (s.time_s, s.seen_s) if t is not None]
+    assert len(found) == len(given)
+
+
+@pytest.mark.parametrize(
+    ("leeway", "words"),
+    [
+        (Leeway(9.0, 13.0, 4.0, "filler overheated", 60.0), "4 s, then"),
+        (Leeway(9.0, None, None, None, 60.0), "over 60 s"),
+        (Leeway(9.0, 3.0, 0.0, "rod ahead of the gap", 60.0), "none, passed before it opens:"),
+        (Leeway(None, None, None, None, 0.0), "none: the gap is never ready"),
+    ],
+)
+def test_leeway_in_words_and_as_a_bar(ready, leeway, words):
+    figure = plots.draw_times(replace(ready, leeway=leeway))
+    texts = [text for text, _ in drawn_words(figure)]
+    assert any(words in text for text in texts)
+    bars = [p for p in figure.axes[1].patches if p.get_hatch()]
+    assert len(bars) == (leeway.opens_s is not None)
+    for bar in bars:
+        assert bar.get_x() == 9.0
+        assert bar.get_width() == (60.0 if leeway.width_s is None else leeway.width_s)
+
+
+@pytest.mark.parametrize("draw", DRAW)
+@pytest.mark.parametrize("name", ["ready", "unready", "off_centre"])
+def test_no_words_overlap_or_leave_the_picture(draw, name, request):
+    figure = draw(request.getfixturevalue(name))
+    width, height = figure.bbox.width, figure.bbox.height
+    boxes = drawn_words(figure)
+    assert len(boxes) > 10
+    for text, box in boxes:
+        assert box.x0 >= 0, text
+        assert box.y0 >= 0, text
+        assert box.x1 <= width, text
+        assert box.y1 <= height, text
+    for (a, first), (b, second) in itertools.combinations(boxes, 2):
+        across = min(first.x1, second.x1) - max(first.x0, second.x0)
+        along = min(first.y1, second.y1) - max(first.y0, second.y0)
+        assert min(across, along) < 1.0, f"{a!r} and {b!r}"
+
+
+def test_words_beside_narrow_bands_do_not_touch(ready):
+    flux = Flux.custom(640.0, 660.0)
+    figure = plots.draw_times(replace(ready, setup=replace(ready.setup, flux=flux)))
+    beside = [
+        box for text, box in drawn_words(figure) if text.startswith(("flux works", "filler m"))
+    ]
+    assert len(beside) == 3
+    for lower, upper in itertools.pairwise(sorted(beside, key=lambda box: box.y0)):
+        assert upper.y0 >= lower.y1 - 1.0
+
+
+def test_changes_of_phase_are_marked(off_centre):
+    axes = plots.draw_times(off_centre).axes[0]
+    marks = [line for line in axes.lines if line.get_label() == "torch held another way"]
+    assert [line.get_xdata()[0] for line in marks] == [off_centre.timeline[1][0]]
+
+
+def test_never_ready_is_said_in_every_picture(unready):
+    files = plots.pictures(unready)
+    times, cut, gap = (words_of(files[f"{n}.svg"]) for n in ("times", "section", "gap"))
+    assert "not reached" in times
+    assert "The gap never fills" in times
+    assert "none: the gap is never ready" in times
+    assert "flame taken away, gap not ready" in cut
+    assert "Hatched: never ready, all of the gap." in gap
+    assert "time [s]" not in gap  # no colour bar where there is nothing to show
+
+
+def test_titles_of_any_letters(ready):
+    title = "Sun \x07 & <Moon> $x_{$ $y$ 惑星 \n planet"
+    strategy = replace(ready.setup.strategy, name=title)
+    setup = replace(ready.setup, title=title, strategy=strategy)
+    files = plots.pictures(replace(ready, setup=setup))
+    assert "Torch held: Sun & <Moon> $x_{$ $y$ 惑星 planet." in words_of(files["times.svg"])
+    for name in ("times.svg", "section.svg", "gap.svg"):
+        assert "Sun & <Moon> $x_{$ $y$ 惑星 planet" in words_of(files[name])
+
+
+@pytest.mark.parametrize(("name", "sign"), [(section.COLOUR_MAP, 1.0), (unrolled.COLOUR_MAP, -1.0)])
+def test_lightness_of_the_colours_runs_one_way(name, sign):
+    rgb = colormaps[name](np.linspace(0, 1, 64))[:, :3]
+    linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
+    luminance = linear @ [0.2126, 0.7152, 0.0722]  # IEC 61966-2-1
+    assert np.all(sign * np.diff(luminance) > 0)
+
+
+SHAPES = [
+    JOINT,
+    replace(JOINT, flat_diameter=3.5e-3, point_angle=180.0),
+    replace(JOINT, vent_diameter=1e-3),
+    replace(JOINT, hole="through"),
+]
+
+
+@pytest.mark.parametrize("joint", SHAPES)
+def test_outline_turned_about_the_axis_holds_the_balls_metal(joint):
+    """V = 2π ∮ x²/2 dz round the right half, to the fineness of the drawn circle."""
+    outline = section.ball_outline(joint)[0]
+    right = outline if joint.far_opening_radius > 0 else outline[: len(outline) // 2]
+    if joint.far_opening_radius == 0:
+        assert right[:, 0].min() == pytest.approx(0.0, abs=1e-12)
+        # the left half mirrors the right one, point by point, the other way round
+        assert outline[len(right) :][::-1] == pytest.approx(right * [-1.0, 1.0])
+    x, z = np.vstack([right, right[:1]]).T
+    squares = (x[:-1] ** 2 + x[:-1] * x[1:] + x[1:] ** 2) / 3
+    volume = abs(math.pi * np.sum(squares * np.diff(z)))
+    assert volume == pytest.approx(joint.ball_volume, rel=2e-4)
+
+
+@pytest.mark.parametrize(("mirrored", "azimuth"), [(True, 0.0), (False, 0.0), (False, 0.8)])
+def test_field_linear_in_the_plane_is_met_everywhere(mirrored, azimuth):
+    mesh = build_mesh(JOINT, "quick", mirrored=mirrored)
+    _, kept = np.unique(mesh.fold, return_index=True)
+    centre = mesh.full_centre[kept]
+    across = centre[:, :2] @ [math.cos(azimuth), math.sin(azimuth)]
+    cells = 650.0 + 5e3 * across - 8e3 * centre[:, 2]
+    for body, outline in enumerate(
+        (section.ball_outline(JOINT)[0], section.rod_outline(JOINT, azimuth, -12e-3))
+    ):
+        x, z = outline.T
+        field = section.plane_field(mesh, cells, azimuth, body)
+        assert field(x, z) == pytest.approx(650.0 + 5e3 * x - 8e3 * z, abs=1e-4)
+
+
+def test_field_across_the_plane_is_naught_in_it():
+    azimuth, slope = 0.8, 5e3
+    mesh = build_mesh(JOINT, "quick")
+    cells = mesh.full_centre[:, :2] @ [-math.sin(azimuth), math.cos(azimuth)] * slope
+    _, values = section.plane_values(mesh, cells, azimuth, 0)
+    assert abs(cells).max() > 10.0
+    assert abs(values).max() < 0.1
+
+
+@pytest.mark.parametrize("name", ["ready", "off_centre"])
+def test_section_agrees_with_the_cells_beside_the_plane(name, request):
+    braze = request.getfixturevalue(name)
+    mesh, view = braze.mesh, section.view_of(braze)
+    along = [math.cos(view.azimuth), math.sin(view.azimuth)]
+    across = mesh.full_centre[:, :2] @ along
+    away = np.abs(mesh.full_centre[:, :2] @ [-along[1], along[0]])
+    beside = away <= 1.01 * np.tan(mesh.half_turn) * np.abs(across)
+    for body in (0, 1):
+        cells = np.flatnonzero((mesh.full_body == body) & beside)
+        assert len(cells) > 20
+        field = section.plane_field(mesh, braze.section_C, view.azimuth, body)
+        read = field(across[cells], mesh.full_centre[cells, 2])
+        assert read == pytest.approx(braze.section_C[mesh.fold[cells]], abs=1.0)
+
+
+def test_right_of_the_section_is_the_torchs_side(ready):
+    joint = ready.setup.joint
+    field = section.plane_field(ready.mesh, ready.section_C, 0.0, 0)
+    left, right = field(np.array([-1.0, 1.0]) * joint.ball_radius, np.zeros(2))
+    assert right > left + 1.0
+    assert "torch's side →" in [text for text, _ in drawn_words(plots.draw_section(ready))]
+
+
+def test_section_is_to_scale(ready):
+    axes = plots.draw_section(ready).axes[0]
+    across, along = np.diff(axes.get_xlim())[0], np.diff(axes.get_ylim())[0]
+    box = axes.get_window_extent()
+    assert box.width / across == pytest.approx(box.height / along, rel=1e-9)
+
+
+def mesh_of(mirrored, eccentricity=0.0):
+    return build_mesh(replace(JOINT, eccentricity=eccentricity), "quick", mirrored=mirrored)
+
+
+@pytest.mark.parametrize(
+    ("mirrored", "azimuth"), [(True, 0.0), (False, 0.0), (False, 0.7), (False, -2.9)]
+)
+def test_unrolled_places_cover_the_gap_once(mirrored, azimuth):
+    mesh = mesh_of(mirrored)
+    places = unrolled.unroll(mesh, np.zeros(len(mesh.gap.z)), azimuth)
+    draw = np.random.default_rng(1)
+    angle = draw.uniform(-180, 180, 500)[:, None]
+    height = draw.uniform(0, JOINT.insertion, 500)[:, None]
+    inside = (places.left <= angle) & (angle < places.right)
+    inside &= (places.low <= height) & (height < places.high)
+    assert np.all(inside.sum(axis=1) == 1)
+    area = (places.right - places.left) @ (places.high - places.low)
+    assert area == pytest.approx(360.0 * JOINT.insertion, rel=1e-9)
+
+
+def test_unrolled_places_carry_the_time_of_their_link():
+    azimuth = 0.7
+    mesh = mesh_of(False)
+    gap = mesh.gap
+    times = 10.0 + np.cos(gap.azimuth - azimuth) + 1e3 * (gap.z - JOINT.mouth_z)
+    places = unrolled.unroll(mesh, times, azimuth)
+    whole = places.right - places.left > 0.99 * np.degrees(gap.width.min())
+    middle = np.radians(places.left + places.right)[whole] / 2
+    expected = 10.0 + np.cos(middle) + 1e3 * (places.low + places.high)[whole] / 2
+    assert places.ready_s[whole] == pytest.approx(expected, abs=1e-6)
+
+
+def test_mirrored_gap_is_alike_on_both_sides(ready):
+    places = unrolled.unroll(ready.mesh, ready.gap_ready_s, 0.0)
+    half = len(places.left) // 2
+    assert places.left[:half] == pytest.approx(-places.right[half:], abs=1e-6)
+    assert np.array_equal(places.ready_s[:half], places.ready_s[half:])
+
+
+def test_first_and_last_place_are_marked(ready):
+    figure = plots.draw_gap(ready)
+    marks = {text.split(",")[0] for text, _ in drawn_words(figure)}
+    assert {"first", "last"} <= marks
+    spots = [line.get_xydata()[0] for line in figure.axes[0].lines]
+    places = unrolled.unroll(ready.mesh, ready.gap_ready_s, 0.0)
+    for spot, extreme in zip(spots, (places.ready_s.min(), places.ready_s.max()), strict=True):
+        at = (places.left < spot[0]) & (spot[0] < places.right)
+        at &= (1e3 * places.low < spot[1]) & (spot[1] < 1e3 * places.high)
+        assert places.ready_s[at] == [extreme]
+
+
+def test_places_that_are_never_ready_are_hatched_and_counted(ready):
+    times = ready.gap_ready_s.copy()
+    low = ready.mesh.gap.z < np.median(ready.mesh.gap.z[~ready.mesh.gap.floor])
+    times[low] = np.nan
+    partly = replace(ready, gap_ready_s=times)
+    share = unrolled.unroll(ready.mesh, times, 0.0).never
+    assert 0.3 < share < 0.6
+    figure = plots.draw_gap(partly)
+    assert any(f"never ready, {100 * share:.0f} % of the gap" in t for t, _ in drawn_words(figure))
+    hatched = [c for c in figure.axes[0].collections if c.get_hatch()]
+    assert sum(len(c.get_paths()) for c in hatched) == 2 * np.count_nonzero(
+        low & ~ready.mesh.gap.floor
+    )

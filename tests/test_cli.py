@@ -1,0 +1,362 @@
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+import thermo
+import thermo.braze
+import thermo.heat
+from thermo.cli import brazeclock
+
+SMALLEST = """
+[ball]
+diameter_mm = 3
+[rod]
+diameter_mm = 1.2
+[torch]
+kind = "pocket"
+"""
+HEAVY = ("fipy", "matplotlib", "scipy")
+QUICK = ("--accuracy", "quick", "--no-pictures")
+
+HELP = """\
+Usage: brazeclock [OPTIONS] COMMAND [ARGS]...
+
+  Time the silver brazing of a drilled steel ball onto its rod with a hand
+  torch.
+
+Options:
+  --version  Show the version and exit.
+  --help     Show this message and exit.
+
+Commands:
+  check  Say what is unusual about CASE, and what it leaves open.
+  heat   Heat one joint: what to watch for, and when.
+  new    Write a commented case to FILE, which must not be there yet.
+"""
+HELP_HEAT = """\
+Usage: brazeclock heat [OPTIONS] [CASE]
+
+  Heat one joint: what to watch for, and when.
+
+  CASE is a file that `brazeclock new` writes. Three options will do instead:
+  --ball 6 --rod 2.4 --torch pocket.
+
+Options:
+  --ball MM                       Ball's diameter, in place of a CASE.
+  --rod MM                        Rod's diameter, in place of a CASE.
+  --torch KIND                    pocket, pencil, hand, or a torch file.
+  --accuracy [quick|normal|fine]  How fine the mesh is.  [default: normal]
+  --members N                     Runs for a band of times; 0, none, is all
+                                  there is yet.
+  --engine [march]                What computes the heat.  [default: march]
+  --json                          Print one JSON document and nothing else.
+  --out DIR                       Folder for the files; default: the case's
+                                  name.
+  --no-pictures                   Write card and JSON only.
+  --help                          Show this message and exit.
+"""
+
+
+@pytest.fixture
+def place(tmp_path, monkeypatch):
+    """An empty working folder that holds one good case."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "mercury.toml").write_text(SMALLEST, encoding="utf-8")
+    return tmp_path
+
+
+def ask(*words):
+    return CliRunner().invoke(brazeclock, words, prog_name="brazeclock")
+
+
+def everything(folder):
+    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*"))
+
+
+def test_help_and_version():
+    assert ask("--help").stdout == HELP
+    assert ask("heat", "--help").stdout == HELP_HEAT
+    assert ask("--version").stdout == f"brazeclock {thermo.__version__}\n"
+
+
+def test_heat_writes_card_json_and_pictures(place):
+    answer = ask("heat", "mercury.toml", "--accuracy", "quick")
+    assert answer.exit_code == 0, answer.output
+    files = "card.txt gap.png gap.svg result.json section.png section.svg times.png times.svg"
+    assert sorted(p.name for p in (place / "mercury").iterdir()) == files.split()
+    for picture in (place / "mercury").glob("*.png"):
+        assert picture.read_bytes().startswith(b"\x89PNG")
+    card = (place / "mercury" / "card.txt").read_text(encoding="utf-8")
+    assert answer.stdout == f"{card}\nFiles are in the folder mercury\n"
+    assert answer.stderr == ""
+    assert "\x1b" not in card
+    document = json.loads((place / "mercury" / "result.json").read_text())
+    assert document["schema"] == "brazeclock/heat/1"
+    assert document["case"] == "mercury"
+
+
+def test_json_alone_writes_nothing(place):
+    answer = ask("heat", "mercury.toml", "--json", *QUICK)
+    assert answer.exit_code == 0
+    assert json.loads(answer.stdout)["case"] == "mercury"
+    assert answer.stderr == ""
+    assert everything(place) == ["mercury.toml"]
+
+
+def test_json_with_a_folder_does_both_and_says_the_same(place):
+    answer = ask("heat", "mercury.toml", "--json", "--out", "a/b", *QUICK)
+    assert answer.exit_code == 0
+    assert everything(place / "a" / "b") == ["card.txt", "result.json"]
+    assert answer.stdout.rstrip("\n") == (place / "a/b/result.json").read_text()
+
+
+def test_options_give_the_same_as_a_file(place):
+    by_file = ask("heat", "mercury.toml", "--json", *QUICK)
+    by_options = ask("heat", "--ball", "3", "--rod", "1.2", "--torch", "pocket", "--json", *QUICK)
+    one, other = (json.loads(answer.stdout) for answer in (by_file, by_options))
+    assert other["case"] == "ball-3mm-rod-1.2mm"
+    for key in ("stages", "limits", "leeway", "stations", "energy", "assumed"):
+        assert one[key] == other[key]
+
+
+def test_options_write_to_a_folder_named_after_them(place):
+    answer = ask("heat", "--ball", "3", "--rod", "1.2", "--torch", "pocket", *QUICK)
+    assert answer.exit_code == 0
+    assert everything(place / "ball-3mm-rod-1.2mm") == ["card.txt", "result.json"]
+    assert "more, in result.json" in answer.stdout
+
+
+def test_a_second_run_replaces_its_own_files_only(place):
+    ask("heat", "mercury.toml", *QUICK)
+    (place / "mercury" / "card.txt").write_text("old")
+    (place / "mercury" / "notes.txt").write_text("mine")
+    assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
+    assert everything(place / "mercury") == ["card.txt", "notes.txt", "result.json"]
+    assert (place / "mercury" / "card.txt").read_text(encoding="utf-8") != "old"
+
+
+def test_a_torch_of_no_power_runs_and_says_never(place):
+    Path("off.toml").write_text(SMALLEST + "fuel_rate_g_per_h = 0\n", encoding="utf-8")
+    answer = ask("heat", "off.toml", "--json", *QUICK)
+    assert answer.exit_code == 0
+    stages = {stage["name"]: stage for stage in json.loads(answer.stdout)["stages"]}
+    assert stages["filled"]["time_s"] is None
+    assert stages["filled"]["reason"]
+    card = ask("heat", "off.toml", *QUICK).stdout
+    assert "Not brought to heat" in card
+
+
+WRONG_CASES = {
+    "negative": (SMALLEST.replace("= 3", "= -3"), "ball.diameter_mm = -3: must be between"),
+    "nan": (SMALLEST.replace("= 3", "= nan"), "ball.diameter_mm = nan"),
+    "infinite": (SMALLEST.replace("= 3", "= inf"), "ball.diameter_mm = inf: must be between"),
+    "huge": (SMALLEST.replace("= 3", "= 1e300"), "must be between 1 and 30 mm"),
+    "hole wider than ball": (
+        SMALLEST.replace("= 3\n", "= 3\nhole_diameter_mm = 4\n"),
+        "ball.hole_diameter_mm = 4",
+    ),
+    "hole through the far side": (
+        SMALLEST.replace("= 3\n", "= 3\nhole_depth_mm = 2.9\n"),
+        "ball.hole_depth_mm = 2.9",
+    ),
+    "rod wider than hole": (
+        SMALLEST.replace("= 3\n", "= 3\nhole_diameter_mm = 1.1\n"),
+        "rod.diameter_mm = 1.2: must be thinner than the hole (1.1 mm)",
+    ),
+    "unknown alloy": (SMALLEST + '[filler]\nalloy = "Ag 1566"\n', "nearest known: Ag 156"),
+    "misspelt key": (SMALLEST.replace("diameter_mm = 3", "diametr_mm = 3"), "diameter_mm"),
+    "wrong type": (SMALLEST.replace("= 3", '= "three"'), "must be a number"),
+    "empty": ("", "is empty"),
+    "not TOML": ("ball: 3", "is not valid TOML"),
+    "not text": (b"\xff\xfe\x00", "is not UTF-8 text"),
+    "unknown torch": (SMALLEST.replace("pocket", "oxy"), "pocket, pencil, hand"),
+    "missing torch file": (SMALLEST.replace("kind", "torch_file"), "no such file"),
+    "phase without max_s": (
+        SMALLEST + '[[strategy]]\nname = "x"\n[[strategy.phase]]\nuntil = "filled"\n',
+        "strategy[1].phase[1].max_s: is missing",
+    ),
+}
+
+
+def refused(answer, words, folder, left):
+    """One clear message with some words, exit 2, nothing on stdout, nothing written."""
+    assert answer.exit_code == 2, answer.output
+    assert answer.stdout == ""
+    assert words in answer.stderr
+    assert answer.stderr.count("Error: ") == 1
+    assert "Traceback" not in answer.stderr
+    assert everything(folder) == left
+
+
+@pytest.mark.parametrize("command", ["heat", "check"])
+@pytest.mark.parametrize("fault", WRONG_CASES)
+def test_a_wrong_case_is_refused(place, command, fault):
+    text, words = WRONG_CASES[fault]
+    Path("bad.toml").write_bytes(text if isinstance(text, bytes) else text.encode())
+    left = ["bad.toml", "mercury.toml"]
+    for extra in ((), ("--json",)):
+        refused(ask(command, "bad.toml", *extra), words, place, left)
+
+
+@pytest.mark.parametrize("command", ["heat", "check"])
+def test_a_case_that_is_no_file_is_refused(place, command):
+    refused(ask(command, "none.toml"), "none.toml: no such file", place, ["mercury.toml"])
+    refused(ask(command, "."), "is a folder; name the file in it", place, ["mercury.toml"])
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        ("", "give a CASE, or --ball, --rod and --torch"),
+        ("--ball 3", "without a CASE, --rod and --torch must be given too"),
+        ("--ball 3 --torch pocket", "without a CASE, --rod must be given too"),
+        ("mercury.toml --ball 3", "give a CASE or --ball, not both"),
+        (
+            "mercury.toml --ball 3 --rod 1 --torch hand",
+            "give a CASE or --ball, --rod, --torch, not both",
+        ),
+        ("--ball three --rod 1.2 --torch pocket", "'three' is not a valid float"),
+        ("--ball nan --rod 1.2 --torch pocket", "options: ball.diameter_mm = nan"),
+        ("--ball inf --rod 1.2 --torch pocket", "options: ball.diameter_mm = inf"),
+        ("--ball -3 --rod 1.2 --torch pocket", "options: ball.diameter_mm = -3"),
+        ("--ball 1e300 --rod 1.2 --torch pocket", "must be between 1 and 30 mm"),
+        ("--ball 3 --rod 3 --torch pocket", "options: ball.hole_diameter_mm"),
+        ("--ball 3 --rod 1.2 --torch oxy", 'options: torch.kind = "oxy": unknown torch'),
+        ("--ball 3 --rod 1.2 --torch own.toml", "own.toml: no such file"),
+        ("mercury.toml --members 100", "no band is computed yet: give 0"),
+        ("mercury.toml --members -1", "no band is computed yet: give 0"),
+        ("mercury.toml --accuracy finest", "'finest' is not one of 'quick', 'normal', 'fine'"),
+        ("mercury.toml --engine other", "'other' is not 'march'"),
+        ("mercury.toml --out mercury.toml", "mercury.toml is a file, not a folder"),
+        ("mercury.toml --out mercury.toml/a/b", "mercury.toml is a file, not a folder"),
+        ("mercury.toml --json --out mercury.toml/a", "mercury.toml is a file, not a folder"),
+    ],
+)
+def test_wrong_words_are_refused(place, words, message):
+    refused(ask("heat", *words.split()), message, place, ["mercury.toml"])
+
+
+def test_an_empty_folder_name_is_refused(place):
+    answer = ask("heat", "mercury.toml", "--out", "")
+    refused(answer, "--out is empty; give a folder", place, ["mercury.toml"])
+
+
+def test_a_case_without_an_ending_does_not_lose_to_its_own_folder(place):
+    Path("mars").write_text(SMALLEST, encoding="utf-8")
+    refused(ask("heat", "mars"), "give another folder with --out", place, ["mars", "mercury.toml"])
+
+
+@pytest.mark.parametrize("name", ["..toml", "...toml"])
+def test_a_case_named_like_a_folder_does_not_spill_into_it(place, name):
+    inner = place / "inner"
+    inner.mkdir()
+    (inner / name).write_text(SMALLEST, encoding="utf-8")
+    assert ask("heat", f"inner/{name}", *QUICK).exit_code == 0
+    assert everything(place / "braze") == ["card.txt", "result.json"]
+
+
+@pytest.mark.parametrize(
+    ("fault", "code", "words"),
+    [
+        (thermo.braze.BrazeError("the heat ledger does not close"), 1, "ledger does not close"),
+        (thermo.heat.MarchError("the step\nshrank to nothing"), 1, "shrank to nothing"),
+        (ZeroDivisionError("division\nby zero"), 1, "ZeroDivisionError: division by zero"),
+        (KeyboardInterrupt(), 1, "Aborted!"),
+    ],
+)
+@pytest.mark.parametrize("extra", [(), ("--json",)])
+def test_a_run_that_fails_says_so_in_one_line(place, monkeypatch, fault, code, words, extra):
+    def fail(*args):
+        raise fault
+
+    monkeypatch.setattr(thermo.braze, "braze", fail)
+    answer = ask("heat", "mercury.toml", *extra)
+    assert answer.exit_code == code
+    assert answer.stdout == ""
+    assert words in answer.stderr
+    assert len(answer.stderr.strip().splitlines()) == 1
+    assert everything(place) == ["mercury.toml"]
+
+
+def test_new_writes_a_case_that_check_and_heat_take(place):
+    answer = ask("new", "earth.toml")
+    assert answer.exit_code == 0
+    assert "brazeclock heat earth.toml" in answer.stdout
+    checked = ask("check", "earth.toml")
+    assert checked.exit_code == 0
+    assert checked.stdout.startswith("Earth, the 6 mm ball of the orrery\n")
+    assert ask("heat", "earth.toml", "--json", *QUICK).exit_code == 0
+
+
+def test_new_in_json(place):
+    answer = ask("new", "earth.toml", "--json")
+    assert json.loads(answer.stdout) == {"schema": "brazeclock/new/1", "file": "earth.toml"}
+    assert everything(place) == ["earth.toml", "mercury.toml"]
+
+
+@pytest.mark.parametrize(
+    ("file", "message"),
+    [
+        ("mercury.toml", "is there already"),
+        ("none/earth.toml", "there is no folder none"),
+        ("mercury.toml/earth.toml", "there is no folder"),
+        (".", "is a folder"),
+    ],
+)
+def test_new_refuses_what_it_cannot_write(place, file, message):
+    for extra in ((), ("--json",)):
+        refused(ask("new", file, *extra), message, place, ["mercury.toml"])
+    assert Path("mercury.toml").read_text(encoding="utf-8") == SMALLEST
+
+
+def test_check_puts_the_unusual_first_and_exits_0(place):
+    text = SMALLEST + '[filler]\nalloy = "Ag 340"\n[flux]\ntype = "FB3-F"\n'
+    Path("late.toml").write_text(text, encoding="utf-8")
+    answer = ask("check", "late.toml")
+    assert answer.exit_code == 0
+    headings = ["Unusual:", "To mind:", "As usual:", "Assumed:"]
+    assert [line for line in answer.stdout.splitlines() if line in headings] == headings
+    unusual = " ".join(answer.stdout[: answer.stdout.index("To mind:")].split())
+    assert "flux clears at 650 °C, above the filler's liquidus: clear is no cue here" in unusual
+    assert max(map(len, answer.stdout.splitlines())) <= 80
+
+
+def test_check_in_json(place):
+    answer = ask("check", "mercury.toml", "--json")
+    document = json.loads(answer.stdout)
+    assert document["schema"] == "brazeclock/check/1"
+    assert document["case"] == "mercury"
+    assert {finding["level"] for finding in document["findings"]} <= {"unusual", "note", "usual"}
+    assert document["assumed"][0]["key"] == "torch.fuel_rate_g_per_h"
+
+
+@pytest.mark.parametrize("words", [["--help"], ["heat", "--help"], ["new", "x.toml"], ["check"]])
+def test_light_commands_import_nothing_heavy(place, words):
+    words = [*words, "mercury.toml"] if words == ["check"] else words
+    script = (
+        "import sys\nfrom thermo.cli import brazeclock\n"
+        f"brazeclock({words!r}, standalone_mode=False)\n"
+        f"print([name for name in {HEAVY!r} if name in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=place
+    )
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_it_runs_as_a_module_even_where_letters_are_missing(place):
+    done = subprocess.run(
+        [sys.executable, "-m", "thermo.cli", "check", "mercury.toml"],
+        capture_output=True,
+        check=True,
+        cwd=place,
+        env={"PYTHONIOENCODING": "latin-1", "PYTHONPATH": str(Path(thermo.__file__).parents[1])},
+    )
+    assert done.stdout.startswith(b"3 mm ball on a 1.2 mm rod\n")
+    assert b"two fin lengths ?(k d / 4 h)" in done.stdout
+    assert "20 °C".encode("latin-1") in done.stdout
+    assert done.stderr == b""

@@ -1,0 +1,155 @@
+"""A snip of filler wire laid at the mouth: when it melts, against when the gap can take it.
+
+The snip is a lumped body between the part it touches and the flame, too small to change either:
+
+    m dh/dt = A [ exposed · h_flame (T_gas - T) + touching · h_contact (T_part - T)
+                  - exposed · e σ (T⁴ - T_a⁴) ]
+
+with the latent heat spread evenly between solidus and liquidus.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thermo.braze.result import Braze
+from thermo.flame import Jet, Phase, churchill_bernstein_cylinder, phase_pose, sphere_shape
+from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.matter import Filler, constant
+
+Floats = NDArray[np.float64]
+
+STEP_S = 0.05
+
+
+@dataclass(frozen=True)
+class Melting:
+    """When a snip at the mouth melts, over the range of its contact and exposure.
+
+    Attributes
+    ----------
+    side : str
+        "flame" (the side of the first phase) or "opposite".
+    earliest_s, middle_s, latest_s : float or None
+        Liquidus reached; None where not before the flame is taken away [s].
+    """
+
+    side: str
+    earliest_s: float | None
+    middle_s: float | None
+    latest_s: float | None
+
+
+def snip_melting(run: Braze) -> tuple[Melting, Melting]:
+    """Melting of the case's wire at the mouth, on the first phase's side and opposite.
+
+    Parameters
+    ----------
+    run : Braze
+        Stations "seat_near_C" and "seat_far_C" are the ball at the mouth on the filler's side and
+        opposite.
+
+    Returns
+    -------
+    tuple of Melting
+        On the side of the first phase, and opposite.
+    """
+    turn = math.radians(run.setup.snip.azimuth - run.turned_deg)
+    found = []
+    flame = math.radians(run.timeline[0][1].side)
+    for side, azimuth in (("flame", flame), ("opposite", flame + math.pi)):
+        seat = "seat_near_C" if math.cos(azimuth - turn) >= 0 else "seat_far_C"
+        times = np.sort(_melt_times(run, run.stations[seat], azimuth))
+        first, middle, last = (_known(times[k]) for k in (0, len(times) // 2, -1))
+        found.append(Melting(side, first, middle, last))
+    return found[0], found[1]
+
+
+def _known(t: float) -> float | None:
+    return float(t) if math.isfinite(t) else None
+
+
+def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
+    """Times of liquidus over a grid of contact and exposure, inf where never [s]."""
+    filler, wire = run.setup.filler, run.setup.snip.wire_diameter
+    contact = constant("contact", "filler-piece")
+    share = constant("filler", "exposed-share")
+    contacts = np.geomspace(*contact.range, 5)[:, None]
+    shares = np.linspace(*share.range, 3)[None, :]
+    end = _flame_off(run)
+    times = np.arange(0.0, end + STEP_S, STEP_S)
+    seats = np.interp(times, run.stations["time_s"], seat_C)
+    h_flame, gas_C = _gas_at_snip(run, times, azimuth)
+    enthalpy, temperature = _table(filler)
+    per_area = filler.density * wire / 4  # mass over surface of a wire
+    ambient = run.setup.ambient_C
+    emissivity = constant("emissivity", "flux").value
+    h = np.full((5, 3), float(np.interp(ambient, temperature, enthalpy)))
+    melted = np.full((5, 3), np.inf)
+    ends = float(np.interp(filler.liquidus_C, temperature, enthalpy))
+    for i, t in enumerate(times):
+        T = np.interp(h, enthalpy, temperature)
+        radiated = emissivity * STEFAN_BOLTZMANN * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
+        flux = shares * (h_flame[i] * (gas_C[i] - T) - radiated)
+        # contact is stiff for fine wire: relaxed exactly toward the part within the step
+        capacity = per_area * constant("filler", "heat-capacity").value
+        pull = (1 - shares) * contacts
+        relax = -np.expm1(-pull * STEP_S / capacity) * capacity / STEP_S
+        h = h + STEP_S * (flux + relax * (seats[i] - T)) / per_area
+        melted = np.where((h >= ends) & ~np.isfinite(melted), t, melted)
+    return melted.ravel()
+
+
+def _flame_off(run: Braze) -> float:
+    t = run.stage("flame-off").time_s
+    return float(run.stations["time_s"][-1]) if t is None else t
+
+
+def _table(filler: Filler) -> tuple[Floats, Floats]:
+    """Specific enthalpy [J/kg] at temperatures [°C], latent heat between solidus and liquidus."""
+    c, latent = (constant("filler", name).value for name in ("heat-capacity", "latent-heat"))
+    T = np.array([-50.0, filler.solidus_C, filler.liquidus_C + 0.1, 1600.0])
+    h = c * T + np.array([0.0, 0.0, latent, latent])
+    return h, T
+
+
+def _gas_at_snip(run: Braze, times: Floats, azimuth: float) -> tuple[Floats, Floats]:
+    """Coefficient on the wire and gas temperature at the mouth's edge through time.
+
+    In the lee of the ball the gas is slower: the wire's coefficient is lowered as the ball's own
+    local one falls below that of its front (assumed).
+    """
+    setup, jet = run.setup, Jet(run.setup.torch, run.setup.ambient_C)
+    h, gas = np.zeros(len(times)), np.full(len(times), setup.ambient_C)
+    begins = [t for t, _ in run.timeline] + [math.inf]
+    for (began, phase), stop in zip(run.timeline, begins[1:], strict=True):
+        for i in np.flatnonzero((times >= began) & (times < stop)):
+            h[i], gas[i] = _one_gas(jet, phase, run, float(times[i]) - began, azimuth)
+            if phase.motion == "hold":
+                rest = (times >= began) & (times < stop)
+                h[rest], gas[rest] = h[i], gas[i]
+                break
+    return h, gas
+
+
+def _one_gas(jet: Jet, phase: Phase, run: Braze, t: float, azimuth: float) -> tuple[float, float]:
+    setup = run.setup
+    joint, wire = setup.joint, setup.snip.wire_diameter
+    pose = phase_pose(phase, joint, setup.torch, t)
+    r = joint.hole_radius + wire / 2
+    along = r * math.cos(azimuth - pose.azimuth)
+    across = math.hypot(r * math.sin(azimuth - pose.azimuth), joint.mouth_z - pose.aim_z)
+    T, speed = (float(x) for x in jet.at(pose.start - along, across))
+    if speed <= 0.0:
+        return 0.0, T
+    film, g = (T + 500.0) / 2, jet.gas
+    reynolds = speed * wire * float(g.density(film)) / float(g.viscosity(film))
+    nusselt = float(churchill_bernstein_cylinder(reynolds, float(g.prandtl(film))))
+    upwind = math.cos(azimuth - pose.azimuth)
+    lee = min(1.0, float(sphere_shape(upwind)) / float(sphere_shape(1.0)))
+    h = nusselt * float(g.conductivity(film)) / wire * lee
+    return setup.torch.transfer_factor * h, T

@@ -1,0 +1,7 @@
+"""Questions over many brazes: comparing strategies, rods and ball sizes."""
+
+from thermo.study.compare import Comparison, Ranked, compare
+from thermo.study.rods import RodRow, rods
+from thermo.study.sizes import SizeRow, sizes
+
+__all__ = ["Comparison", "Ranked", "RodRow", "SizeRow", "compare", "rods", "sizes"]

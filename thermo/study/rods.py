@@ -1,0 +1,99 @@
+"""How thin a rod may be before it runs ahead of the gap."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from thermo.braze import Braze, Setup, brazes
+from thermo.flame import Phase, Strategy
+from thermo.study.pool import run_all
+
+AIMS = ("ball", "mouth", "rod")
+
+
+@dataclass(frozen=True)
+class RodRow:
+    """One rod under each aim of the flame.
+
+    Attributes
+    ----------
+    rod_diameter : float
+        [m]
+    runs : dict of str to Braze
+        By aim: "ball", "mouth", "rod".
+    """
+
+    rod_diameter: float
+    runs: dict[str, Braze]
+
+    def within_limits(self, aim: str) -> bool:
+        """True where the gap gets ready and no limit is passed on the way."""
+        run = self.runs[aim]
+        return run.stage("filled").time_s is not None and all(limit.ok for limit in run.limits)
+
+
+def rods(
+    setup: Setup,
+    diameters: Sequence[float],
+    accuracy: str = "normal",
+    workers: int | None = None,
+    done: Callable[[int, int], None] | None = None,
+) -> list[RodRow]:
+    """Try rods of several diameters, the hole drilled for each with the case's own clearance.
+
+    Parameters
+    ----------
+    setup : Setup
+    diameters : sequence of float
+        [m]
+    accuracy : str
+    workers : int, optional
+    done : callable, optional
+        Told the number of rods finished and of all.
+
+    Returns
+    -------
+    list of RodRow
+        In the order of the diameters.
+
+    Raises
+    ------
+    ValueError
+        If a rod does not fit the ball; the message says which.
+    """
+    setups = [with_rod(setup, diameter) for diameter in diameters]
+    found = run_all(_under_each_aim, [(one, accuracy) for one in setups], workers, done)
+    return [
+        RodRow(diameter, runs) for diameter, runs in zip(diameters, found, strict=True)
+    ]
+
+
+def with_rod(setup: Setup, diameter: float) -> Setup:
+    """The same joint on another rod; ValueError where it does not fit."""
+    joint = setup.joint
+    wider = diameter - joint.rod_diameter
+    try:
+        other = replace(
+            joint, rod_diameter=diameter, hole_diameter=joint.hole_diameter + wider
+        )
+    except ValueError as fault:
+        raise ValueError(f"a rod of {diameter * 1e3:g} mm: {fault}") from None
+    return replace(setup, joint=other)
+
+
+def thinnest(rows: Sequence[RodRow], aim: str) -> float | None:
+    """Diameter of the thinnest rod from which on all thicker ones stay within the limits [m]."""
+    found = None
+    for row in sorted(rows, key=lambda row: -row.rod_diameter):
+        if not row.within_limits(aim):
+            break
+        found = row.rod_diameter
+    return found
+
+
+def _under_each_aim(job: tuple[Setup, str]) -> dict[str, Braze]:
+    setup, accuracy = job
+    side = setup.snip.azimuth
+    strategies = [Strategy(f"flame on the {aim}", [Phase(aim, side)]) for aim in AIMS]
+    return dict(zip(AIMS, brazes(setup, strategies, accuracy), strict=True))

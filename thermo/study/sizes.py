@@ -1,0 +1,120 @@
+"""How long balls of other sizes take, and where the torch gives up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from thermo.braze import Braze, Setup, braze
+from thermo.shape import Joint
+from thermo.study.pool import run_all
+
+HOLE_SHARE = ((6e-3, 0.5), (12e-3, 0.4))
+"""Hole over ball: half up to 6 mm, a little less on larger balls (common practice, no source)."""
+BEYOND_CENTRE = 0.1
+"""Hole's depth beyond the ball's centre over the ball's diameter (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class SizeRow:
+    """One ball size.
+
+    Attributes
+    ----------
+    joint : Joint
+    run : Braze
+    """
+
+    joint: Joint
+    run: Braze
+
+
+def sizes(
+    setup: Setup,
+    balls: Sequence[float],
+    rods: Sequence[float] | None = None,
+    accuracy: str = "normal",
+    workers: int | None = None,
+    done: Callable[[int, int], None] | None = None,
+) -> list[SizeRow]:
+    """Braze balls of several sizes by the case's strategy.
+
+    Parameters
+    ----------
+    setup : Setup
+        Gives everything but the sizes.
+    balls : sequence of float
+        Diameters [m].
+    rods : sequence of float, optional
+        Rod for each ball; by default the rule of `joint_for` [m].
+    accuracy : str
+    workers : int, optional
+    done : callable, optional
+        Told the number of balls finished and of all.
+
+    Returns
+    -------
+    list of SizeRow
+        In the order of the balls.
+
+    Raises
+    ------
+    ValueError
+        If a joint cannot be made, or rods and balls differ in number.
+    """
+    if rods is not None and len(rods) != len(balls):
+        raise ValueError(f"{len(balls)} balls but {len(rods)} rods: give one rod for each ball")
+    joints = [joint_for(setup.joint, ball, rods[i] if rods else None) for i, ball in enumerate(balls)]
+    jobs = [(replace(setup, joint=joint), accuracy) for joint in joints]
+    largest_first = np.argsort([-joint.ball_diameter for joint in joints], kind="stable")
+    found = run_all(_one, [jobs[i] for i in largest_first], workers, done)
+    runs = dict(zip(largest_first.tolist(), found, strict=True))
+    return [SizeRow(joint, runs[i]) for i, joint in enumerate(joints)]
+
+
+def joint_for(model: Joint, ball: float, rod: float | None = None) -> Joint:
+    """A joint of another size after a model.
+
+    The hole is half the ball up to 6 mm and falls to 0.4 of it at 12 mm, its depth ends a tenth of
+    the ball beyond the centre; the model's clearance is kept, its flat, vent and stand-off grow
+    with the ball.
+
+    Parameters
+    ----------
+    model : Joint
+    ball : float
+        [m]
+    rod : float, optional
+        Instead of the rule [m].
+
+    Raises
+    ------
+    ValueError
+        If it cannot be made.
+    """
+    if ball == model.ball_diameter and rod is None:
+        return model
+    scale = ball / model.ball_diameter
+    excess = model.hole_diameter - model.rod_diameter
+    hole = ball * np.interp(ball, *zip(*HOLE_SHARE, strict=True)) if rod is None else rod + excess
+    flat = model.flat_diameter * scale
+    start = ball / 2 if flat == 0 else np.sqrt((ball / 2) ** 2 - (flat / 2) ** 2)
+    try:
+        return replace(
+            model,
+            ball_diameter=ball,
+            rod_diameter=float(hole - excess),
+            hole_diameter=float(hole),
+            hole_depth=float(start + BEYOND_CENTRE * ball),
+            flat_diameter=flat,
+            vent_diameter=model.vent_diameter * scale,
+            stand_off=model.stand_off * scale,
+        )
+    except ValueError as fault:
+        raise ValueError(f"a ball of {ball * 1e3:g} mm: {fault}") from None
+
+
+def _one(job: tuple[Setup, str]) -> Braze:
+    return braze(*job)
