@@ -56,14 +56,14 @@ def drilled() -> Joint:
 
 @pytest.fixture(scope="session")
 def plain_ball() -> Joint:
-    """As good as a ball alone: a hole of 1/60 of its width, filled flush by its rod.
+    """As good as a ball alone: a hole of 1/30 of its width, filled flush by its rod.
 
     The rod stands out by half its radius, so that its side (π r²) gives the surface back what
-    the hole takes from it. In perfect contact a ball of one piece is left: its area is that of
-    the sphere to 3e-8, its volume to 1e-6.
+    the hole takes from it. In perfect contact one piece is left, its area that of the sphere to
+    1e-6, its volume to 2e-5.
     """
     ball = 6e-3
-    rod = ball / 60
+    rod = ball / 30
     return Joint(ball, "blind", rod, ball / 60, rod, rod / 4)
 
 

@@ -14,9 +14,13 @@ Every flow leaves one cell and enters another, so columns sum to zero.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import sparse
 
 from thermo.shape import Mesh
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 PARALLEL = 1e-9  # |n - d/(d·n)| below which a face needs no correction
 
@@ -58,41 +62,45 @@ def conduction_operator(mesh: Mesh) -> sparse.csr_array:
     return operator
 
 
-def _slant_flow(mesh: Mesh, slant: np.ndarray) -> sparse.csr_array:
+def _slant_flow(mesh: Mesh, slant: Floats) -> sparse.csr_array:
     """Flow through slanted faces from the mean gradient of their two cells."""
-    n = len(mesh.fold)
+    n, faces = len(mesh.fold), len(mesh.left)
     wanted = np.flatnonzero(
         np.linalg.norm(slant, axis=1) > PARALLEL * np.linalg.norm(mesh.face, axis=1)
     )
-    gradients = _gradients(mesh, np.unique([mesh.left[wanted], mesh.right[wanted]]))
-    rows, columns, values = [], [], []
-    for f in wanted:
-        for cell in (mesh.left[f], mesh.right[f]):
-            near, weights = gradients[int(cell)]
-            rows.append(np.full(len(near), f))
-            columns.append(near)
-            values.append(0.5 * slant[f] @ weights)
-    if not rows:
-        return sparse.csr_array((len(mesh.left), n))
-    return sparse.csr_array(
-        (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))),
-        shape=(len(mesh.left), n),
+    ends = np.concatenate([mesh.left[wanted], mesh.right[wanted]])
+    pick = sparse.csr_array(
+        (np.ones(len(ends)), (np.concatenate([wanted, wanted]), ends)), shape=(faces, n)
     )
+    gradients = _gradients(mesh, np.unique(ends))
+    parts = [
+        sparse.diags_array(0.5 * slant[:, axis]) @ (pick @ gradients[axis]) for axis in range(3)
+    ]
+    return sparse.csr_array(parts[0] + parts[1] + parts[2])
 
 
-def _gradients(mesh: Mesh, cells: np.ndarray) -> dict[int, tuple[np.ndarray, np.ndarray]]:
-    """Least-squares gradient weights: for each cell its stencil (K,) and weights (3, K)."""
-    near: dict[int, set[int]] = {int(c): set() for c in cells}
-    for a, b in zip(mesh.left.tolist(), mesh.right.tolist(), strict=True):
-        if a in near:
-            near[a].add(b)
-        if b in near:
-            near[b].add(a)
-    found = {}
-    for cell, others in near.items():
-        stencil = np.array([cell, *sorted(others)])
-        offset = mesh.full_centre[stencil[1:]] - mesh.full_centre[cell]
-        weight = 1.0 / np.einsum("ki,ki->k", offset, offset)
-        pull = np.linalg.pinv(offset * np.sqrt(weight)[:, None], rcond=1e-6) * np.sqrt(weight)
-        found[cell] = stencil, np.concatenate([-pull.sum(axis=1, keepdims=True), pull], axis=1)
-    return found
+def _gradients(mesh: Mesh, cells: Ints) -> list[sparse.csr_array]:
+    """Least-squares gradient at some cells from their face neighbours: ∂x, ∂y, ∂z, each (n, n)."""
+    n = len(mesh.fold)
+    own = np.concatenate([mesh.left, mesh.right])
+    other = np.concatenate([mesh.right, mesh.left])
+    own, other = own[np.isin(own, cells)], other[np.isin(own, cells)]
+    order = np.lexsort((other, own))
+    own, other = own[order], other[order]
+    first = np.flatnonzero(np.diff(own, prepend=-1))
+    size = np.diff(first, append=len(own))
+    rows, columns, weights = [], [], []
+    for k in np.unique(size):
+        stencil = first[size == k][:, None] + np.arange(k)
+        offset = mesh.full_centre[other[stencil]] - mesh.full_centre[own[stencil]]
+        root = 1.0 / np.linalg.norm(offset, axis=2)
+        pull = np.linalg.pinv(offset * root[..., None], rcond=1e-6) * root[:, None, :]
+        rows.append(own[stencil].ravel())
+        columns.append(other[stencil].ravel())
+        weights.append(pull.transpose(0, 2, 1).reshape(-1, 3))
+    row, column, weight = np.concatenate(rows), np.concatenate(columns), np.concatenate(weights)
+    both = np.concatenate([row, row]), np.concatenate([column, row])
+    return [
+        sparse.csr_array((np.concatenate([weight[:, i], -weight[:, i]]), both), shape=(n, n))
+        for i in range(3)
+    ]

@@ -1,0 +1,140 @@
+"""The stabilised explicit steps: order, stability, error estimate, moving boundaries."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from thermo.heat.rkc import coefficients, local_error, stages_for, take_step
+
+
+def marched(rates, y, end, steps, stages):
+    """Equal steps from 0 to end."""
+    h, y = end / steps, np.array(y, dtype=float)
+    for i in range(steps):
+        f = rates(i * h, y, np.empty_like(y))
+        y = take_step(rates, i * h, y, f, h, stages)
+    return y
+
+
+def stiff(t, y, out):
+    """y' = -λ (y - cos t) - sin t with λ of 0.3, 30, 3000 1/s; cos t is a solution of each.
+
+    The stiff part of Prothero & Robinson, Math. Comp. 28 (1974) 145.
+    """
+    rate = np.array([[0.3], [30.0], [3000.0]])
+    np.copyto(out, -rate * (y - math.cos(t)) - math.sin(t))
+    return out
+
+
+def test_second_order_on_a_stiff_problem_of_known_solution():
+    errors, steps = [], (10, 20, 40, 80)
+    for n in steps:
+        y = marched(stiff, np.ones((3, 1)), 1.0, n, stages_for(1.0 / n, 3000.0))
+        errors.append(np.abs(y - math.cos(1.0)).max())
+    order = -np.polyfit(np.log(steps), np.log(errors), 1)[0]
+    assert order >= 1.9, errors
+    assert errors[-1] <= 2e-4
+
+
+def test_second_order_where_the_solution_decays():
+    """y' = -y from 1: e^-1, by any number of stages."""
+
+    def decay(t, y, out):
+        return np.negative(y, out=out)
+
+    for stages in (2, 3, 5, 12):
+        errors = [
+            abs(float(marched(decay, [[1.0]], 1.0, n, stages)[0, 0]) - math.exp(-1.0))
+            for n in (8, 16, 32)
+        ]
+        assert errors[1] / errors[2] == pytest.approx(4.0, abs=0.3)
+        assert errors[-1] < 1e-4
+
+
+@pytest.mark.parametrize("stages", [2, 3, 4, 7, 20, 60, 200, 400])
+def test_stable_up_to_the_fastest_decay_allowed(stages):
+    """Every decay from 0 up to what the stages are chosen for is damped, none grows.
+
+    Real stability interval of the scheme: about 0.653 (s² - 1) (Sommeijer, Shampine & Verwer,
+    J. Comput. Appl. Math. 88 (1998) 315-326, section 2).
+    """
+    fastest = (stages**2 - 1) / 1.54
+    decay = np.linspace(0.0, fastest, 4001)[:, None]
+
+    def rates(t, y, out):
+        return np.multiply(-decay, y, out=out)
+
+    y = np.ones_like(decay)
+    once = take_step(rates, 0.0, y, rates(0.0, y, np.empty_like(y)), 1.0, stages)
+    assert np.abs(once).max() <= 1.0 + 1e-12
+    assert np.abs(once[decay > 2.0]).max() < 0.99 if stages > 2 else True
+    beyond = np.array([[1.1 * 0.67 * stages**2 + 2.0]])
+    out = take_step(
+        lambda t, y, out: np.multiply(-beyond, y, out=out), 0.0, np.ones((1, 1)), -beyond, 1.0, stages
+    )
+    assert abs(out[0, 0]) > 1.0
+
+
+@pytest.mark.parametrize(("step", "rate"), [(0.1, 1.0), (0.5, 1e3), (2.0, 4e4), (1.0, 0.0)])
+def test_stages_asked_for_are_enough_and_not_wasted(step, rate):
+    s = stages_for(step, rate)
+    assert (s**2 - 1) / 1.54 >= step * rate
+    assert s <= 2 or ((s - 2) ** 2 - 1) / 1.54 <= step * rate
+
+
+def test_first_stage_lies_where_its_rates_are_taken():
+    """Rates that depend on time alone are integrated to second order: t² / 2 exactly."""
+    for stages in (2, 5, 30):
+        y = marched(lambda t, y, out: np.full_like(y, t), [[0.0]], 2.0, 3, stages)
+        assert y[0, 0] == pytest.approx(2.0, rel=1e-12)
+        _, rows = coefficients(stages)
+        places = rows[:, -1]
+        assert np.all(np.diff(places) > 0)
+        assert 0 < places[0]
+        assert places[-1] < 1
+
+
+def test_error_estimate_follows_the_third_derivative():
+    """The estimate is that of the error's leading term, and falls as the cube of the step."""
+
+    def decay(t, y, out):
+        return np.negative(y, out=out)
+
+    found = []
+    for h in (0.2, 0.1, 0.05):
+        y0 = np.ones((1, 1))
+        f0 = -y0
+        y1 = take_step(decay, 0.0, y0, f0, h, 5)
+        found.append(float(local_error(y0, y1, f0, -y1, h)[0, 0]))
+        # 0.8 (y0 - y1) + 0.4 h (y0' + y1') = y''' h³ / 15 + ... for any smooth y
+        assert found[-1] == pytest.approx(-(h**3) / 15, rel=0.15)
+    assert found[0] / found[1] == pytest.approx(8.0, rel=0.1)
+    assert found[1] / found[2] == pytest.approx(8.0, rel=0.05)
+
+
+def test_bar_with_a_moving_end_temperature():
+    """0.1 m bar, 0 °C at one end, 100 sin(π t / 40) °C at the other: 36.60 °C at 0.08 m, 32 s.
+
+    Source: NAFEMS, The Standard NAFEMS Benchmarks (1990), test T3; exact series 36.60312,
+    3.37424 and 0.09091 °C at 0.08, 0.05 and 0.02 m. Eighty cells, boundary values taken at each
+    stage's own time: 0.02 K.
+    """
+    n, k, capacity = 80, 35.0, 7200.0 * 440.5
+    dx = 0.1 / n
+    x = (np.arange(n) + 0.5) * dx
+
+    def rates(t, y, out):
+        ends = np.array([[0.0]]), np.array([[100.0 * math.sin(math.pi * t / 40.0)]])
+        flow = k * np.diff(y, axis=0) / dx
+        first, last = k * (y[:1] - ends[0]) / (dx / 2), k * (ends[1] - y[-1:]) / (dx / 2)
+        np.copyto(out, np.diff(np.concatenate([first, flow, last]), axis=0) / (capacity * dx))
+        return out
+
+    fastest = 6 * k / (capacity * dx**2)
+    steps = 160
+    y = marched(rates, np.zeros((n, 1)), 32.0, steps, stages_for(32.0 / steps, fastest))
+    found = np.interp([0.08, 0.05, 0.02], x, y[:, 0])
+    assert found == pytest.approx([36.60312, 3.37424, 0.09091], abs=0.02)
