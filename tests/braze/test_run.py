@@ -96,8 +96,8 @@ def test_flux_that_clears_above_the_liquidus_sets_filled(earth):
     assert filled is None or filled > liquidus
 
 
-def test_limit_on_the_way_closes_the_leeway(earth):
-    hot = braze(replace(earth, torch=replace(earth.torch, fuel_rate=8.3e-6)), "quick")
+def test_limit_on_the_way_closes_the_leeway():
+    hot = run("mercury-3mm")
     leeway = hot.leeway
     assert leeway.closed_by is not None
     assert leeway.width_s == pytest.approx(leeway.closes_s - leeway.opens_s)

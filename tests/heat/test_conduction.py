@@ -187,9 +187,8 @@ def test_manufactured_field_converges_with_second_order(manufactured_errors, whi
     28 cells across errors below a share of the field's range.
 
     Method of manufactured solutions (Salari & Knupp, SAND2000-1444): the exact field is given its
-    exact flux on every cut surface piece and marched until it rests on the discrete one. Twelve to
-    28 cells across, so that sectors grow in step (the finest with the coarsest 14 cells of the
-    quick mesh in between).
+    exact flux on every cut surface piece and marched until it rests on the discrete one. As many
+    sectors as cells across, multiples of four, so that both grow in step.
     """
     errors, span = manufactured_errors[which], manufactured_errors[3]
     order = -np.polyfit(np.log(ACROSS), np.log(errors), 1)[0]

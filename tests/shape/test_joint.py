@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -20,10 +21,7 @@ TAPPED = replace(DRILLED, hole="threaded", hole_diameter=3e-3, thread_pitch=0.5e
 def integral(function, low, high, breaks=()):
     """Quadrature from low to high, broken where the outline has a corner."""
     marks = [low, *sorted(b for b in set(breaks) if low < b < high), high]
-    return sum(
-        quad(function, a, b, epsabs=0, epsrel=1e-12)[0]
-        for a, b in zip(marks[:-1], marks[1:], strict=True)
-    )
+    return sum(quad(function, a, b, epsabs=0, epsrel=1e-12)[0] for a, b in pairwise(marks))
 
 
 def bore_radius(joint: Joint, z: float) -> float:

@@ -5,8 +5,9 @@ import pytest
 from rich.console import Console
 
 from thermo.braze import Limit
-from thermo.show.card import card_text, heat_card
+from thermo.show.card import heat_card
 from thermo.show.cautions import cautions
+from thermo.show.printing import as_text
 from thermo.show.words import printable, said
 
 LONG = '[[strategy]]\nname = "too long"\n[[strategy.phase]]\nuntil = 40\n'
@@ -16,7 +17,7 @@ OFF = {"torch": ['kind = "pocket"', "fuel_rate_g_per_h = 0"]}
 @pytest.fixture
 def card(run):
     def text_of(*args, **tables):
-        return card_text(heat_card(*run(*args, **tables)))
+        return as_text(heat_card(*run(*args, **tables)))
 
     return text_of
 
@@ -85,7 +86,7 @@ def test_lag_of_the_gap_is_told_both_ways(run):
             replace(stage, time_s=seen + shift) if stage.name == "flux-clear" else stage
             for stage in braze.stages
         )
-        text = card_text(heat_card(replace(braze, stages=moved), case))
+        text = as_text(heat_card(replace(braze, stages=moved), case))
         assert f"flux clear {words}" in flat(text)
 
 
@@ -132,7 +133,7 @@ def test_leeway(run, width, closed_by, words):
     leeway = replace(
         braze.leeway, width_s=width, closes_s=closes, closed_by=closed_by, looked_s=60.0
     )
-    assert words in flat(card_text(heat_card(replace(braze, leeway=leeway), case)))
+    assert words in flat(as_text(heat_card(replace(braze, leeway=leeway), case)))
 
 
 def test_honest_about_band_and_flow(card):
@@ -169,7 +170,7 @@ def test_a_limit_is_bold_red_only_where_it_is_passed(run):
 def test_markup_in_a_title_is_only_text(run):
     braze, case = run()
     titled = case.model_copy(update={"title": "[red]Mars[/red] :smile:"})
-    assert card_text(heat_card(braze, titled)).startswith("[red]Mars[/red] :smile:\n")
+    assert as_text(heat_card(braze, titled)).startswith("[red]Mars[/red] :smile:\n")
 
 
 def cautions_of(run, **tables):

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from thermo.braze.limits import bounds
 from thermo.braze.scene import Kept, Scene
 from thermo.braze.stages import HOLD_ON_S, marks
@@ -19,7 +21,8 @@ LONGEST_STEP_S = 2.0
 COOLING_STEP_S = 4.0
 SHORTEST_AIM_S = 0.02
 STEPS_PER_TURN = 6
-LEEWAY_LOOK_S = 60.0  # limits are looked for this long after the gap is ready
+NODES = (0.0, 1 / 3, 2 / 3, 1.0)  # of a step, where watched values are read to find a crossing
+LEEWAY_LOOK_S = 30.0  # limits are looked for this long after the gap is ready
 
 
 @dataclass
@@ -116,8 +119,7 @@ class Course:
             step = self.march.step(self._aim(), self._longest())
             look = self.scene.look(step.t1, step.y1)
             values = self.watch.read(look)
-            for i, column in enumerate(self.columns):
-                self._note(i, column, step, values)
+            self._note(step, values)
             self.scene.update(step, look)
             self.trace.add(step.t1, values)
             for i, column in enumerate(self.columns):
@@ -161,14 +163,16 @@ class Course:
         return self.watch.read(self.scene.look(t, y))
 
     def _longest(self) -> float:
-        periods = [c.phase.period for c in self.columns if c.phase.motion != "hold" and not c.done]
-        return min([LONGEST_STEP_S, *(p / STEPS_PER_TURN for p in periods)])
+        going = [c for c in self.columns if not c.done]
+        periods = [c.phase.period for c in going if c.phase.motion != "hold"]
+        longest = COOLING_STEP_S if all(c.off is not None for c in going) else LONGEST_STEP_S
+        return min([longest, *(p / STEPS_PER_TURN for p in periods)])
 
     def _aim(self) -> float:
         """End of the step: the next moment at which some column will change its ways."""
         now = self.march.t
         aims = [self._next(i, column) for i, column in enumerate(self.columns) if not column.done]
-        return max(min(aims), now + SHORTEST_AIM_S)
+        return float(max(min(aims), now + SHORTEST_AIM_S))
 
     def _next(self, i: int, column: Column) -> float:
         """When a column changes next, as far as its last pace tells [s]."""
@@ -186,20 +190,29 @@ class Course:
                     aims.append(t1 + (level - v1) / (v1 - v0) * (t1 - t0))
         return min(aims)
 
-    def _note(self, i: int, column: Column, step: Step, values: Floats) -> None:
-        """Note the marks and limits a column passes in a step."""
-        if column.done:
+    def _note(self, step: Step, values: Floats) -> None:
+        """Note the marks and limits that columns pass in a step, by its dense output."""
+        passed = [
+            (name, row, level, i)
+            for i, column in enumerate(self.columns)
+            for name, (row, level) in self.levels.items()
+            if not column.done and name not in column.reached and values[row, i] >= level
+        ]
+        if not passed:
             return
-        for name, (row, level) in self.levels.items():
-            if name not in column.reached and values[row, i] >= level:
+        inside = [step.t0 + share * (step.t1 - step.t0) for share in NODES[:-1]]
+        nodes = np.stack([*(self._read(t, step.at(t)) for t in inside), values])
+        for name, row, level, i in passed:
+            course = np.linalg.solve(np.vander(NODES), nodes[:, row, i])
 
-                def value(t: float, y: Floats, row: int = row) -> float:
-                    return float(self._read(t, y)[row, i])
+            def value(t: float, y: Floats, course: Floats = course) -> float:
+                return float(np.polyval(course, (t - step.t0) / (step.t1 - step.t0)))
 
-                column.reached[name] = step.crossing(value, level)
-        if column.section is None and "filled" in column.reached:
-            t = min(max(column.reached["filled"], step.t0), step.t1)
-            column.section = t, self.scene.model.temperatures(step.at(t))[:, i]
+            column = self.columns[i]
+            column.reached[name] = step.crossing(value, level)
+            if name == "filled":
+                at = step.at(column.reached[name])
+                column.section = column.reached[name], self.scene.model.temperatures(at)[:, i]
 
     def _turn(self, i: int, column: Column) -> None:
         """Go over to the next phase, take the flame away, or be done, as the time has come."""

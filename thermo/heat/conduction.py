@@ -37,21 +37,56 @@ def conduction_operator(mesh: Mesh) -> sparse.csr_array:
     (n, n) scipy.sparse.csr_array
         [m]; mirror images are folded in.
     """
-    n = len(mesh.fold)
-    faces = len(mesh.left)
-    area = np.linalg.norm(mesh.face, axis=1)
-    normal = mesh.face / area[:, None]
-    step = mesh.full_centre[mesh.right] - mesh.full_centre[mesh.left]
-    along = np.einsum("fi,fi->f", step, normal)
-    slant = normal - step / along[:, None]
-    number = np.arange(faces)
+    area, along = two_point_geometry(mesh)
+    number = np.arange(len(area))
     direct = sparse.csr_array(
         (np.concatenate([area / along, -area / along]),
          (np.concatenate([number, number]), np.concatenate([mesh.right, mesh.left]))),
-        shape=(faces, n),
+        shape=(len(area), len(mesh.fold)),
     )  # fmt: skip
-    flow = direct + _slant_flow(mesh, area[:, None] * slant)
-    ones = np.ones(faces)
+    return _gathered(mesh, direct + _slant_flow(mesh))
+
+
+def slant_operator(mesh: Mesh) -> sparse.csr_array:
+    """The part of `conduction_operator` that slanted faces add to the two-point flows.
+
+    Parameters
+    ----------
+    mesh : Mesh
+
+    Returns
+    -------
+    (n, n) scipy.sparse.csr_array
+        [m]
+    """
+    return _gathered(mesh, _slant_flow(mesh))
+
+
+def two_point_geometry(mesh: Mesh) -> tuple[Floats, Floats]:
+    """Area of each face [m²], and distance of its two centroids along its normal [m].
+
+    Parameters
+    ----------
+    mesh : Mesh
+
+    Returns
+    -------
+    (F,), (F,) arrays
+        Their ratio is the conductance from centroid to centroid.
+    """
+    area = np.linalg.norm(mesh.face, axis=1)
+    return area, np.einsum("fi,fi->f", _steps(mesh), mesh.face / area[:, None])
+
+
+def _steps(mesh: Mesh) -> Floats:
+    """From left to right centroid of each face, (F, 3) [m]."""
+    return np.asarray(mesh.full_centre[mesh.right] - mesh.full_centre[mesh.left])
+
+
+def _gathered(mesh: Mesh, flow: sparse.csr_array) -> sparse.csr_array:
+    """Heat into each kept cell from flows through faces, mirror images folded in."""
+    n, faces = len(mesh.fold), len(mesh.left)
+    ones, number = np.ones(faces), np.arange(faces)
     gather = sparse.csr_array((ones, (mesh.left, number)), shape=(n, faces)) - sparse.csr_array(
         (ones, (mesh.right, number)), shape=(n, faces)
     )
@@ -62,12 +97,12 @@ def conduction_operator(mesh: Mesh) -> sparse.csr_array:
     return operator
 
 
-def _slant_flow(mesh: Mesh, slant: Floats) -> sparse.csr_array:
-    """Flow through slanted faces from the mean gradient of their two cells."""
+def _slant_flow(mesh: Mesh) -> sparse.csr_array:
+    """Flow through slanted faces from the mean gradient of their two cells, (F, N)."""
     n, faces = len(mesh.fold), len(mesh.left)
-    wanted = np.flatnonzero(
-        np.linalg.norm(slant, axis=1) > PARALLEL * np.linalg.norm(mesh.face, axis=1)
-    )
+    area, along = two_point_geometry(mesh)
+    slant = mesh.face - (area / along)[:, None] * _steps(mesh)
+    wanted = np.flatnonzero(np.linalg.norm(slant, axis=1) > PARALLEL * area)
     ends = np.concatenate([mesh.left[wanted], mesh.right[wanted]])
     pick = sparse.csr_array(
         (np.ones(len(ends)), (np.concatenate([wanted, wanted]), ends)), shape=(faces, n)

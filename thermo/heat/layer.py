@@ -48,6 +48,11 @@ class Layer:
         x += self.temperature.take(index, mode="clip")
         return np.asarray(x)
 
+    def slope(self, E: Floats) -> Floats:
+        """dT/dE of the layer at its enthalpy per area [m²K/J]."""
+        index = (E * self._per_step - self._first).astype(np.intp)
+        return np.asarray(self._steps.take(index, mode="clip") * self._per_step)
+
     @property
     def least_capacity(self) -> float:
         """Least specific heat of the table [J/kgK]."""

@@ -120,7 +120,7 @@ class HeatModel:
         stack[:n] = self.tables.read(self.tables.theta, self.tables.dtheta, index, part)
         edge = index.take(self._edge, axis=0), part.take(self._edge, axis=0)
         T = self.tables.read(self.tables.T, self.tables.dT, *edge)
-        link, half, cover, a, b, e, gain_a, gain_b = self._now(t)
+        link, half, cover, a, b, e, gain_a, gain_b = self.now(t)
         base = T[:s]
         if self.layer is not None:
             flow = self.layer.read(y[n:-2])
@@ -146,7 +146,7 @@ class HeatModel:
     def metal_surface(self, t: float, y: Floats) -> Floats:
         """Temperature of the metal's surface under each piece, skin's order, (P, m) [°C]."""
         T, c = self.temperatures(y), self.covered
-        _, half, cover, a, b, e, _, _ = self._now(t)
+        _, half, cover, a, b, e, _, _ = self.now(t)
         under = T[self.cell]
         _, found = _balance(under, half, a, b, e)
         if self.layer is not None:
@@ -167,7 +167,7 @@ class HeatModel:
     def gap_flux(self, t: float, y: Floats) -> Floats:
         """Heat flux across each gap link from ball to rod, (G, m) [W/m²]."""
         T, gap = self.temperatures(y), self.mesh.gap
-        return np.asarray(self._now(t)[0] * (T[gap.ball] - T[gap.rod]))
+        return np.asarray(self.now(t)[0] * (T[gap.ball] - T[gap.rod]))
 
     def wall_temperature(self, t: float, y: Floats) -> tuple[Floats, Floats]:
         """Temperatures of hole wall and rod wall at each gap link, (G, m) [°C]."""
@@ -181,7 +181,7 @@ class HeatModel:
         gap = self.mesh.gap
         return gap.ball_depth[:, None] / k[gap.ball], gap.rod_depth[:, None] / k[gap.rod]
 
-    def _now(self, t: float) -> list[Floats]:
+    def now(self, t: float) -> list[Floats]:
         """Link, half-cell and cover conductances and the loads' terms at a time."""
         now = self._conditions.at(t)
         if self._moves:

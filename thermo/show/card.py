@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
-from rich.console import Console, Group, RenderableType
+from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
@@ -18,10 +17,9 @@ from thermo.files.case import FROM_OPTIONS
 from thermo.matter import Colour, colour_at, sources
 from thermo.show.cautions import cautions
 from thermo.show.export import NO_FLOW
+from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.words import FIRST_ASSUMED, assumed_line, printable, said
 
-WIDTH = 80
-STRONG, GRAVE = "bold", "bold red"
 GAP = {
     "flux-dry": "free water gone",
     "flux-milky": "flux milky",
@@ -53,31 +51,14 @@ def heat_card(braze: Braze, case: Case) -> Group:
     unusual = [f.text for f in findings(case) if f.level == "unusual" and f.text not in told]
     return Group(
         *_heading(braze, case),
-        *_section("Cautions", cautions(setup.joint, setup.filler, setup.flux), GRAVE),
+        *section("Cautions", cautions(setup.joint, setup.filler, setup.flux), GRAVE),
         *_answer(braze),
         *_course(braze),
         *_dangers(braze.limits),
-        *_section("Mind", _remarks(braze)),
-        *_section("Unusual", unusual),
-        *_section("Assumed", _assumed(case)),
+        *section("Mind", _remarks(braze)),
+        *section("Unusual", unusual),
+        *section("Assumed", _assumed(case)),
     )
-
-
-def card_text(card: RenderableType) -> str:
-    """The card as plain text, 80 columns wide."""
-    console = Console(file=io.StringIO(), width=WIDTH, color_system=None, force_terminal=False)
-    with console.capture() as captured:
-        console.print(card)
-    return "".join(f"{line.rstrip()}\n" for line in captured.get().splitlines())
-
-
-def print_card(card: RenderableType) -> None:
-    """Print the card to stdout: in colour on a terminal, plain elsewhere."""
-    console = Console(highlight=False)
-    if console.is_terminal:
-        console.print(card, width=min(WIDTH, console.width))
-    else:
-        console.file.write(card_text(card))
 
 
 def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
@@ -248,16 +229,3 @@ def _assumed(case: Case) -> Iterator[str]:
         if case.source == FROM_OPTIONS:
             place = ", in result.json"
         yield printable(f"… and {left} more{place}")
-
-
-def _section(heading: str, items: Iterable[str], style: str = STRONG) -> Iterator[RenderableType]:
-    """A heading and its items, nothing at all where there are none."""
-    found = list(items)
-    if not found:
-        return
-    yield Text()
-    yield Text(f"{heading}:", style)
-    table = Table.grid(padding=(0, 1, 0, 0))
-    for item in found:
-        table.add_row("-", Text(item))
-    yield table

@@ -14,6 +14,28 @@ RULES = (
     "given here takes a danger away."
 )
 
+BRIEF = (
+    "Eye protection, no breathing of flux or zinc fume, tongs, steam until 300 °C and beyond: all "
+    "cautions of `brazeclock heat` hold for every run here. No time given here takes a danger away."
+)
+
+
+def brief_cautions(joint: Joint, filler: Filler) -> list[str]:
+    """Cautions of a joint in few words, for studies of many runs.
+
+    Parameters
+    ----------
+    joint : Joint
+    filler : Filler
+
+    Returns
+    -------
+    list of str
+        Filler with cadmium, or of unknown composition, first; then steam, then the rest.
+    """
+    alloy = filler.cautions[:1] if filler.cadmium or not filler.composition else ()
+    return [*(_of_alloy(filler, text) for text in alloy), _hole(joint), BRIEF]
+
 
 def cautions(joint: Joint, filler: Filler, flux: Flux) -> list[str]:
     """Cautions of one joint.
@@ -34,7 +56,14 @@ def cautions(joint: Joint, filler: Filler, flux: Flux) -> list[str]:
 
     Source: common practice, no source, besides those the tables of fillers and fluxes name.
     """
-    alloy = [f"{filler.name}: {text[0].lower()}{text[1:]}" for text in filler.cautions]
+    alloy = [_of_alloy(filler, text) for text in filler.cautions]
     first, later = (alloy, []) if filler.cadmium else ([], alloy)
-    hole = CLOSED if joint.closed else OPEN
-    return [*first, hole, *flux.cautions, *later, HOT, ACID, RULES]
+    return [*first, _hole(joint), *flux.cautions, *later, HOT, ACID, RULES]
+
+
+def _of_alloy(filler: Filler, text: str) -> str:
+    return f"{filler.name}: {text[0].lower()}{text[1:]}"
+
+
+def _hole(joint: Joint) -> str:
+    return CLOSED if joint.closed else OPEN

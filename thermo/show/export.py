@@ -33,7 +33,7 @@ def heat_document(braze: Braze, case: Case) -> dict[str, Any]:
         Times [s], temperatures [°C], energies [J]; None for what is never reached. Through time,
         temperatures are rounded to 0.01 °C and times to 1 ms, each time once.
     """
-    setup, leeway, energy = braze.setup, braze.leeway, braze.energy
+    setup, energy = braze.setup, braze.energy
     return {
         "schema": SCHEMA,
         "case": case.name,
@@ -45,39 +45,52 @@ def heat_document(braze: Braze, case: Case) -> dict[str, Any]:
         "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in case.assumed],
         "mesh": {"cells": braze.mesh.cells, "annulus": braze.mesh.annulus_links},
         "members": 0,
-        "stages": [_stage(stage) for stage in braze.stages],
-        "limits": [_limit(limit) for limit in braze.limits],
-        "leeway": {
-            "opens_s": _number(leeway.opens_s),
-            "closes_s": _number(leeway.closes_s),
-            "width_s": _number(leeway.width_s),
-            "closed_by": leeway.closed_by,
-            "looked_s": _number(leeway.looked_s),
-        },
+        **outcome(braze),
         "filler": {
             "alloy": setup.filler.name,
-            "solidus_C": _number(setup.filler.solidus_C),
-            "liquidus_C": _number(setup.filler.liquidus_C),
+            "solidus_C": number(setup.filler.solidus_C),
+            "liquidus_C": number(setup.filler.liquidus_C),
             "cadmium": setup.filler.cadmium,
             "note": NO_FLOW,
         },
-        "flame_share": _number(braze.flame_share),
+        "flame_share": number(braze.flame_share),
         "stations": _stations(braze),
         "energy": {
-            "in_J": _number(energy.in_J),
-            "lost_J": _number(energy.lost_J),
-            "stored_J": _number(energy.stored_J),
-            "residual": _number(energy.residual),
+            "in_J": number(energy.in_J),
+            "lost_J": number(energy.lost_J),
+            "stored_J": number(energy.stored_J),
+            "residual": number(energy.residual),
         },
-        "wall_s": _number(braze.wall_s),
+        "wall_s": number(braze.wall_s),
     }
+
+
+def outcome(braze: Braze) -> dict[str, Any]:
+    """Stages, limits and leeway of one braze, as JSON values; the same in every document."""
+    leeway = braze.leeway
+    return {
+        "stages": [_stage(stage) for stage in braze.stages],
+        "limits": [_limit(limit) for limit in braze.limits],
+        "leeway": {
+            "opens_s": number(leeway.opens_s),
+            "closes_s": number(leeway.closes_s),
+            "width_s": number(leeway.width_s),
+            "closed_by": leeway.closed_by,
+            "looked_s": number(leeway.looked_s),
+        },
+    }
+
+
+def number(value: float | None) -> float | None:
+    """A plain float; None where there is none, or no finite one."""
+    return None if value is None or not math.isfinite(value) else float(value)
 
 
 def _stage(stage: Stage) -> dict[str, Any]:
     return {
         "name": stage.name,
-        "time_s": _number(stage.time_s),
-        "seen_s": _number(stage.seen_s),
+        "time_s": number(stage.time_s),
+        "seen_s": number(stage.seen_s),
         "low_s": None,
         "high_s": None,
         "cue": stage.cue,
@@ -88,10 +101,10 @@ def _stage(stage: Stage) -> dict[str, Any]:
 def _limit(limit: Limit) -> dict[str, Any]:
     return {
         "name": limit.name,
-        "value": _number(limit.value),
-        "limit": _number(limit.limit),
+        "value": number(limit.value),
+        "limit": number(limit.limit),
         "unit": limit.unit,
-        "time_s": _number(limit.time_s),
+        "time_s": number(limit.time_s),
         "ok": limit.ok,
         "source": limit.source,
     }
@@ -100,13 +113,8 @@ def _limit(limit: Limit) -> dict[str, Any]:
 def _stations(braze: Braze) -> dict[str, list[float | None]]:
     """Temperatures through time, one instant for each millisecond at most."""
     times, kept = np.unique(np.round(braze.stations["time_s"], 3), return_index=True)
-    found: dict[str, list[float | None]] = {"time_s": [_number(t) for t in times]}
+    found: dict[str, list[float | None]] = {"time_s": [number(t) for t in times]}
     for name, values in braze.stations.items():
         if name != "time_s":
-            found[name] = [_number(value) for value in np.round(values[kept], 2)]
+            found[name] = [number(value) for value in np.round(values[kept], 2)]
     return found
-
-
-def _number(value: float | None) -> float | None:
-    """A plain float; None where there is none, or no finite one."""
-    return None if value is None or not math.isfinite(value) else float(value)

@@ -1,60 +1,37 @@
-"""Pictures of one braze: temperatures through time, the section, the gap unrolled.
-
-Line colours are those of Okabe and Ito, Color Universal Design (2008); every line has a style of
-its own as well, so that nothing hangs on colour alone.
-"""
+"""Pictures of one braze: temperatures through time, the section, the gap unrolled."""
 
 from __future__ import annotations
 
-import io
 import textwrap
-import warnings
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from matplotlib import style
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
-from numpy.typing import NDArray
 
 from thermo.braze import Braze, Stage
 from thermo.show import section, unrolled
 from thermo.show.cautions import cautions
-from thermo.show.words import said
+from thermo.show.paper import (
+    LEEWAY,
+    LINES,
+    REACHED,
+    SEEN,
+    drawn,
+    flame_off,
+    leeway_words,
+    saved,
+)
+from thermo.show.words import plain, said
 
-Floats = NDArray[np.float64]
-
-STYLE = {
-    "axes.grid": False,
-    "font.size": 9.0,
-    "axes.titlesize": 10.0,
-    "figure.titlesize": 12.0,
-    "legend.frameon": False,
-    "hatch.linewidth": 0.5,
-    "savefig.dpi": 120,
-    "svg.fonttype": "none",
-    "svg.hashsalt": "brazeclock",
-}
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
 LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure
 LABEL_GAP = 0.052  # between words beside the axes, in shares of the axes' height
 LONGEST_COOLING = 1.5  # cooling shown, in times of heating
 
-LINES = {
-    "ball_front_C": ("ball, torch's side", "#D55E00", "-", 1.8),
-    "ball_back_C": ("ball, far side", "#0072B2", (0, (6, 2)), 1.6),
-    "gap_mouth_C": ("gap at the mouth", "black", (0, (5, 1.5, 1, 1.5)), 1.3),
-    "rod_max_C": ("rod, hottest place", "#CC79A7", (0, (1, 1.2)), 2.2),
-    "flux_mouth_C": ("flux at the mouth", "#009E73", (0, (10, 2, 2, 2, 2, 2)), 1.4),
-}
-REACHED: dict[str, Any] = {"marker": "d", "markersize": 5, "color": "black", "linestyle": "none"}
-SEEN: dict[str, Any] = REACHED | {"marker": "o", "markersize": 7, "fillstyle": "none"}
 MOVED: dict[str, Any] = {"color": "black", "linewidth": 0.8, "linestyle": (0, (1, 3))}
 STAGES = {
     "flux-dry": "flux dry",
@@ -81,7 +58,7 @@ def draw_times(braze: Braze) -> Figure:
     -------
     Figure
     """
-    return _drawn(_draw_times, braze)
+    return drawn(_draw_times, braze)
 
 
 def draw_section(braze: Braze) -> Figure:
@@ -95,7 +72,7 @@ def draw_section(braze: Braze) -> Figure:
     -------
     Figure
     """
-    return _drawn(section.draw_section, braze)
+    return drawn(section.draw_section, braze)
 
 
 def draw_gap(braze: Braze) -> Figure:
@@ -109,7 +86,7 @@ def draw_gap(braze: Braze) -> Figure:
     -------
     Figure
     """
-    return _drawn(unrolled.draw_gap, braze)
+    return drawn(unrolled.draw_gap, braze)
 
 
 def pictures(braze: Braze) -> dict[str, bytes]:
@@ -124,60 +101,28 @@ def pictures(braze: Braze) -> dict[str, bytes]:
     dict of str to bytes
         "times.png", "times.svg", "section.png", "section.svg", "gap.png", "gap.svg".
     """
-    drawn = {"times": draw_times, "section": draw_section, "gap": draw_gap}
-    found = {}
-    for name, draw in drawn.items():
-        figure = draw(braze)
-        found[f"{name}.png"] = _saved(figure, FigureCanvasAgg, "png", {"Software": None})
-        found[f"{name}.svg"] = _saved(
-            figure, FigureCanvasSVG, "svg", {"Date": None, "Creator": None}
-        )
+    all_three = {"times": draw_times, "section": draw_section, "gap": draw_gap}
+    found: dict[str, bytes] = {}
+    for name, draw in all_three.items():
+        found |= saved(name, draw(braze))
     return found
-
-
-@contextmanager
-def _styled() -> Iterator[None]:
-    """Our style, whatever the reader's own is; letters that a font lacks are no mishap."""
-    with style.context(["default", STYLE]), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="Glyph .* missing from")
-        yield
-
-
-def _drawn(draw: Callable[[Figure, Braze], None], braze: Braze) -> Figure:
-    with _styled():
-        figure = Figure()
-        FigureCanvasAgg(figure)
-        draw(figure, braze)
-    return figure
-
-
-def _saved(
-    figure: Figure,
-    canvas: type[FigureCanvasAgg] | type[FigureCanvasSVG],
-    kind: str,
-    metadata: dict[str, None],
-) -> bytes:
-    target = io.BytesIO()
-    with _styled():
-        canvas(figure).print_figure(target, format=kind, metadata=metadata)
-    return target.getvalue()
 
 
 def _draw_times(figure: Figure, braze: Braze) -> None:
     figure.set_size_inches(*SIZE)
     axes = figure.add_axes((LEFT, 0.455, WIDTH, 0.36))
     strip = figure.add_axes((LEFT, 0.165, WIDTH, 0.27), sharex=axes)
-    flame_off = _flame_off(braze)
-    end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * flame_off)
+    off = flame_off(braze)
+    end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * off)
     axes.set_xlim(0.0, 1.03 * end)
     _bands(axes, braze)
     _curves(axes, braze)
     _stage_rows(strip, braze)
     for each in (axes, strip):
         each.axvspan(
-            flame_off, 1.03 * end, facecolor="#DCE6F2", zorder=-2, label="flame taken away"
+            off, 1.03 * end, facecolor="#DCE6F2", zorder=-2, label="flame taken away"
         )
-        each.axvline(flame_off, color="black", linewidth=1.2, linestyle=(0, (2, 2)))
+        each.axvline(off, color="black", linewidth=1.2, linestyle=(0, (2, 2)))
         for t, _ in braze.timeline[1:2]:
             each.axvline(t, label="torch held another way", **MOVED)
         for t, _ in braze.timeline[2:]:
@@ -185,7 +130,7 @@ def _draw_times(figure: Figure, braze: Braze) -> None:
     axes.tick_params(labelbottom=False)
     strip.set_xlabel("time [s]")
     figure.text(
-        0.02, 0.97, section.plain(braze.setup.title, 110), size=12, va="top", parse_math=False
+        0.02, 0.97, plain(braze.setup.title, 110), size=12, va="top", parse_math=False
     )
     figure.text(0.02, 0.942, _heading(braze), va="top", parse_math=False)
     axes.legend(handles=_handles(axes), loc="lower left", bbox_to_anchor=(-0.02, 1.01), ncols=4)
@@ -194,16 +139,11 @@ def _draw_times(figure: Figure, braze: Braze) -> None:
 
 def _heading(braze: Braze) -> str:
     """How the torch is held and, where it is so, why the gap never fills."""
-    words = f"Torch held: {section.plain(braze.setup.strategy.name, 60)}."
+    words = f"Torch held: {plain(braze.setup.strategy.name, 60)}."
     filled = braze.stage("filled")
     if filled.time_s is None:
         words += f" The gap never fills: {filled.reason}."
     return textwrap.fill(words, 135)
-
-
-def _flame_off(braze: Braze) -> float:
-    t = braze.stage("flame-off").time_s
-    return float(braze.stations["time_s"][-1]) if t is None else t
 
 
 def _curves(axes: Axes, braze: Braze) -> None:
@@ -306,25 +246,11 @@ def _stage_words(stage: Stage) -> str:
 def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
     """Bar from the gap ready to the first limit, were the flame kept on."""
     leeway = braze.leeway
+    _in_words(strip, row, leeway_words(leeway))
     if leeway.opens_s is None:
-        _in_words(strip, row, "none: the gap is never ready")
         return
     width = leeway.looked_s if leeway.width_s is None else leeway.width_s
-    strip.barh(
-        row,
-        width,
-        left=leeway.opens_s,
-        height=0.6,
-        facecolor="white",
-        edgecolor="black",
-        hatch="xxxx",
-    )
-    if leeway.width_s is None:
-        _in_words(strip, row, f"over {said(leeway.looked_s)}")
-    else:
-        opened = leeway.width_s > 0.0
-        words = f"{said(leeway.width_s)}, then" if opened else "none, passed before it opens:"
-        _in_words(strip, row, f"{words}\n{leeway.closed_by}")
+    strip.barh(row, width, left=leeway.opens_s, height=0.6, **LEEWAY)
 
 
 def _handles(axes: Axes) -> Sequence[object]:

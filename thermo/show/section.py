@@ -23,7 +23,7 @@ from scipy.interpolate import RBFInterpolator
 from thermo.braze import Braze, Setup
 from thermo.flame import phase_pose
 from thermo.shape import Joint, Mesh
-from thermo.show.words import printable, said
+from thermo.show.words import plain, said
 
 Floats = NDArray[np.float64]
 Field = Callable[[Floats, Floats], Floats]
@@ -69,12 +69,6 @@ class Body:
 def torch_azimuth(braze: Braze) -> float:
     """Azimuth in the mesh that the torch comes from when the first phase begins [rad]."""
     return math.radians(braze.timeline[0][1].side)
-
-
-def plain(words: str, most: int) -> str:
-    """Words fit for a picture: one line of so many letters at most, no control characters."""
-    shown = printable(words)
-    return shown if len(shown) <= most else f"{shown[: most - 1].rstrip()}…"
 
 
 def side_words(braze: Braze) -> str:

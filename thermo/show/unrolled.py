@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from thermo.braze import Braze
 from thermo.shape import Joint, Mesh
-from thermo.show.section import plain, side_words, torch_azimuth
-from thermo.show.words import said
+from thermo.show.section import side_words, torch_azimuth
+from thermo.show.words import plain, said
 
 Floats = NDArray[np.float64]
 

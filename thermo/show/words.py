@@ -33,6 +33,12 @@ def printable(text: str) -> str:
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
+def plain(text: str, most: int) -> str:
+    """A text fit for a picture: one line of so many letters at most, no control characters."""
+    shown = printable(text)
+    return shown if len(shown) <= most else f"{shown[: most - 1].rstrip()}…"
+
+
 def assumed_line(item: Assumed) -> str:
     """One assumed value with its reason."""
     return f"{item.key} = {item.value}: {item.why}"

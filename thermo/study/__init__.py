@@ -1,7 +1,8 @@
 """Questions over many brazes: comparing strategies, rods and ball sizes."""
 
 from thermo.study.compare import Comparison, Ranked, compare
+from thermo.study.fit import Misfit
 from thermo.study.rods import RodRow, rods
 from thermo.study.sizes import SizeRow, sizes
 
-__all__ = ["Comparison", "Ranked", "RodRow", "SizeRow", "compare", "rods", "sizes"]
+__all__ = ["Comparison", "Misfit", "Ranked", "RodRow", "SizeRow", "compare", "rods", "sizes"]

@@ -44,7 +44,7 @@ class Ranked:
     Attributes
     ----------
     rank : int
-        From 1; ties share a rank's number only by chance of the order, see `Comparison.ties`.
+        From 1, each once; which of them cannot be told apart stands in `Comparison.ties`.
     run : Braze
     spread : Spread
     rod_lead_K : float
@@ -73,7 +73,8 @@ class Comparison:
     ----------
     strategies : tuple of Ranked
     ties : tuple of (name, name)
-        Leeway and time to filling differ by less than 2 s, the gap's spread by less than 3 K.
+        Leeway and time to filling differ by less than 2 s, the gap's spread, end to end and side
+        to side, by less than 3 K; where neither gets there, its coldest wall by less than 3 K.
     """
 
     strategies: tuple[Ranked, ...]
@@ -87,7 +88,7 @@ def compare(
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
 ) -> Comparison:
-    """March strategies side by side and rank them by leeway, then by time.
+    """March strategies side by side and rank them by leeway, in steps of 2 s, then by time.
 
     Those that treat both halves of the joint alike march as columns on a half mesh; the others on
     the full one.
@@ -128,11 +129,15 @@ def leeway_s(run: Braze) -> float:
     return run.leeway.looked_s if run.leeway.width_s is None else run.leeway.width_s
 
 
+def coldest_C(run: Braze) -> float:
+    """Hottest that the gap's coldest wall gets [°C]."""
+    return float(run.stations["gap_min_C"].max())
+
+
 def _worth(run: Braze) -> tuple[float, float, float]:
     """Sorting key: widest leeway, then earliest filled, then nearest to getting there."""
     filled = run.stage("filled").time_s
-    best = -float(run.stations["gap_min_C"].max())
-    return -round(leeway_s(run) / TIE_S), np.inf if filled is None else filled, best
+    return -round(leeway_s(run) / TIE_S), np.inf if filled is None else filled, -coldest_C(run)
 
 
 def _ranked(rank: int, run: Braze) -> Ranked:
@@ -163,8 +168,15 @@ def _spread(run: Braze) -> Spread:
 
 
 def _tie(a: Ranked, b: Ranked) -> bool:
-    times = [run.stage("filled").time_s for run in (a.run, b.run)]
-    if times[0] is None or times[1] is None:
+    one, other = (ranked.run.stage("filled").time_s for ranked in (a, b))
+    if one is None and other is None:
+        close = abs(coldest_C(a.run) - coldest_C(b.run)) < TIE_K
+    elif one is None or other is None:
         return False
-    close = abs(leeway_s(a.run) - leeway_s(b.run)) < TIE_S and abs(times[0] - times[1]) < TIE_S
-    return close and abs(abs(a.spread.end_to_end_K) - abs(b.spread.end_to_end_K)) < TIE_K
+    else:
+        close = abs(leeway_s(a.run) - leeway_s(b.run)) < TIE_S and abs(one - other) < TIE_S
+    ends, sides = (
+        abs(abs(getattr(a.spread, name)) - abs(getattr(b.spread, name)))
+        for name in ("end_to_end_K", "side_to_side_K")
+    )
+    return close and ends < TIE_K and sides < TIE_K

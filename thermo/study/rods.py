@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from thermo.braze import Braze, Setup, brazes
 from thermo.flame import Phase, Strategy
+from thermo.study.fit import fitted
 from thermo.study.pool import run_all
 
 AIMS = ("ball", "mouth", "rod")
@@ -59,26 +60,20 @@ def rods(
 
     Raises
     ------
-    ValueError
-        If a rod does not fit the ball; the message says which.
+    Misfit
+        A rod does not fit the ball; the message says which.
     """
     setups = [with_rod(setup, diameter) for diameter in diameters]
     found = run_all(_under_each_aim, [(one, accuracy) for one in setups], workers, done)
-    return [
-        RodRow(diameter, runs) for diameter, runs in zip(diameters, found, strict=True)
-    ]
+    return [RodRow(diameter, runs) for diameter, runs in zip(diameters, found, strict=True)]
 
 
 def with_rod(setup: Setup, diameter: float) -> Setup:
-    """The same joint on another rod; ValueError where it does not fit."""
+    """The same joint on another rod; Misfit where it does not fit."""
     joint = setup.joint
-    wider = diameter - joint.rod_diameter
-    try:
-        other = replace(
-            joint, rod_diameter=diameter, hole_diameter=joint.hole_diameter + wider
-        )
-    except ValueError as fault:
-        raise ValueError(f"a rod of {diameter * 1e3:g} mm: {fault}") from None
+    hole = joint.hole_diameter + (diameter - joint.rod_diameter)
+    what = f"a rod of {diameter * 1e3:.4g} mm"
+    other = fitted(what, joint, rod_diameter=diameter, hole_diameter=hole)
     return replace(setup, joint=other)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -9,6 +10,7 @@ import numpy as np
 
 from thermo.braze import Braze, Setup, braze
 from thermo.shape import Joint
+from thermo.study.fit import Misfit, fitted
 from thermo.study.pool import run_all
 
 HOLE_SHARE = ((6e-3, 0.5), (12e-3, 0.4))
@@ -61,12 +63,13 @@ def sizes(
 
     Raises
     ------
-    ValueError
-        If a joint cannot be made, or rods and balls differ in number.
+    Misfit
+        A joint cannot be made, or rods and balls differ in number.
     """
     if rods is not None and len(rods) != len(balls):
-        raise ValueError(f"{len(balls)} balls but {len(rods)} rods: give one rod for each ball")
-    joints = [joint_for(setup.joint, ball, rods[i] if rods else None) for i, ball in enumerate(balls)]
+        raise Misfit(f"{len(balls)} balls but {len(rods)} rods: give one rod for each ball")
+    pairs = zip(balls, rods or [None] * len(balls), strict=True)
+    joints = [joint_for(setup.joint, ball, rod) for ball, rod in pairs]
     jobs = [(replace(setup, joint=joint), accuracy) for joint in joints]
     largest_first = np.argsort([-joint.ball_diameter for joint in joints], kind="stable")
     found = run_all(_one, [jobs[i] for i in largest_first], workers, done)
@@ -91,29 +94,38 @@ def joint_for(model: Joint, ball: float, rod: float | None = None) -> Joint:
 
     Raises
     ------
-    ValueError
-        If it cannot be made.
+    Misfit
+        It cannot be made.
     """
     if ball == model.ball_diameter and rod is None:
         return model
     scale = ball / model.ball_diameter
     excess = model.hole_diameter - model.rod_diameter
-    hole = ball * np.interp(ball, *zip(*HOLE_SHARE, strict=True)) if rod is None else rod + excess
+    hole = ball * _hole_share(ball) if rod is None else rod + excess
     flat = model.flat_diameter * scale
-    start = ball / 2 if flat == 0 else np.sqrt((ball / 2) ** 2 - (flat / 2) ** 2)
-    try:
-        return replace(
-            model,
-            ball_diameter=ball,
-            rod_diameter=float(hole - excess),
-            hole_diameter=float(hole),
-            hole_depth=float(start + BEYOND_CENTRE * ball),
-            flat_diameter=flat,
-            vent_diameter=model.vent_diameter * scale,
-            stand_off=model.stand_off * scale,
-        )
-    except ValueError as fault:
-        raise ValueError(f"a ball of {ball * 1e3:g} mm: {fault}") from None
+    start = math.sqrt((ball / 2) ** 2 - (flat / 2) ** 2)
+    depth = model.hole_depth if scale == 1.0 else start + BEYOND_CENTRE * ball
+    what = f"a ball of {ball * 1e3:.4g} mm on a rod of {(hole - excess) * 1e3:.4g} mm"
+    if hole <= excess:
+        raise Misfit(f"{what}: the case's gap leaves no room for a rod; give a larger ball")
+    return fitted(
+        what,
+        model,
+        ball_diameter=ball,
+        rod_diameter=hole - excess,
+        hole_diameter=hole,
+        hole_depth=depth,
+        flat_diameter=flat,
+        vent_diameter=model.vent_diameter * scale,
+        stand_off=model.stand_off * scale,
+    )
+
+
+def _hole_share(ball: float) -> float:
+    """Hole over ball by the rule, straight between its two sizes."""
+    (small, most), (large, least) = HOLE_SHARE
+    share = (min(max(ball, small), large) - small) / (large - small)
+    return most + share * (least - most)
 
 
 def _one(job: tuple[Setup, str]) -> Braze:

@@ -1,0 +1,153 @@
+"""What the commands share: options, messages with exit codes, folders, progress."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
+    from rich.console import RenderableType
+
+    from thermo.files import Case
+
+
+class Refused(click.ClickException):
+    """Something the user gave cannot be used."""
+
+    exit_code = 2
+
+
+class Failed(click.ClickException):
+    """The run failed."""
+
+    exit_code = 1
+
+
+def _no_band(context: click.Context, option: click.Parameter, value: int) -> int:
+    if value != 0:
+        raise click.BadParameter("no band is computed yet: give 0", context, option)
+    return value
+
+
+as_json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print one JSON document and nothing else."
+)
+accuracy_option = click.option(
+    "--accuracy",
+    type=click.Choice(["quick", "normal", "fine"]),
+    default="normal",
+    show_default=True,
+    help="How fine the mesh is.",
+)
+members_option = click.option(
+    "--members",
+    type=int,
+    default=0,
+    metavar="N",
+    callback=_no_band,
+    help="Runs for a band of times; 0, none, is all there is yet.",
+)
+
+
+@contextlib.contextmanager
+def told() -> Iterator[None]:
+    """Turn every fault into one message and an exit code: 2 for input, 1 for a run."""
+    from thermo.files import CaseError
+    from thermo.show.writing import OutputError
+
+    try:
+        yield
+    except (CaseError, OutputError) as fault:
+        raise Refused(str(fault)) from fault
+    except (click.ClickException, BrokenPipeError):
+        raise
+    except Exception as fault:
+        text = f"a fault of brazeclock, not of yours: {type(fault).__name__}: {_one_line(fault)}"
+        raise Failed(text) from fault
+
+
+@contextlib.contextmanager
+def run_of(case: Case) -> Iterator[None]:
+    """Turn a failure of the model into a message that names the case."""
+    from thermo.braze import BrazeError
+    from thermo.heat import MarchError
+
+    try:
+        yield
+    except (BrazeError, MarchError) as fault:
+        raise Failed(f"{case.source}: the run failed: {_one_line(fault)}") from fault
+
+
+def folder_for(
+    out: str | None, case: Case, as_json: bool, files: Iterable[str], ending: str = ""
+) -> Path | None:
+    """Where files go, None for nowhere; looked at before the run, which may be long.
+
+    By default a folder named after the case, with an ending for studies.
+    """
+    from thermo.show.writing import check_folder
+
+    if out is None and as_json:
+        return None
+    if out is not None and not out.strip():
+        raise click.UsageError("--out is empty; give a folder")
+    name = case.name if case.name.strip(". ") else "braze"
+    folder = Path(out or name + ending)
+    check_folder(folder, files)
+    return folder
+
+
+@contextlib.contextmanager
+def counting(words: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar on stderr that is told how many are finished and of how many; on a terminal only.
+
+    It draws when told and has no thread of its own: other processes may be forked beside it.
+    """
+    if not sys.stderr.isatty():
+        yield lambda finished, total: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), auto_refresh=False, transient=True) as bar:
+        task = bar.add_task(words, total=None)
+        bar.refresh()
+        yield lambda finished, total: bar.update(
+            task, completed=finished, total=total, refresh=True
+        )
+
+
+def deliver(
+    document: Mapping[str, Any],
+    text: Mapping[str, RenderableType],
+    pictures: Callable[[], Mapping[str, bytes]] | None,
+    folder: Path | None,
+    as_json: bool,
+) -> None:
+    """Write the files, whole or not at all, then print.
+
+    `text` is one name of a file and what is in it; `pictures` is called only where they are kept.
+    """
+    from thermo.show.printing import as_text, put
+    from thermo.show.writing import as_json as text_of
+    from thermo.show.writing import write_folder
+
+    ((name, content),) = text.items()
+    whole = text_of(document)
+    if folder is not None:
+        files = {name: as_text(content).encode(), "result.json": whole.encode()}
+        write_folder(folder, files | (dict(pictures()) if pictures else {}))
+    if as_json:
+        click.echo(whole)
+        return
+    put(content)
+    click.echo(f"\nFiles are in the folder {folder}")
+
+
+def _one_line(fault: Exception) -> str:
+    return " ".join(str(fault).split())

@@ -1,0 +1,245 @@
+"""The commands that ask for many brazes at once: compare, rods, sizes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from thermo.cli_shared import (
+    Refused,
+    accuracy_option,
+    as_json_option,
+    counting,
+    deliver,
+    folder_for,
+    members_option,
+    run_of,
+    told,
+)
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from thermo.braze import Setup
+    from thermo.files import Case
+    from thermo.files.tables import Table
+
+OURS = ("table.txt", "result.json")
+MOST = 24
+MM = 1e-3
+
+Found = TypeVar("Found")
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def study_options(command: Command) -> Command:
+    """Case, accuracy, members, workers, JSON, folder and pictures: what every study takes."""
+    out = click.option(
+        "--out", metavar="DIR", help="Folder for the files; default: named after the case."
+    )
+    no_pictures = click.option("--no-pictures", is_flag=True, help="Write table and JSON only.")
+    workers = click.option(
+        "--workers",
+        type=click.IntRange(1, 64),
+        metavar="N",
+        help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
+    )
+    options = (accuracy_option, members_option, workers, as_json_option, out, no_pictures)
+    for option in reversed((click.argument("case"), *options)):
+        command = option(command)
+    return command
+
+
+class Millimetres(click.ParamType):
+    """A list of lengths, comma separated, each in the range that a key of a case may hold."""
+
+    name = "mm,mm,..."
+
+    def __init__(self, table: str) -> None:
+        self.table = table
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, context: click.Context | None
+    ) -> list[float]:
+        """Lengths [m]; a message that says what to give otherwise."""
+        items = [item.strip() for item in str(value).split(",")]
+        if len(items) > MOST:
+            self.fail(f"{len(items)} values; give no more than {MOST}", param, context)
+        return [self._one(item, param, context) * MM for item in items]
+
+    def _one(self, item: str, param: click.Parameter | None, context: click.Context | None) -> float:
+        example = "give millimetres, comma separated, as in 1.2,1.6,2.4"
+        if not item:
+            self.fail(f"a value is missing; {example}", param, context)
+        try:
+            number = float(item)
+        except ValueError:
+            number = math.nan
+        limits = _range(self.table)
+        if math.isnan(number):
+            self.fail(f"{item!r} is not a number; {example}", param, context)
+        try:
+            return float(limits.check(number))
+        except ValueError as fault:
+            self.fail(f"{item}: {fault}", param, context)
+
+
+def _range(table: str) -> Any:
+    """What a case file allows for the diameter of "ball" or "rod"."""
+    from thermo.files.tables import Ball, Rod
+
+    models: dict[str, type[Table]] = {"ball": Ball, "rod": Rod}
+    (found,) = models[table].model_fields["diameter_mm"].metadata
+    return found
+
+
+def _kind(context: click.Context, option: click.Parameter, value: str | None) -> str | None:
+    from thermo.matter import torch_kinds
+
+    if value is not None and value not in torch_kinds():
+        text = f"{value!r} is not known; give {', '.join(torch_kinds())}"
+        raise click.BadParameter(text, context, option)
+    return value
+
+
+@click.command()
+@study_options
+def compare(
+    case: str,
+    accuracy: str,
+    members: int,
+    workers: int | None,
+    as_json: bool,
+    out: str | None,
+    no_pictures: bool,
+) -> None:
+    """Rank ways of holding the torch: six usual ones and the case's own."""
+    with told():
+        from thermo.files import read_case, strategies_of, to_setup
+        from thermo.show.comparing import compare_document, compare_text
+        from thermo.study import compare as compared
+
+        read = read_case(case)
+        folder = folder_for(out, read, as_json, OURS, "-compare")
+        strategies = list(strategies_of(read).values())
+        found = _run(
+            read, lambda done: compared(to_setup(read), strategies, accuracy, workers, done)
+        )
+
+        def drawn() -> dict[str, bytes]:
+            from thermo.show.charts import compare_pictures
+
+            return compare_pictures(found)
+
+        document, text = compare_document(found, read), compare_text(found, read)
+        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
+
+
+@click.command()
+@study_options
+@click.option(
+    "--rods", "diameters", type=Millimetres("rod"), required=True, help="Rods' diameters."
+)
+def rods(
+    case: str,
+    accuracy: str,
+    members: int,
+    workers: int | None,
+    as_json: bool,
+    out: str | None,
+    no_pictures: bool,
+    diameters: list[float],
+) -> None:
+    """Try rods of several diameters: how thin before one runs ahead of the gap.
+
+    Each has its hole drilled with the case's own gap, and the flame held on the ball, at the mouth
+    and on the rod: brazeclock rods CASE --rods 1.2,1.6,2.4
+    """
+    with told():
+        from thermo.files import read_case, to_setup
+        from thermo.show.rods import rods_document, rods_text
+        from thermo.study import rods as tried
+
+        read = read_case(case)
+        folder = folder_for(out, read, as_json, OURS, "-rods")
+        found = _run(read, lambda done: tried(to_setup(read), diameters, accuracy, workers, done))
+
+        def drawn() -> dict[str, bytes]:
+            from thermo.show.charts import rods_pictures
+
+            return rods_pictures(found)
+
+        document, text = rods_document(found), rods_text(found, read)
+        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
+
+
+@click.command()
+@study_options
+@click.option("--balls", type=Millimetres("ball"), required=True, help="Balls' diameters.")
+@click.option(
+    "--rods", "diameters", type=Millimetres("rod"), help="One rod for each ball, else by rule."
+)
+@click.option("--torch", metavar="KIND", callback=_kind, help="pocket, pencil or hand.")
+def sizes(
+    case: str,
+    accuracy: str,
+    members: int,
+    workers: int | None,
+    as_json: bool,
+    out: str | None,
+    no_pictures: bool,
+    balls: list[float],
+    diameters: list[float] | None,
+    torch: str | None,
+) -> None:
+    """Braze balls of other sizes: how long each takes, where the torch gives up.
+
+    All else is the case's own: brazeclock sizes CASE --balls 3,4,6,8
+    """
+    with told():
+        from thermo.files import read_case
+        from thermo.show.sizes import sizes_document, sizes_text
+        from thermo.study import sizes as tried
+
+        read = read_case(case)
+        folder = folder_for(out, read, as_json, OURS, "-sizes")
+        setup = _under(read, torch)
+        found = _run(
+            read, lambda done: tried(setup, balls, diameters, accuracy, workers, done)
+        )
+
+        def drawn() -> dict[str, bytes]:
+            from thermo.show.charts import sizes_pictures
+
+            return sizes_pictures(found)
+
+        document = sizes_document(found)
+        text: RenderableType = sizes_text(found, read, by_rule=diameters is None, torch=torch)
+        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
+
+
+def _under(case: Case, kind: str | None) -> Setup:
+    """The case under its own torch, or under one of a kind."""
+    from thermo.files import to_setup
+    from thermo.flame import Torch
+
+    setup = to_setup(case)
+    return setup if kind is None else replace(setup, torch=Torch.of_kind(kind))
+
+
+def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:
+    """Run a study with a bar; joints that do not fit are refused."""
+    from thermo.study import Misfit
+
+    with run_of(case), counting("heating ...") as done:
+        try:
+            return study(done)
+        except Misfit as fault:
+            raise Refused(f"{case.source}: {fault}") from fault
+
+
+STUDIES = (compare, rods, sizes)

@@ -1,0 +1,211 @@
+"""What all pictures share: style, lines and marks, words, the page, and how it becomes files.
+
+Line colours are those of Okabe and Ito, Color Universal Design (2008); every line has a style of
+its own as well, so that nothing hangs on colour alone.
+"""
+
+from __future__ import annotations
+
+import io
+import textwrap
+import warnings
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+import numpy as np
+from matplotlib import style
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+
+from thermo.braze import Braze, Leeway, Limit, Setup
+from thermo.flame import Torch
+from thermo.show.cautions import cautions
+from thermo.show.words import plain, said
+
+STYLE = {
+    "axes.grid": False,
+    "font.size": 9.0,
+    "axes.titlesize": 10.0,
+    "figure.titlesize": 12.0,
+    "legend.frameon": False,
+    "hatch.linewidth": 0.5,
+    "savefig.dpi": 120,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "brazeclock",
+}
+LINES = {
+    "ball_front_C": ("ball, torch's side", "#D55E00", "-", 1.8),
+    "ball_back_C": ("ball, far side", "#0072B2", (0, (6, 2)), 1.6),
+    "gap_mouth_C": ("gap at the mouth", "black", (0, (5, 1.5, 1, 1.5)), 1.3),
+    "rod_max_C": ("rod, hottest place", "#CC79A7", (0, (1, 1.2)), 2.2),
+    "flux_mouth_C": ("flux at the mouth", "#009E73", (0, (10, 2, 2, 2, 2, 2)), 1.4),
+}
+REACHED: dict[str, Any] = {"marker": "d", "markersize": 5, "color": "black", "linestyle": "none"}
+SEEN: dict[str, Any] = REACHED | {"marker": "o", "markersize": 7, "fillstyle": "none"}
+PASSED: dict[str, Any] = REACHED | {"marker": "X", "markersize": 7, "markeredgecolor": "white"}
+LEEWAY: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "hatch": "xxxx"}
+MARGIN = 0.15  # round the page [inches]
+LINE = 1.35 / 72  # from line to line [inches per point of the letters]
+LETTER = 0.52 / 72  # mean width of a letter [inches per point]
+TITLE, WORDS, SMALL = 12.0, 9.5, 7.5  # letters on a page [points]
+
+
+@contextmanager
+def styled() -> Iterator[None]:
+    """Our style, whatever the reader's own is; letters that a font lacks are no mishap."""
+    with style.context(["default", STYLE]), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        yield
+
+
+def drawn(draw: Callable[..., None], *what: object) -> Figure:
+    """A new figure on which `draw` has drawn what is given."""
+    with styled():
+        figure = Figure()
+        FigureCanvasAgg(figure)
+        draw(figure, *what)
+    return figure
+
+
+def saved(name: str, figure: Figure) -> dict[str, bytes]:
+    """The figure as "name.png" and "name.svg", the same bytes for the same figure."""
+    canvas: dict[str, tuple[type[FigureCanvasAgg] | type[FigureCanvasSVG], dict[str, None]]] = {
+        "png": (FigureCanvasAgg, {"Software": None}),
+        "svg": (FigureCanvasSVG, {"Date": None, "Creator": None}),
+    }
+    files = {}
+    for kind, (backend, metadata) in canvas.items():
+        target = io.BytesIO()
+        with styled():
+            backend(figure).print_figure(target, format=kind, metadata=metadata)
+        files[f"{name}.{kind}"] = target.getvalue()
+    return files
+
+
+class Page:
+    """A figure with its title above, cautions below, and a room between them.
+
+    Parameters
+    ----------
+    figure : Figure
+        Empty.
+    width, height : float
+        Width of the page and height of the room between title and cautions [inches].
+    setup : Setup
+        Gives the title and the cautions.
+    lines : sequence of str
+        Said below the title.
+    """
+
+    def __init__(
+        self, figure: Figure, width: float, height: float, setup: Setup, lines: Sequence[str]
+    ) -> None:
+        inner = width - 2 * MARGIN
+        below = _wrapped(lines, inner, WORDS)
+        warned = _wrapped([" ".join(cautions(setup.joint, setup.filler, setup.flux))], inner, SMALL)
+        head = MARGIN + LINE * (TITLE + WORDS * len(below))
+        self._foot = MARGIN + LINE * SMALL * (1 + len(warned))
+        self._figure, self._size = figure, (width, head + height + self._foot)
+        figure.set_size_inches(*self._size)
+        top = self._size[1] - MARGIN
+        title = plain(setup.title, int(inner / (LETTER * TITLE)))
+        self.text(MARGIN, top - self._foot, title, size=TITLE, va="top")
+        under = top - LINE * TITLE - self._foot
+        self.text(MARGIN, under, "\n".join(below), size=WORDS, va="top")
+        self.text(MARGIN, MARGIN - self._foot, "\n".join(warned), size=SMALL, va="bottom")
+
+    def axes(self, left: float, bottom: float, width: float, height: float) -> Axes:
+        """Axes in the room, in inches from its lower left corner."""
+        across, along = self._size
+        box = left / across, (bottom + self._foot) / along, width / across, height / along
+        return self._figure.add_axes(box)
+
+    def text(self, left: float, bottom: float, words: str, **looks: Any) -> None:
+        """Words in the room, in inches from its lower left corner; never taken for formulas."""
+        across, along = self._size
+        x, y = left / across, (bottom + self._foot) / along
+        self._figure.text(x, y, words, parse_math=False, **looks)
+
+    def legend(self, handles: Sequence[object], top: float, columns: int) -> None:
+        """A key to marks and lines that hangs from a height in the room [inches]."""
+        across, along = self._size
+        self._figure.legend(
+            handles=handles,
+            loc="upper left",
+            bbox_to_anchor=(MARGIN / across, (top + self._foot) / along),
+            borderaxespad=0.0,
+            ncols=columns,
+        )
+
+
+def _wrapped(lines: Iterable[str], width: float, points: float) -> list[str]:
+    letters = int(width / (LETTER * points))
+    return [part for line in lines for part in textwrap.wrap(line, letters)]
+
+
+def apart(levels: Sequence[float], least: float, top: float) -> list[float]:
+    """Rising levels moved as little up, or down from the top, as keeps them apart.
+
+    Parameters
+    ----------
+    levels : sequence of float
+        In rising order.
+    least : float
+        Distance to keep, in the levels' unit.
+    top : float
+        Highest level allowed.
+    """
+    moved: list[float] = []
+    for level in levels:
+        moved.append(max(level, moved[-1] + least) if moved else level)
+    for i in reversed(range(len(moved))):
+        moved[i] = min(moved[i], top - least * (len(moved) - 1 - i))
+    return moved
+
+
+def flame_off(braze: Braze) -> float:
+    """When the flame is taken away, or else the end of the run [s]."""
+    t = braze.stage("flame-off").time_s
+    return float(braze.stations["time_s"][-1]) if t is None else t
+
+
+def coldest_C(braze: Braze) -> float:
+    """How hot the gap's coldest place ever got [°C]."""
+    return float(braze.stations["gap_min_C"].max())
+
+
+def first_passed(braze: Braze) -> Limit | None:
+    """The limit that the run passed first, if any."""
+    passed = {limit.time_s: limit for limit in reversed(braze.limits) if limit.time_s is not None}
+    return passed[min(passed)] if passed else None
+
+
+def value_at(braze: Braze, name: str, t: float) -> float:
+    """A watched temperature at a time [°C]."""
+    return float(np.interp(t, braze.stations["time_s"], braze.stations[name]))
+
+
+def torch_words(torch: Torch) -> str:
+    """Which torch: what it burns, how fast, and its power."""
+    rate = f"{3.6e6 * torch.fuel_rate:.3g} g/h of {torch.flame.fuel}"
+    return f"Torch: {rate} with {torch.flame.oxidant}, {torch.fuel_power:.0f} W."
+
+
+def never_words(braze: Braze) -> str:
+    """How far short a gap stays that never gets ready."""
+    needed = braze.setup.filler.liquidus_C
+    return f"never ready: gap gets to {coldest_C(braze):.0f} °C, needs {needed:.0f} °C"
+
+
+def leeway_words(leeway: Leeway) -> str:
+    """Width of the leeway and, on a line of its own, what closes it."""
+    if leeway.opens_s is None:
+        return "none: the gap is never ready"
+    if leeway.width_s is None:
+        return f"over {said(leeway.looked_s)}"
+    opened = leeway.width_s > 0.0
+    words = f"{said(leeway.width_s)}, then" if opened else "none, passed before it opens:"
+    return f"{words}\n{leeway.closed_by}"
