@@ -33,9 +33,13 @@ Options:
   --help     Show this message and exit.
 
 Commands:
-  check  Say what is unusual about CASE, and what it leaves open.
-  heat   Heat one joint: what to watch for, and when.
-  new    Write a commented case to FILE, which must not be there yet.
+  check    Say what is unusual about CASE, and what it leaves open.
+  compare  Rank ways of holding the torch: six usual ones, and your own.
+  heat     Heat one joint: what to watch for, and when.
+  list     Show a table behind the model: values, ranges, sources.
+  new      Write a commented case to FILE, which must not be there yet.
+  rods     Try rods of several diameters: how thin may one be.
+  sizes    Braze balls of other sizes: where does the torch give up.
 """
 HELP_HEAT = """\
 Usage: brazeclock heat [OPTIONS] [CASE]

@@ -45,10 +45,10 @@ def brazeclock() -> None:
 @members_option
 @click.option(
     "--engine",
-    type=click.Choice(["march"]),
+    type=click.Choice(["march", "fipy"]),
     default="march",
     show_default=True,
-    help="What computes the heat.",
+    help="What computes the heat; fipy is a second opinion, and slow.",
 )
 @as_json_option
 @click.option("--out", metavar="DIR", help="Folder for the files; default: the case's name.")
@@ -73,7 +73,7 @@ def heat(
     with told():
         read = _case(case, ball, rod, torch)
         folder = folder_for(out, read, as_json, OURS)
-        found = _run(read, accuracy)
+        found = _run(read, accuracy, engine)
         _deliver(found, read, folder, as_json, not no_pictures)
 
 
@@ -142,7 +142,7 @@ def _case(case: str | None, ball: float | None, rod: float | None, torch: str | 
     return case_from_options(ball, rod, torch)
 
 
-def _run(case: Case, accuracy: str) -> Braze:
+def _run(case: Case, accuracy: str, engine: str) -> Braze:
     from rich.console import Console
 
     from thermo.braze import braze
@@ -151,7 +151,7 @@ def _run(case: Case, accuracy: str) -> Braze:
     screen = Console(stderr=True)
     doing = screen.status("heating ...") if screen.is_terminal else contextlib.nullcontext()
     with doing, run_of(case):
-        return braze(to_setup(case), accuracy)
+        return braze(to_setup(case), accuracy, engine=engine)
 
 
 def _deliver(

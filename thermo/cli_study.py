@@ -54,38 +54,42 @@ def study_options(command: Command) -> Command:
     return command
 
 
-class Millimetres(click.ParamType):
-    """A list of lengths, comma separated, each in the range that a key of a case may hold."""
+def _millimetres(table: str) -> Callable[[click.Context, click.Parameter, Any], Any]:
+    """Reads a comma separated list of diameters, each as a case file allows it in a table [m]."""
 
-    name = "mm,mm,..."
-
-    def __init__(self, table: str) -> None:
-        self.table = table
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, context: click.Context | None
-    ) -> list[float]:
-        """Lengths [m]; a message that says what to give otherwise."""
-        items = [item.strip() for item in str(value).split(",")]
-        if len(items) > MOST:
-            self.fail(f"{len(items)} values; give no more than {MOST}", param, context)
-        return [self._one(item, param, context) * MM for item in items]
-
-    def _one(self, item: str, param: click.Parameter | None, context: click.Context | None) -> float:
-        example = "give millimetres, comma separated, as in 1.2,1.6,2.4"
-        if not item:
-            self.fail(f"a value is missing; {example}", param, context)
+    def read(
+        context: click.Context, option: click.Parameter, value: str | None
+    ) -> list[float] | None:
+        if value is None:
+            return None
+        items = [item.strip() for item in value.split(",")]
         try:
-            number = float(item)
-        except ValueError:
-            number = math.nan
-        limits = _range(self.table)
-        if math.isnan(number):
-            self.fail(f"{item!r} is not a number; {example}", param, context)
-        try:
-            return float(limits.check(number))
+            if len(items) > MOST:
+                raise ValueError(f"{len(items)} values; give no more than {MOST}")
+            return [_millimetre(item, table) * MM for item in items]
         except ValueError as fault:
-            self.fail(f"{item}: {fault}", param, context)
+            raise click.BadParameter(str(fault), context, option) from None
+
+    return read
+
+
+def _millimetre(item: str, table: str) -> float:
+    """One diameter [mm]; ValueError with what to give."""
+    from thermo.files.errors import shown
+
+    example = "give millimetres, comma separated, as in 1.2,1.6,2.4"
+    if not item:
+        raise ValueError(f"a value is missing; {example}")
+    try:
+        number = float(item)
+    except ValueError:
+        number = math.nan
+    if math.isnan(number):
+        raise ValueError(f"{shown(item)} is not a number; {example}")
+    try:
+        return float(_range(table).check(number))
+    except ValueError as fault:
+        raise ValueError(f"{item}: {fault}") from None
 
 
 def _range(table: str) -> Any:
@@ -117,7 +121,7 @@ def compare(
     out: str | None,
     no_pictures: bool,
 ) -> None:
-    """Rank ways of holding the torch: six usual ones and the case's own."""
+    """Rank ways of holding the torch: six usual ones, and your own."""
     with told():
         from thermo.files import read_case, strategies_of, to_setup
         from thermo.show.comparing import compare_document, compare_text
@@ -142,7 +146,12 @@ def compare(
 @click.command()
 @study_options
 @click.option(
-    "--rods", "diameters", type=Millimetres("rod"), required=True, help="Rods' diameters."
+    "--rods",
+    "diameters",
+    metavar="MM,MM,...",
+    callback=_millimetres("rod"),
+    required=True,
+    help="Rods' diameters.",
 )
 def rods(
     case: str,
@@ -154,7 +163,7 @@ def rods(
     no_pictures: bool,
     diameters: list[float],
 ) -> None:
-    """Try rods of several diameters: how thin before one runs ahead of the gap.
+    """Try rods of several diameters: how thin may one be.
 
     Each has its hole drilled with the case's own gap, and the flame held on the ball, at the mouth
     and on the rod: brazeclock rods CASE --rods 1.2,1.6,2.4
@@ -179,9 +188,19 @@ def rods(
 
 @click.command()
 @study_options
-@click.option("--balls", type=Millimetres("ball"), required=True, help="Balls' diameters.")
 @click.option(
-    "--rods", "diameters", type=Millimetres("rod"), help="One rod for each ball, else by rule."
+    "--balls",
+    metavar="MM,MM,...",
+    callback=_millimetres("ball"),
+    required=True,
+    help="Balls' diameters.",
+)
+@click.option(
+    "--rods",
+    "diameters",
+    metavar="MM,MM,...",
+    callback=_millimetres("rod"),
+    help="One rod for each ball; else by rule.",
 )
 @click.option("--torch", metavar="KIND", callback=_kind, help="pocket, pencil or hand.")
 def sizes(
@@ -196,7 +215,7 @@ def sizes(
     diameters: list[float] | None,
     torch: str | None,
 ) -> None:
-    """Braze balls of other sizes: how long each takes, where the torch gives up.
+    """Braze balls of other sizes: where does the torch give up.
 
     All else is the case's own: brazeclock sizes CASE --balls 3,4,6,8
     """
@@ -208,9 +227,7 @@ def sizes(
         read = read_case(case)
         folder = folder_for(out, read, as_json, OURS, "-sizes")
         setup = _under(read, torch)
-        found = _run(
-            read, lambda done: tried(setup, balls, diameters, accuracy, workers, done)
-        )
+        found = _run(read, lambda done: tried(setup, balls, diameters, accuracy, workers, done))
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.charts import sizes_pictures

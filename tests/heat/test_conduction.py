@@ -54,7 +54,7 @@ def test_linear_fields_are_exact_inside(shape, accuracy):
     """Θ = x, y, z has no net flow in cells without walls, slanted faces included."""
     mesh = build_mesh(SHAPES[shape], accuracy)
     inside = ~touching(mesh)
-    assert np.count_nonzero(inside) > 100
+    assert np.count_nonzero(inside) > 50
     flow = conduction_operator(mesh) @ mesh.full_centre
     assert np.abs(flow[inside]).max() <= 1e-9 * mesh.cell_size**2
 

@@ -222,3 +222,9 @@ def test_parts_that_do_not_fit_are_refused(change, words):
     with pytest.raises(ValueError) as refusal:
         replace(DRILLED, **change)
     assert words in str(refusal.value)
+
+
+@pytest.mark.parametrize("name", ["vent_diameter", "stand_off", "thread_pitch"])
+def test_lengths_that_are_no_numbers_are_refused(name):
+    with pytest.raises(ValueError, match=name):
+        replace(DRILLED, **{name: math.nan})

@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 from matplotlib import colormaps, rc_context
 from matplotlib.image import imread
-from matplotlib.text import Text
 
 from thermo.braze import Leeway
 from thermo.matter import Flux
@@ -55,30 +54,6 @@ def off_centre(run):
     return run(AROUND, rod=["diameter_mm = 1.2", "eccentricity = 0.5"])[0]
 
 
-def words_of(svg):
-    """All words of an SVG picture, one line each."""
-    root = ET.fromstring(svg)
-    return "\n".join("".join(e.itertext()) for e in root.iter("{http://www.w3.org/2000/svg}text"))
-
-
-def drawn_words(figure):
-    """Every visible text of a figure with its box on paper."""
-    renderer = figure.canvas.get_renderer()
-    figure.draw(renderer)
-    hidden = set()  # labels of ticks beyond the ends of their axis are kept but not drawn
-    for axis in (axis for axes in figure.axes for axis in (axes.xaxis, axes.yaxis)):
-        low, high = sorted(axis.get_view_interval())
-        ticks = [*axis.get_major_ticks(), *axis.get_minor_ticks()]
-        beyond = [tick for tick in ticks if not low <= tick.get_loc() <= high]
-        hidden |= {id(label) for tick in beyond for label in (tick.label1, tick.label2)}
-    texts = [
-        text
-        for text in figure.findobj(Text)
-        if text.get_visible() and text.get_text().strip() and id(text) not in hidden
-    ]
-    return [(t.get_text(), Text.get_window_extent(t, renderer)) for t in texts]  # no arrows
-
-
 DRAW = [plots.draw_times, plots.draw_section, plots.draw_gap]
 
 
@@ -101,7 +76,7 @@ def test_same_bytes_whatever_the_readers_own_style(ready):
     assert other == plots.pictures(ready)
 
 
-def test_words_of_times(ready):
+def test_words_of_times(ready, words_of):
     words = words_of(plots.pictures(ready)["times.svg"])
     for expected in (
         "temperature [°C]",
@@ -157,7 +132,7 @@ def test_marks_stand_at_the_times_of_the_stages(ready):
         (Leeway(None, None, None, None, 0.0), "none: the gap is never ready"),
     ],
 )
-def test_leeway_in_words_and_as_a_bar(ready, leeway, words):
+def test_leeway_in_words_and_as_a_bar(ready, leeway, words, drawn_words):
     figure = plots.draw_times(replace(ready, leeway=leeway))
     texts = [text for text, _ in drawn_words(figure)]
     assert any(words in text for text in texts)
@@ -170,23 +145,11 @@ def test_leeway_in_words_and_as_a_bar(ready, leeway, words):
 
 @pytest.mark.parametrize("draw", DRAW)
 @pytest.mark.parametrize("name", ["ready", "unready", "off_centre"])
-def test_no_words_overlap_or_leave_the_picture(draw, name, request):
-    figure = draw(request.getfixturevalue(name))
-    width, height = figure.bbox.width, figure.bbox.height
-    boxes = drawn_words(figure)
-    assert len(boxes) > 10
-    for text, box in boxes:
-        assert box.x0 >= 0, text
-        assert box.y0 >= 0, text
-        assert box.x1 <= width, text
-        assert box.y1 <= height, text
-    for (a, first), (b, second) in itertools.combinations(boxes, 2):
-        across = min(first.x1, second.x1) - max(first.x0, second.x0)
-        along = min(first.y1, second.y1) - max(first.y0, second.y0)
-        assert min(across, along) < 1.0, f"{a!r} and {b!r}"
+def test_no_words_overlap_or_leave_the_picture(draw, name, request, check_legible):
+    check_legible(draw(request.getfixturevalue(name)))
 
 
-def test_words_beside_narrow_bands_do_not_touch(ready):
+def test_words_beside_narrow_bands_do_not_touch(ready, drawn_words):
     flux = Flux.custom(640.0, 660.0)
     figure = plots.draw_times(replace(ready, setup=replace(ready.setup, flux=flux)))
     beside = [
@@ -203,7 +166,7 @@ def test_changes_of_phase_are_marked(off_centre):
     assert [line.get_xdata()[0] for line in marks] == [off_centre.timeline[1][0]]
 
 
-def test_never_ready_is_said_in_every_picture(unready):
+def test_never_ready_is_said_in_every_picture(unready, words_of):
     files = plots.pictures(unready)
     times, cut, gap = (words_of(files[f"{n}.svg"]) for n in ("times", "section", "gap"))
     assert "not reached" in times
@@ -214,7 +177,7 @@ def test_never_ready_is_said_in_every_picture(unready):
     assert "time [s]" not in gap  # no colour bar where there is nothing to show
 
 
-def test_titles_of_any_letters(ready):
+def test_titles_of_any_letters(ready, words_of):
     title = "Sun \x07 & <Moon> $x_{$ $y$ 惑星 \n planet"
     strategy = replace(ready.setup.strategy, name=title)
     setup = replace(ready.setup, title=title, strategy=strategy)
@@ -295,7 +258,7 @@ def test_section_agrees_with_the_cells_beside_the_plane(name, request):
         assert read == pytest.approx(braze.section_C[mesh.fold[cells]], abs=1.0)
 
 
-def test_right_of_the_section_is_the_torchs_side(ready):
+def test_right_of_the_section_is_the_torchs_side(ready, drawn_words):
     joint = ready.setup.joint
     field = section.plane_field(ready.mesh, ready.section_C, 0.0, 0)
     left, right = field(np.array([-1.0, 1.0]) * joint.ball_radius, np.zeros(2))
@@ -349,7 +312,7 @@ def test_mirrored_gap_is_alike_on_both_sides(ready):
     assert np.array_equal(places.ready_s[:half], places.ready_s[half:])
 
 
-def test_first_and_last_place_are_marked(ready):
+def test_first_and_last_place_are_marked(ready, drawn_words):
     figure = plots.draw_gap(ready)
     marks = {text.split(",")[0] for text, _ in drawn_words(figure)}
     assert {"first", "last"} <= marks
@@ -361,7 +324,7 @@ def test_first_and_last_place_are_marked(ready):
         assert places.ready_s[at] == [extreme]
 
 
-def test_places_that_are_never_ready_are_hatched_and_counted(ready):
+def test_places_that_are_never_ready_are_hatched_and_counted(ready, drawn_words):
     times = ready.gap_ready_s.copy()
     low = ready.mesh.gap.z < np.median(ready.mesh.gap.z[~ready.mesh.gap.floor])
     times[low] = np.nan

@@ -20,9 +20,7 @@ HIGHEST_C = 1600.0
 POINTS = 4096
 
 
-def flux_layer(
-    coat: Coat, flux: Flux, joint: Joint, skin: Skin, columns: int
-) -> Layer | None:
+def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin, columns: int) -> Layer | None:
     """Layer of flux on the ball, the mouth and the rod's end; None where no flux is brushed on.
 
     Parameters

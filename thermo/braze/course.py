@@ -6,6 +6,7 @@ aimed at that moment, so that the change takes effect there.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,7 +16,7 @@ from thermo.braze.scene import Kept, Scene
 from thermo.braze.stages import HOLD_ON_S, marks
 from thermo.braze.watch import NAMES, Floats, Trace, Watch
 from thermo.flame import Phase
-from thermo.heat import March, Step
+from thermo.heat import HeatModel, March, Step
 
 LONGEST_STEP_S = 2.0
 COOLING_STEP_S = 4.0
@@ -88,16 +89,16 @@ class Course:
     Parameters
     ----------
     scene : Scene
-    tolerance_K : float
-        Local error allowed per step [K].
+    engine : callable
+        engine(model, y) gives the march of a model from a state.
     """
 
-    def __init__(self, scene: Scene, tolerance_K: float) -> None:
+    def __init__(self, scene: Scene, engine: Callable[[HeatModel, Floats], March]) -> None:
         self.scene, self.watch = scene, Watch(scene)
         self.columns = [Column(phases) for phases in scene.phases]
         for i in range(scene.columns):
             self._begin(i, 0.0)
-        self.march = March(scene.model, scene.start(), tolerance_K=tolerance_K)
+        self.march = engine(scene.model, scene.start())
         scene.model.refresh(0.0, self.march.y)
         limits = bounds(scene.setup)
         self._limits = {bound.name for bound in limits}

@@ -124,6 +124,8 @@ class Braze:
         Time of the section: the whole gap ready, or else the flame taken away [s].
     section_C : (n,) array
         Temperature of every cell then [°C].
+    engine : str
+        What marched the heat model: "march" or "fipy".
     steps, evaluations : int
         Steps of the march and evaluations of its right-hand side.
     wall_s : float
@@ -143,6 +145,7 @@ class Braze:
     gap_ready_s: Floats
     section_s: float
     section_C: Floats
+    engine: str
     steps: int
     evaluations: int
     wall_s: float = field(compare=False)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -17,8 +18,9 @@ from thermo.braze.setup import Setup
 from thermo.braze.stages import CUES, ORDER, WASH_BELOW_C
 from thermo.braze.watch import Floats, Trace
 from thermo.flame import Strategy
+from thermo.heat import HeatModel, March
 
-TOLERANCE_K = 0.8  # local error of a step
+TOLERANCE_K = {"march": 0.8, "fipy": 0.1}  # engines, and the local error each allows per step
 LONGEST_COOLING_S = 900.0
 STEADY_K_S = 0.02  # below this a temperature is called held
 FAST_K_S = 1.0  # above this it is only a matter of time
@@ -30,7 +32,12 @@ class BrazeError(RuntimeError):
     """A run whose result cannot be trusted."""
 
 
-def braze(setup: Setup, accuracy: str = "normal", tolerance_K: float = TOLERANCE_K) -> Braze:
+def braze(
+    setup: Setup,
+    accuracy: str = "normal",
+    tolerance_K: float | None = None,
+    engine: str = "march",
+) -> Braze:
     """Heat a joint as its strategy says, take the flame away, let it cool.
 
     Parameters
@@ -38,8 +45,10 @@ def braze(setup: Setup, accuracy: str = "normal", tolerance_K: float = TOLERANCE
     setup : Setup
     accuracy : str
         "quick", "normal" or "fine".
-    tolerance_K : float
-        Local error allowed per step [K].
+    tolerance_K : float, optional
+        Local error allowed per step, the engine's own by default [K].
+    engine : str
+        "march", or "fipy" for a second opinion, some fifty times slower.
 
     Returns
     -------
@@ -47,13 +56,15 @@ def braze(setup: Setup, accuracy: str = "normal", tolerance_K: float = TOLERANCE
 
     Raises
     ------
+    ValueError
+        If there is no such engine.
     BrazeError
         If the heat ledger does not close.
     MarchError
         If the march cannot go on.
     """
     began = time.perf_counter()
-    course = Course(Scene(setup, [setup.strategy], accuracy), tolerance_K)
+    course = Course(Scene(setup, [setup.strategy], accuracy), _engine(engine, tolerance_K))
     course.heat()
     heating = course.trace
     ends = course.cool(
@@ -61,14 +72,14 @@ def braze(setup: Setup, accuracy: str = "normal", tolerance_K: float = TOLERANCE
     )
     _check_ledger(course)
     result = _result(course, 0, heating, dict(zip(("solid", "wash"), ends, strict=True)))
-    return replace(result, wall_s=time.perf_counter() - began)
+    return replace(result, engine=engine, wall_s=time.perf_counter() - began)
 
 
 def brazes(
     setup: Setup,
     strategies: Sequence[Strategy],
     accuracy: str = "normal",
-    tolerance_K: float = TOLERANCE_K,
+    tolerance_K: float | None = None,
 ) -> list[Braze]:
     """Heat one joint by several strategies at once, up to the end of each one's leeway.
 
@@ -81,8 +92,8 @@ def brazes(
     strategies : sequence of Strategy
     accuracy : str
         "quick", "normal" or "fine".
-    tolerance_K : float
-        Local error allowed per step [K].
+    tolerance_K : float, optional
+        Local error allowed per step, 0.8 by default [K].
 
     Returns
     -------
@@ -95,12 +106,24 @@ def brazes(
         As `braze`.
     """
     began = time.perf_counter()
-    course = Course(Scene(setup, strategies, accuracy), tolerance_K)
+    course = Course(Scene(setup, strategies, accuracy), _engine("march", tolerance_K))
     course.heat()
     _check_ledger(course)
     found = [_result(course, i, course.trace, {}) for i in range(len(strategies))]
     wall = time.perf_counter() - began
     return [replace(result, wall_s=wall) for result in found]
+
+
+def _engine(name: str, tolerance_K: float | None) -> Callable[[HeatModel, Floats], March]:
+    """What marches a heat model; FiPy is imported only where it is asked for."""
+    if name not in TOLERANCE_K:
+        raise ValueError(f"engine = {name!r}: must be one of {', '.join(TOLERANCE_K)}")
+    kind = March
+    if name == "fipy":
+        from thermo.heat.reference import ReferenceMarch
+
+        kind = ReferenceMarch
+    return partial(kind, tolerance_K=TOLERANCE_K[name] if tolerance_K is None else tolerance_K)
 
 
 def _result(course: Course, i: int, heating: Trace, ends: dict[str, float | None]) -> Braze:
@@ -130,6 +153,7 @@ def _result(course: Course, i: int, heating: Trace, ends: dict[str, float | None
         gap_ready_s=scene.past.ready[:, i],
         section_s=section[0],
         section_C=section[1],
+        engine="march",
         steps=course.march.steps,
         evaluations=course.march.evaluations,
         wall_s=0.0,
@@ -141,6 +165,7 @@ def _stages(
 ) -> tuple[Stage, ...]:
     """Every stage in order, reached or not."""
     assert column.off_s is not None
+    cooled = bool(ends)
     ends = {**ends, "flame-off": column.off_s}
     if "solidus" not in column.reached:
         ends["solid"] = None
@@ -151,12 +176,14 @@ def _stages(
     for name in ORDER:
         t = ends.get(name, reached.get(name))
         seen = t if name in ends else reached.get(f"seen {name}")
-        reason = "" if t is not None else _reason(course, column, name, stations)
+        reason = "" if t is not None else _reason(course, column, name, stations, cooled)
         found.append(Stage(name, t, seen, CUES[name], reason))
     return tuple(found)
 
 
-def _reason(course: Course, column: Column, name: str, stations: dict[str, Floats]) -> str:
+def _reason(
+    course: Course, column: Column, name: str, stations: dict[str, Floats], cooled: bool
+) -> str:
     """Why a stage is never reached."""
     if name == "settles":
         return "no filler under the rod: nothing holds it up"
@@ -164,6 +191,8 @@ def _reason(course: Course, column: Column, name: str, stations: dict[str, Float
         return "the filler in the gap never began to melt"
     if name == "wash" and stations["part_max_C"].max() < WASH_BELOW_C:
         return f"never above {WASH_BELOW_C:.0f} °C"
+    if name in ("solid", "wash") and not cooled:
+        return "cooling was not computed"
     if name in ("solid", "wash"):
         return f"not within {LONGEST_COOLING_S:.0f} s after the flame was taken away"
     if course.scene.setup.torch.fuel_power == 0.0:

@@ -209,7 +209,9 @@ def needs_full_circle(strategy: Strategy) -> bool:
     return any(sides) or any(phase.motion == "round" for phase in strategy.phases)
 
 
-def _turned(setup: Setup, strategies: Sequence[Strategy]) -> tuple[list[tuple[Phase, ...]], float, bool]:
+def _turned(
+    setup: Setup, strategies: Sequence[Strategy]
+) -> tuple[list[tuple[Phase, ...]], float, bool]:
     """Phases with azimuth 0 on the first phase's side, the turn, and whether one half is enough.
 
     An off-centre rod keeps its own direction: then nothing is turned.

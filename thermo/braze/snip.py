@@ -24,6 +24,7 @@ from thermo.matter import Filler, constant
 Floats = NDArray[np.float64]
 
 STEP_S = 0.05
+POSES = 49  # of a moving torch over one turn or sweep
 
 
 @dataclass(frozen=True)
@@ -127,12 +128,11 @@ def _gas_at_snip(run: Braze, times: Floats, azimuth: float) -> tuple[Floats, Flo
     h, gas = np.zeros(len(times)), np.full(len(times), setup.ambient_C)
     begins = [t for t, _ in run.timeline] + [math.inf]
     for (began, phase), stop in zip(run.timeline, begins[1:], strict=True):
-        for i in np.flatnonzero((times >= began) & (times < stop)):
-            h[i], gas[i] = _one_gas(jet, phase, run, float(times[i]) - began, azimuth)
-            if phase.motion == "hold":
-                rest = (times >= began) & (times < stop)
-                h[rest], gas[rest] = h[i], gas[i]
-                break
+        within = (times >= began) & (times < stop)
+        turns = np.linspace(0.0, 1.0, 2 if phase.motion == "hold" else POSES)
+        table = [_one_gas(jet, phase, run, float(t) * phase.period, azimuth) for t in turns]
+        place = (times[within] - began) / phase.period % 1.0
+        h[within], gas[within] = (np.interp(place, turns, column) for column in np.array(table).T)
     return h, gas
 
 

@@ -84,7 +84,7 @@ class History:
     @property
     def residual(self) -> Floats:
         """(gained - lost - stored) over the heat turned over: how well the ledger closes [-]."""
-        turned = np.maximum(np.abs(self.gained_J) + np.abs(self.lost_J), 1e-12)
+        turned = np.maximum(np.abs(self.gained_J) + np.abs(self.lost_J), 1e-6)
         return np.asarray((self.gained_J - self.lost_J - self.stored_J) / turned)
 
     def at(self, *, point: ArrayLike, body: str) -> Floats:
@@ -96,6 +96,11 @@ class History:
             x, y, z [m].
         body : str
             "ball" or "rod".
+
+        Raises
+        ------
+        ValueError
+            If the body is unknown or the point lies outside it.
         """
         return self._pick(np.stack([self._read(t, y, point, body) for t, y in self._refreshed()]))
 
@@ -108,11 +113,18 @@ class History:
             "ball" (the hole's wall) or "rod".
         side : int
             +1 for x > 0, -1 for x < 0.
+
+        Raises
+        ------
+        ValueError
+            If body or side is another.
         """
+        if side not in (-1, 1):
+            raise ValueError(f"side = {side}: must be +1 or -1")
         gap = self.mesh.gap
         weight = np.where(~gap.floor & (side * np.cos(gap.azimuth) > 0), gap.area, 0.0)
         weight = weight / weight.sum()
-        which = BODIES[body]
+        which = _number(body)
         return self._pick(
             np.stack(
                 [weight @ self.model.wall_temperature(t, y)[which] for t, y in self._refreshed()]
@@ -133,13 +145,13 @@ class History:
         return np.asarray(values[..., self._column])
 
     def _read(self, t: float, y: Floats, point: ArrayLike, body: str) -> Floats:
-        place = point_weights(self.mesh, np.asarray(point, dtype=float), BODIES[body])
+        place = point_weights(self.mesh, np.asarray(point, dtype=float), _number(body))
         T = self.model.temperatures(y)
         value = place.value @ T[place.cells]
         if place.depth == 0.0:
             return np.asarray(value)
         inward = place.slope @ T[place.cells]
-        flux = self._wall_flux(t, y, place.normal, place.links, place.piece, BODIES[body], value)
+        flux = self._wall_flux(t, y, place.normal, place.links, place.piece, _number(body), value)
         k = self.model.tables.conductivity(y[: self.mesh.cells])[place.cells[0]]
         return np.asarray(value + place.depth * (flux / k + inward) / 2)
 
@@ -167,3 +179,10 @@ class History:
                 a, b, e = exact
             total = total + a - b * surface_C - e * STEFAN_BOLTZMANN * (surface_C + KELVIN) ** 4
         return total
+
+
+def _number(body: str) -> int:
+    """Number of a body by its name."""
+    if body not in BODIES:
+        raise ValueError(f"body = {body!r}: must be one of {', '.join(BODIES)}")
+    return BODIES[body]

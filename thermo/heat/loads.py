@@ -58,7 +58,10 @@ class CosineLobeFlux:
 
     def __init__(self, flux: ArrayLike, direction: tuple[float, float, float]) -> None:
         self.flux = np.atleast_1d(np.asarray(flux, dtype=float))
-        self.direction = np.asarray(direction, dtype=float) / np.linalg.norm(direction)
+        size = float(np.linalg.norm(direction))
+        if not 0 < size < math.inf:
+            raise ValueError(f"direction = {direction}: must point somewhere")
+        self.direction = np.asarray(direction, dtype=float) / size
 
     def terms(self, t: float, skin: Skin) -> Terms:
         """Exact averages over each piece's azimuth, Gauss points along its meridian."""

@@ -12,7 +12,7 @@ from thermo.heat.history import History
 from thermo.heat.loads import Load
 from thermo.heat.model import Floats, HeatModel
 from thermo.heat.rkc import local_error, stages_for, take_step
-from thermo.heat.solids import HIGHEST_C, SolidLike
+from thermo.heat.solids import HIGHEST_C, LOWEST_C, SolidLike
 from thermo.shape import Mesh
 
 TOLERANCE_K = 0.1  # local error of a step, root mean square over the cells
@@ -113,15 +113,10 @@ class March:
         self.evaluations += 1
         h = self.h or self._first_step(y0, f0)
         while True:
-            most = (MOST_STAGES**2 - 1) / (1.54 * model.rate)
-            h = min(h, longest, most)
+            h = min(h, longest, self._longest_stable())
             last = t0 + 1.01 * h >= until
             taken = until - t0 if last else h
-            stages = stages_for(taken, model.rate)
-            y1 = take_step(model.rates, t0, y0, f0, taken, stages)
-            t1 = until if last else t0 + taken
-            f1 = model.rates(t1, y1, np.empty_like(y1))
-            self.evaluations += stages
+            y1, f1 = self._try(t0, y0, f0, taken)
             error = self._error(y0, y1, f0, f1, taken)
             if error <= 1.0:
                 break
@@ -131,14 +126,24 @@ class March:
                 raise MarchError(f"the step vanished at t = {t0:.3f} s")
         grown = taken * min(4.0, 0.8 * max(error, 1e-9) ** (-1 / 3))
         self.h = max(grown, h) if last else grown
-        self.t, self.y = t1, y1
+        self.t, self.y = until if last else t0 + taken, y1
         self.steps += 1
-        return Step(t0, t1, y0, y1, f0, f1)
+        return Step(t0, self.t, y0, y1, f0, f1)
 
     def rewind(self, t: float, y: Floats) -> None:
         """Go on from another state; nothing of the last step's pace is kept."""
         self.model.jump()
         self.t, self.y = t, y
+
+    def _longest_stable(self) -> float:
+        return (MOST_STAGES**2 - 1) / (1.54 * self.model.rate)
+
+    def _try(self, t: float, y: Floats, f: Floats, h: float) -> tuple[Floats, Floats]:
+        """State and slope at the end of a step."""
+        stages = stages_for(h, self.model.rate)
+        y1 = take_step(self.model.rates, t, y, f, h, stages)
+        self.evaluations += stages
+        return y1, self.model.rates(t + h, y1, np.empty_like(y1))
 
     def _first_step(self, y0: Floats, f0: Floats) -> float:
         speed = float(np.max(np.abs(self._kelvin(y0, f0)), initial=1e-6))
@@ -153,8 +158,10 @@ class March:
         with np.errstate(over="ignore", invalid="ignore"):
             kelvin = self._kelvin(y0, local_error(y0, y1, f0, f1, h))
             worst = float(np.sqrt(np.mean(kelvin**2, axis=0)).max()) / self.tolerance_K
-        if np.isfinite(worst) and float(self.model.temperatures(y1).max()) > HIGHEST_C - 50:
-            raise MarchError(f"metal beyond {HIGHEST_C - 50:.0f} °C at t = {self.t + h:.2f} s")
+        if np.isfinite(worst) and not self.model.tables.hold(y1[: self.model.mesh.cells]):
+            raise MarchError(
+                f"metal outside {LOWEST_C:.0f} to {HIGHEST_C:.0f} °C at t = {self.t + h:.2f} s"
+            )
         return worst
 
 
@@ -194,13 +201,14 @@ def march(
     Raises
     ------
     ValueError
-        If times do not increase from 0.
+        If times do not increase from 0, or an input has the wrong range or shape.
     MarchError
         If the run cannot go on.
     """
     wanted = np.asarray(times, dtype=float)
-    if wanted.ndim != 1 or len(wanted) == 0 or np.any(np.diff(wanted, prepend=0.0) < 0):
+    if wanted.ndim != 1 or len(wanted) == 0 or not np.all(np.diff(wanted, prepend=0.0) >= 0):
         raise ValueError("times must be a list of increasing times from 0 on, in seconds")
+    _check(mesh, solids, gap_conductance, start_C, tolerance_K)
     columns = _columns(mesh, gap_conductance, loads)
     model = HeatModel(mesh, solids, gap_conductance, loads, columns=columns)
     y = model.start(start_C)
@@ -211,6 +219,28 @@ def march(
             run.step(until=float(t))
         states.append(run.y)
     return History(model, wanted, np.stack(states), y)
+
+
+def _check(
+    mesh: Mesh,
+    solids: dict[str, SolidLike],
+    gap_conductance: ArrayLike,
+    start_C: float,
+    tolerance_K: float,
+) -> None:
+    """ValueError for what cannot be marched."""
+    if set(solids) != {"ball", "rod"}:
+        raise ValueError(f"solids = {sorted(solids)}: give one for 'ball' and one for 'rod'")
+    gap = np.asarray(gap_conductance, dtype=float)
+    if not np.all(gap > 0):
+        raise ValueError("gap_conductance must be above 0 everywhere, in W/m²K")
+    if gap.ndim and (gap.ndim != 2 or gap.shape[0] not in (1, len(mesh.gap.area))):
+        shape = f"({len(mesh.gap.area)}, 1) or ({len(mesh.gap.area)}, columns)"
+        raise ValueError(f"gap_conductance has shape {gap.shape}: give a number or {shape}")
+    if not LOWEST_C < start_C < HIGHEST_C:
+        raise ValueError(f"start_C = {start_C}: must lie between {LOWEST_C} and {HIGHEST_C} °C")
+    if not tolerance_K > 0:
+        raise ValueError(f"tolerance_K = {tolerance_K}: must be above 0")
 
 
 def _columns(mesh: Mesh, gap_conductance: ArrayLike, loads: Sequence[Load]) -> int:

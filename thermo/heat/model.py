@@ -205,11 +205,15 @@ class HeatModel:
 
     def _set_rate(self, y: Floats, cover: Floats) -> None:
         """Bound on the fastest decay [1/s], for the number of stages."""
-        _, diffusivity = self.tables.slopes(y[: self.mesh.cells])
-        rate = float((self._reach * diffusivity).max())
+        warming, diffusivity = self.tables.slopes(y[: self.mesh.cells])
+        fastest = self._reach * diffusivity
+        for sink in self.sinks:
+            drawn = sink.conductance / self.mesh.volume[sink.cell]
+            fastest[sink.cell] += drawn * warming[sink.cell]
+        rate = float(fastest.max())
         if self.layer is not None:
-            fastest = float(np.max(cover / self.layer.mass)) / self.layer.least_capacity
-            rate = max(rate, 2.0 * fastest)
+            coat = float(np.max(cover / self.layer.mass)) / self.layer.least_capacity
+            rate = max(rate, 2.0 * coat)
         self.rate = rate
 
 

@@ -16,10 +16,11 @@ from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
 
-NEAREST = 24
+NEAREST = 64
 REACH = 3.0  # of the spacing of the nearest cells
 FOOT = 0.75  # depth of the foot point in cell sizes
 DAMPING = 0.01  # keeps second derivatives that no cell determines at zero
+SLIGHT = 1e-6  # the same for first derivatives
 PAIRS = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
 
 
@@ -61,7 +62,14 @@ def point_weights(mesh: Mesh, point: Floats, body: int) -> Place:
     point : (3,) array
         [m]
     body : int
+
+    Raises
+    ------
+    ValueError
+        If the point lies outside the body.
     """
+    if not _within(mesh, point, body):
+        raise ValueError(f"point {tuple(point.tolist())} lies outside the body, in metres")
     normal, links, wall = _wall(mesh, point, body)
     depth = FOOT * mesh.cell_size if wall else 0.0
     foot = point - depth * normal
@@ -75,8 +83,7 @@ def point_weights(mesh: Mesh, point: Floats, body: int) -> Place:
     weight = 1.0 / (away[near] ** 2 / away[near[1]] ** 2 + 1.0)
     second = [offset[:, a] * offset[:, b] + spread[:, a, b] for a, b in PAIRS]
     basis = np.column_stack([np.ones(len(chosen)), offset, *second])
-    damp = np.zeros((6, 10))
-    damp[:, 4:] = DAMPING * np.eye(6)
+    damp = np.diag([0.0] + [SLIGHT] * 3 + [DAMPING] * 6)[1:]
     solve = np.linalg.pinv(np.vstack([basis * weight[:, None], damp]), rcond=1e-12)
     solve = solve[:, : len(chosen)] * weight
     piece = int(np.argmin(np.linalg.norm(_mirror(mesh, point) - mesh.skin.centre, axis=1)))
@@ -89,6 +96,18 @@ def point_weights(mesh: Mesh, point: Floats, body: int) -> Place:
         links=links,
         piece=piece,
     )
+
+
+def _within(mesh: Mesh, point: Floats, body: int) -> bool:
+    """True for a point of the body or of its wall; a drill point counts as metal."""
+    joint = mesh.joint
+    slack = 1e-6 * joint.ball_radius
+    r, z = float(np.hypot(point[0], point[1])), float(point[2])
+    if body == 1:
+        return r <= joint.rod_radius + slack and joint.far_z - slack <= z <= joint.tip_z + slack
+    drilled = r < joint.hole_radius - slack and z < joint.floor_z - slack
+    in_sphere = np.hypot(r, z) <= joint.ball_radius + slack
+    return bool(in_sphere and z >= joint.mouth_z - slack and not drilled)
 
 
 def _mirror(mesh: Mesh, point: Floats) -> Floats:

@@ -1,22 +1,24 @@
 r"""A second opinion: the same heat model advanced by the finite-volume solver FiPy.
 
 Cells, coat, gap links and loads of a `HeatModel` become one FiPy mesh and one FiPy equation for the
-temperature T. A step solves, in two stages of the kind h = base + δ · (flow at h per volume),
+temperature T. Every stage of a step asks for h = base + δ · (heat that flows in, per volume, at h)
+and gets it by sweeps of
 
-.. math:: C\,\frac{T - T^*}{\delta} + \frac{h^* - h_{base}}{\delta}
-          = \nabla \cdot K \nabla T + s - b T ,
+.. math:: C \frac{T - T^*}{\delta} = \nabla \cdot K \nabla T + s - b T
+          - \frac{h^* - h_{base}}{\delta} , \qquad h \leftarrow h^* + C (T - T^*) ,
 
-where h is enthalpy per volume, C = dh/dT, and a star marks the last sweep. T* follows from h* by
-the metals' tables, so no sweep can jump over a latent heat, and h takes up exactly the heat that the
-linear system moves. On a face inside a metal K is the secant (Θj - Θi) / (Tj - Ti) of the
-conductivity integral; on links across the gap and under the coat it is their conductance. What
-FiPy's operator leaves out, the slanted faces' correction, is a source from the last sweep.
+with h enthalpy per volume, C = dh/dT, and a star for the last sweep's. T* comes from h* by the
+tables of metals and coat: no sweep jumps over a latent heat, and h takes up exactly what the linear
+system lets flow, settled or not. K is the secant (Θj - Θi) / (Tj - Ti) of the conductivity integral
+inside a metal, and the conductance of the link across the gap and under the coat. The surface is
+solved with its radiation, which the model linearises once. What FiPy's operator leaves out, the
+slanted faces' correction, is part of the source s, from the last sweep.
 
-Stages: R. Alexander, "Diagonally implicit Runge-Kutta methods for stiff O.D.E.'s", SIAM J. Numer.
-Anal. 14 (1977) 1006-1021: two stages, second order, L-stable.
+Two stages to a step, second order and L-stable: R. Alexander, "Diagonally implicit Runge-Kutta
+methods for stiff O.D.E.'s", SIAM J. Numer. Anal. 14 (1977) 1006-1021.
 
-Importing this module imports FiPy, which reads the command line and the environment at that moment:
-both are held back from it.
+To import this module is to import FiPy, which looks at command line and environment as it is
+imported; both are held back from it.
 """
 
 from __future__ import annotations
@@ -33,26 +35,23 @@ from numpy.typing import NDArray
 
 from thermo.heat.conduction import slant_operator, two_point_geometry
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
-from thermo.heat.march import MarchError, Step
+from thermo.heat.march import TOLERANCE_K, March
 from thermo.heat.model import Floats, HeatModel
-from thermo.heat.solids import HIGHEST_C
 
 
 @contextlib.contextmanager
 def _held_back() -> Iterator[None]:
-    """No arguments for FiPy to read, scipy as its suite, none of its warnings about numpy's names."""
-    argv, suite = sys.argv, os.environ.get("FIPY_SOLVERS")
-    sys.argv, os.environ["FIPY_SOLVERS"] = argv[:1], "scipy"
+    """No arguments to read, scipy as the suite of solvers, no warnings of old numpy names."""
+    arguments, environment = sys.argv, dict(os.environ)
+    sys.argv, os.environ["FIPY_SOLVERS"] = arguments[:1], "scipy"
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", DeprecationWarning)
             yield
     finally:
-        sys.argv = argv
-        if suite is None:
-            del os.environ["FIPY_SOLVERS"]
-        else:
-            os.environ["FIPY_SOLVERS"] = suite
+        sys.argv = arguments
+        os.environ.pop("FIPY_SOLVERS")
+        os.environ.update(environment)
 
 
 with _held_back():
@@ -66,187 +65,257 @@ with _held_back():
     )
     from fipy.meshes.mesh import Mesh as FipyMesh
 
-STEP_S = 0.1
-TOLERANCE = 1e-10  # of the linear system's right-hand side; FiPy's own, 1e-5, loses heat
+GAMMA = 1.0 - math.sqrt(0.5)  # Alexander's method
+SOLVED = 1e-12  # residual of the linear system, of its right-hand side; FiPy's own 1e-5 loses heat
 MOST_ITERATIONS = 5000
-SETTLED_K = 1e-4  # largest change of a sweep that is the last one
+SETTLED_K = 0.01  # change of the last sweep; finer, no station moves by more than 0.2 K
 MOST_SWEEPS = 40
-LEVEL_K = 1e-3  # between cells closer than this the secant conductivity is the tangent
-GAMMA = 1.0 - math.sqrt(0.5)
+LEVEL_K = 1e-3  # between cells closer than this the secant is taken as the tangent
 
 Ints = NDArray[np.int64]
 
 
 class LinkMesh(FipyMesh):  # type: ignore[misc]  # FiPy has no types
-    """FiPy's mesh of a heat model: cells joined by faces of given area and distance.
+    """A heat model as FiPy's mesh: cells, and faces of given area and distance between them.
 
-    Cells of the metal come first, then those of the coat, whose volume is their area times 1 m.
-    Faces inside the metal come first, then gap links, then coat links, whose distance is 1 m: their
-    coefficient is a conductance.
+    Cells of the metals come first, then those of the coat, whose volume is their area times 1 m.
+    Faces inside the metals come first, then links across the gap, then links under the coat; the
+    distance of a link is 1 m, so that its coefficient is a conductance. Nothing lies outside: no
+    face is an outer one, and no normal is ever used.
 
     Parameters
     ----------
     model : HeatModel
+
+    Attributes
+    ----------
+    left, right : (F,) int arrays
+        Cells on either side of each face.
+    inside : int
+        Number of faces inside the metals.
     """
 
     def __init__(self, model: HeatModel) -> None:
         mesh, gap, n, c = model.mesh, model.mesh.gap, model.mesh.cells, model.covered
-        area, along = two_point_geometry(mesh)
+        coat, coats = mesh.skin.area[model.order[:c]], n + np.arange(c)
         left, right = mesh.fold[mesh.left], mesh.fold[mesh.right]
-        inside = left != right  # none between a cell and its mirror image
-        skin = mesh.skin.area[model.order[:c]]
-        self.inside = int(np.count_nonzero(inside))
-        self.links = len(gap.area)
-        self._ends = (
-            np.concatenate([left[inside], gap.ball, n + np.arange(c)]),
-            np.concatenate([right[inside], gap.rod, model.cell[:c]]),
-        )
-        ones = np.ones(self.links + c)
-        self._given = (
-            np.concatenate([area[inside], gap.area, skin]),
-            np.concatenate([along[inside], ones]),
-            np.concatenate([mesh.volume, skin]),
-        )
+        real = left != right  # not those between a cell and its mirror image
+        self.inside = int(np.count_nonzero(real))
+        self.left = np.concatenate([left[real], gap.ball, coats])
+        self.right = np.concatenate([right[real], gap.rod, model.cell[:c]])
+        area, along = two_point_geometry(mesh)
+        self._areas = np.concatenate([area[real], gap.area, coat])
+        self._distances = np.concatenate([along[real], np.ones(len(gap.area) + c)])
+        self._volumes = np.concatenate([mesh.volume, coat])
         super().__init__(
-            vertexCoords=np.zeros((3, 1)),
-            faceVertexIDs=np.zeros((1, len(self._ends[0])), dtype=np.int64),
-            cellFaceIDs=_faces_of_cells(*self._ends, n + c),
+            vertexCoords=np.zeros((1, 1)),
+            faceVertexIDs=np.zeros((1, len(self.left)), dtype=np.int64),
+            cellFaceIDs=_faces_of_cells(self.left, self.right, n + c),
         )
 
     def _calcFaceCellIDs(self) -> np.ma.MaskedArray:
-        return np.ma.array(self._ends, mask=False)
+        return np.ma.array([self.left, self.right], mask=False)
 
     def _setGeometry(self, scaleLength: float = 1.0) -> None:
-        self._faceAreas, self._internalCellDistances, self._cellVolumes = self._given
-        self._scaledCellVolumes = self._cellVolumes
-        self._orientedAreaProjections = self._orientedFaceNormals = np.zeros((3, len(self._faceAreas)))  # no outer faces: not used
+        self._faceAreas, self._internalCellDistances = self._areas, self._distances
+        self._cellVolumes = self._scaledCellVolumes = self._volumes
+        self._faceToCellDistanceRatio = np.full(len(self._areas), 0.5)
+        nowhere = np.zeros((1, len(self._areas)))
+        self.faceNormals = self._orientedFaceNormals = nowhere
+        self._areaProjections = self._orientedAreaProjections = nowhere
+        self._faceTangents1 = self._faceTangents2 = nowhere
 
 
 def _faces_of_cells(left: Ints, right: Ints, cells: int) -> Ints:
     """Faces of each cell, padded with -1, (most faces of a cell, cells)."""
-    cell = np.concatenate([left, right])
-    face = np.tile(np.arange(len(left)), 2)
+    cell, face = np.concatenate([left, right]), np.tile(np.arange(len(left)), 2)
     order = np.argsort(cell, kind="stable")
     cell, face = cell[order], face[order]
     count = np.bincount(cell, minlength=cells)
-    place = np.arange(len(cell)) - np.repeat(np.cumsum(count) - count, count)
     found = np.full((int(count.max()), cells), -1)
-    found[place, cell] = face
+    found[np.arange(len(cell)) - np.repeat(np.cumsum(count) - count, count), cell] = face
     return found
 
 
-class _Equation:
-    """FiPy's variables, equation and solver for one heat model."""
+class Equation:
+    """FiPy's variables and equation of one heat model.
 
-    def __init__(self, model: HeatModel, tolerance) -> None:
-        self.model, self.mesh = model, LinkMesh(model)
-        mesh, n, c = model.mesh, model.mesh.cells, model.covered
-        self.volume = np.asarray(self.mesh.cellVolumes)
-        self.area = mesh.skin.area[model.order]
-        self.base = np.concatenate([n + np.arange(c), model.cell[c:]])
-        self.slant = slant_operator(mesh)
-        self.T = CellVariable(mesh=self.mesh, value=0.0)
-        self.capacity = CellVariable(mesh=self.mesh, value=1.0)
-        self.source = CellVariable(mesh=self.mesh, value=0.0)
-        self.pull = CellVariable(mesh=self.mesh, value=0.0)
-        self.K = FaceVariable(mesh=self.mesh, value=1.0)
-        self.equation = TransientTerm(coeff=self.capacity) == (
-            DiffusionTerm(coeff=self.K) + self.source - ImplicitSourceTerm(coeff=self.pull)
+    Parameters
+    ----------
+    model : HeatModel
+    solved : float
+        Residual of the linear systems, as a share of their right-hand side.
+    """
+
+    def __init__(self, model: HeatModel, solved: float = SOLVED) -> None:
+        self.model, self.mesh, self.sweeps = model, LinkMesh(model), 0
+        n, c = model.mesh.cells, model.covered
+        self._volume = np.asarray(self.mesh.cellVolumes)
+        self._area = model.mesh.skin.area[model.order]
+        self._under = np.concatenate([n + np.arange(c), model.cell[c:]])  # cell under each piece
+        self._slant = slant_operator(model.mesh)
+        self._T, self._capacity, self._source, self._pull = (
+            CellVariable(mesh=self.mesh, value=x) for x in (0.0, 1.0, 0.0, 0.0)
         )
-        self.solver = LinearCGSolver(tolerance=tolerance, criterion="RHS", iterations=MOST_ITERATIONS)
-        self.sweeps = 0
-        self.sl=True
+        self._K = FaceVariable(mesh=self.mesh, value=1.0)
+        self._equation = TransientTerm(coeff=self._capacity) == (
+            DiffusionTerm(coeff=self._K) + self._source - ImplicitSourceTerm(coeff=self._pull)
+        )
+        self._solver = LinearCGSolver(tolerance=solved, criterion="RHS", iterations=MOST_ITERATIONS)
 
-    def solve(self, t, delta, base, guess):
-        model, n, c = self.model, self.model.mesh.cells, self.model.covered
-        link, half, cover, a, b, e, gain_a, gain_b = (x[:, 0] for x in model.now(t))
-        h = guess
-        outside = None
-        for k in range(MOST_SWEEPS):
-            H = h[:n, None]
-            i, part = model.tables.locate(H)
-            T = model.tables.read(model.tables.T, model.tables.dT, i, part)[:, 0]
-            theta = model.tables.read(model.tables.theta, model.tables.dtheta, i, part)[:, 0]
-            dT, dtheta = (x[:, 0] for x in model.tables.slopes(H))
-            if c:
-                E = h[n:, None]
-                dT = np.concatenate([dT, model.layer.slope(E)[:, 0]])
-                T = np.concatenate([T, model.layer.read(E)[:, 0]])
-            C = 1.0 / dT
-            l, r = self.mesh._ends
-            l, r = l[: self.mesh.inside], r[: self.mesh.inside]
-            drop = T[r] - T[l]
-            level = np.abs(drop) < LEVEL_K
-            tang = 0.5 * (dtheta[l] / dT[l] + dtheta[r] / dT[r])
-            K = np.where(level, tang, (theta[r] - theta[l]) / np.where(level, 1.0, drop))
-            if outside is None:
-                outside = T[self.base]
-            kelvin = outside + KELVIN
-            cube = e * STEFAN_BOLTZMANN * kelvin**3
-            b1 = b + 4 * cube
-            a1 = a - cube * kelvin + 4 * cube * outside
-            series = 1.0 + half * b1
-            src = np.bincount(self.base, self.area * a1 / series, minlength=len(T))
-            pull = np.bincount(self.base, self.area * b1 / series, minlength=len(T))
-            if self.sl:
-                src[:n] += self.slant @ theta
-            for s in model.sinks:
-                src[s.cell] += s.conductance * s.T_C
-                pull[s.cell] += s.conductance
-            self.T.setValue(T)
-            self.capacity.setValue(C)
-            self.K.setValue(np.concatenate([K, link, cover]))
-            self.source.setValue(src / self.volume - (h - base) / delta)
-            self.pull.setValue(pull / self.volume)
-            self.equation.sweep(self.T, dt=delta, solver=self.solver)
-            new = np.array(self.T.value)
+    def temperature(self, h: Floats) -> Floats:
+        """Temperature of all cells, metals and coat, from their enthalpies, (N,) [°C]."""
+        n, layer = self.model.mesh.cells, self.model.layer
+        T = self.model.tables.temperature(h[:n, None])
+        return np.concatenate([T] if layer is None else [T, layer.read(h[n:, None])])[:, 0]
+
+    def slope(self, h: Floats) -> Floats:
+        """dT/dh of all cells, (N,) [m³K/J]."""
+        n, layer = self.model.mesh.cells, self.model.layer
+        slope, _ = self.model.tables.slopes(h[:n, None])
+        return np.concatenate([slope] if layer is None else [slope, layer.slope(h[n:, None])])[:, 0]
+
+    def advance(
+        self, t: float, delta: float, base: Floats, guess: Floats
+    ) -> tuple[Floats, float, float] | None:
+        """Enthalpies h = base + delta · (inflow per volume at h), with gain and loss at h [W].
+
+        Parameters
+        ----------
+        t : float
+            Time at which loads and conductances are taken [s].
+        delta : float
+            [s]
+        base, guess : (N,) arrays
+            Enthalpies, the second to begin the sweeps with [J/m³].
+
+        Returns
+        -------
+        tuple or None
+            None where the sweeps do not settle.
+        """
+        link, half, cover, a, b, e, gain_a, gain_b = (x[:, 0] for x in self.model.now(t))
+        h, outside = guess, self.temperature(guess)[self._under]
+        for _ in range(MOST_SWEEPS):
+            T, capacity = self.temperature(h), 1.0 / self.slope(h)
+            source, pull = _series(outside, half, a, b, e)
+            self._T.setValue(T)
+            self._capacity.setValue(capacity)
+            self._K.setValue(np.concatenate([self._secants(h, T), link, cover]))
+            into, out = self._loads(h, source, pull)
+            self._source.setValue(into / self._volume - (h - base) / delta)
+            self._pull.setValue(out / self._volume)
+            self._equation.sweep(self._T, dt=delta, solver=self._solver)
             self.sweeps += 1
-            change = new - T
-            h = h + C * change
-            q = (a1 - b1 * new[self.base]) / series
-            outside = new[self.base] + half * q
+            change = self._T.value - T
+            h, T = h + capacity * change, T + change
+            flux = source - pull * T[self._under]
+            outside = T[self._under] + half * flux
             if np.abs(change).max() < SETTLED_K:
-                break
-        else:
-            print("NOT SETTLED", t, np.abs(change).max(), np.argmax(np.abs(change)), n)
-        gain = self.area @ (gain_a - gain_b * outside)
-        loss = gain - self.area @ q + sum(s.conductance * (new[s.cell] - s.T_C) for s in model.sinks)
-        return h, gain, loss
+                gain = float(self._area @ (gain_a - gain_b * outside))
+                return h, gain, gain - float(self._area @ flux) + self._sunk(T)
+        return None
+
+    def _secants(self, h: Floats, T: Floats) -> Floats:
+        """Mean conductivity between the cells of each face inside a metal [W/mK]."""
+        tables, H = self.model.tables, h[: self.model.mesh.cells, None]
+        left, right = self.mesh.left[: self.mesh.inside], self.mesh.right[: self.mesh.inside]
+        theta = tables.read(tables.theta, tables.dtheta, *tables.locate(H))[:, 0]
+        slope, diffusivity = tables.slopes(H)
+        tangent = (diffusivity / slope)[:, 0]
+        drop = T[right] - T[left]
+        level = np.abs(drop) < LEVEL_K
+        secant = (theta[right] - theta[left]) / np.where(level, 1.0, drop)
+        return np.asarray(np.where(level, (tangent[left] + tangent[right]) / 2, secant))
+
+    def _loads(self, h: Floats, source: Floats, pull: Floats) -> tuple[Floats, Floats]:
+        """Heat into each cell at 0 °C [W], and how much less for each kelvin [W/K]."""
+        n, tables = self.model.mesh.cells, self.model.tables
+        into, out = np.zeros((2, len(h)))
+        np.add.at(into, self._under, self._area * source)
+        np.add.at(out, self._under, self._area * pull)
+        theta = tables.read(tables.theta, tables.dtheta, *tables.locate(h[:n, None]))
+        into[:n] += self._slant @ theta[:, 0]
+        for sink in self.model.sinks:
+            into[sink.cell] += sink.conductance * sink.T_C
+            out[sink.cell] += sink.conductance
+        return into, out
+
+    def _sunk(self, T: Floats) -> float:
+        """Heat into all sinks [W]."""
+        return float(sum(s.conductance * (T[s.cell] - s.T_C) for s in self.model.sinks))
 
 
-class ReferenceMarch:
-    def __init__(self, model, y, t=0.0, step_s=STEP_S, tolerance=TOLERANCE):
-        self.model, self.y, self.t, self.step_s = model, y, t, step_s
-        self.steps = self.evaluations = 0
-        self._equation = _Equation(model, tolerance)
-        self._slope = np.zeros(len(y) - 2)
+def _series(
+    outside: Floats, half: Floats, a: Floats, b: Floats, e: Floats
+) -> tuple[Floats, Floats]:
+    """Flux s - p T into what lies half a cell below the outside, as s and p."""
+    kelvin = outside + KELVIN
+    cube = e * STEFAN_BOLTZMANN * kelvin**3
+    slope = b + 4.0 * cube
+    series = 1.0 + half * slope
+    return (a - cube * kelvin + 4.0 * cube * outside) / series, slope / series
 
-    def step(self, until, longest=np.inf):
-        model, t0, y0 = self.model, self.t, self.y
-        model.refresh(t0, y0)
-        f0 = model.rates(t0, y0, np.empty_like(y0))
-        h = min(self.step_s, longest)
-        last = t0 + 1.01 * h >= until
-        t1 = until if last else t0 + h
-        h = t1 - t0
-        d = GAMMA * h
-        before = self._equation.sweeps
-        h0 = y0[:-2, 0]
-        h1, g1, l1 = self._equation.solve(t0 + d, d, h0, h0 + d * self._slope)
-        k1 = (h1 - h0) / d
-        base = h0 + (h - d) * k1
-        h2, g2, l2 = self._equation.solve(t1, d, base, base + d * k1)
-        k2 = (h2 - base) / d
-        self._slope = k2
-        ledger = y0[-2:, 0] + (h - d) * np.array([g1, l1]) + d * np.array([g2, l2])
-        y1 = np.concatenate([h2, ledger])[:, None]
-        f1 = np.concatenate([k2, [g2, l2]])[:, None]
-        self.t, self.y = t1, y1
-        self.steps += 1
-        self.evaluations += self._equation.sweeps - before
-        return Step(t0, t1, y0, y1, f0, f1)
 
-    def rewind(self, t, y):
-        self.model.jump()
-        self.t, self.y = t, y
-        self._slope = np.zeros(len(y) - 2)
+class ReferenceMarch(March):
+    """Adaptive march of one column whose steps are taken by FiPy.
+
+    Parameters
+    ----------
+    model : HeatModel
+    y : (N, 1) array
+        State at the start.
+    t : float
+        [s]
+    tolerance_K : float
+        Local error allowed per step, root mean square over the cells of metals and coat [K].
+    solved : float
+        Residual of the linear systems, as a share of their right-hand side.
+
+    Raises
+    ------
+    ValueError
+        If the model carries more than one column.
+    """
+
+    def __init__(
+        self,
+        model: HeatModel,
+        y: Floats,
+        t: float = 0.0,
+        tolerance_K: float = TOLERANCE_K,
+        solved: float = SOLVED,
+    ) -> None:
+        if model.columns != 1:
+            raise ValueError(f"{model.columns} columns: FiPy marches one at a time")
+        super().__init__(model, y, t, tolerance_K)
+        self._equation = Equation(model, solved)
+        self._pace = np.zeros(len(y) - 2)  # of the enthalpies at the end of the last step
+
+    def rewind(self, t: float, y: Floats) -> None:
+        """Go on from another state; nothing of the last step's pace is kept."""
+        super().rewind(t, y)
+        self._pace = np.zeros(len(y) - 2)
+
+    def _longest_stable(self) -> float:
+        return math.inf
+
+    def _try(self, t: float, y: Floats, f: Floats, h: float) -> tuple[Floats, Floats]:
+        """Both stages; not a number where the sweeps do not settle, so that the step is refused."""
+        begun, delta, start = self._equation.sweeps, GAMMA * h, y[:-2, 0]
+        y1, f1 = np.full((2, *y.shape), np.nan)
+        first = self._equation.advance(t + delta, delta, start, start + delta * self._pace)
+        if first is not None:
+            pace = (first[0] - start) / delta
+            base = start + (h - delta) * pace
+            last = self._equation.advance(t + h, delta, base, base + delta * pace)
+            if last is not None:
+                self._pace = (last[0] - base) / delta
+                f1[:-2, 0], f1[-2:, 0] = self._pace, last[1:]
+                ledger = y[-2:, 0] + (h - delta) * np.array(first[1:]) + delta * np.array(last[1:])
+                y1[:-2, 0], y1[-2:, 0] = last[0], ledger
+        self.evaluations += self._equation.sweeps - begun
+        return y1, f1
+
+    def _kelvin(self, y: Floats, change: Floats) -> Floats:
+        return np.asarray(self._equation.slope(y[:-2, 0])[:, None] * change[:-2])

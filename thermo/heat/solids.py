@@ -69,9 +69,7 @@ class Tables:
         Runs marched side by side.
     """
 
-    def __init__(
-        self, solids: list[SolidLike], which: NDArray[np.int64], columns: int = 1
-    ) -> None:
+    def __init__(self, solids: list[SolidLike], which: NDArray[np.int64], columns: int = 1) -> None:
         self.solids = solids
         self.which = which
         rows = [_uniform(s) for s in solids]
@@ -102,6 +100,11 @@ class Tables:
         index = x.astype(np.intp)
         x -= index
         return index, x
+
+    def hold(self, H: Floats) -> bool:
+        """True where every enthalpy lies inside its solid's table."""
+        place = H * self.per_step + self.offset - self.which[:, None] * POINTS
+        return bool(np.all((place >= 0) & (place < POINTS - 1)))
 
     def temperature(self, H: Floats) -> Floats:
         """T of cells at the enthalpies H, (n, m) [°C]."""

@@ -27,13 +27,15 @@ class Fineness:
     sectors: int
 
 
-ACCURACIES = {"quick": Fineness(12, 20), "normal": Fineness(16, 24), "fine": Fineness(36, 48)}
+SECTORS = (8, 12, 16, 24, 32, 48, 64)
+ACCURACIES = {"quick": Fineness(11, 12), "normal": Fineness(14, 16), "fine": Fineness(44, 48)}
 
 
 def fineness_for(joint: Joint, cell: float) -> Fineness:
     """Fineness of a mesh with cells of about this size [m]."""
     across = spread(joint.ball_diameter, cell, 6)
-    return Fineness(across, max(8, 4 * round(across * 0.25)))
+    sectors = min(SECTORS, key=lambda count: abs(count - 1.2 * across))
+    return Fineness(across, sectors)
 
 
 def ball_boxes(joint: Joint, fine: Fineness) -> tuple[Floats, Ints]:

@@ -261,6 +261,11 @@ def _problems(j: Joint) -> list[str]:
         for name, value in numbers.items()
         if not (math.isfinite(value) and value > 0)
     ]
+    found += [
+        f"{name} = {getattr(j, name)}: must be a finite number"
+        for name in ("flat_diameter", "vent_diameter", "stand_off", "thread_pitch")
+        if not math.isfinite(getattr(j, name))
+    ]
     if j.hole not in HOLES:
         found.append(f"hole = {j.hole!r}: must be one of {', '.join(HOLES)}")
     if not 60 <= j.point_angle <= 180:

@@ -143,8 +143,10 @@ def build_mesh(
     Raises
     ------
     ValueError
-        If the accuracy is unknown.
+        If the accuracy is unknown or the cell size makes no mesh.
     """
+    if cell is not None and not 0 < cell <= joint.ball_diameter / 4:
+        raise ValueError(f"cell = {cell}: must lie between 0 and a quarter of the ball, in metres")
     if cell is None and accuracy not in ACCURACIES:
         raise ValueError(f"accuracy = {accuracy!r}: must be one of {', '.join(ACCURACIES)}")
     fine = ACCURACIES[accuracy] if cell is None else fineness_for(joint, cell)
@@ -308,8 +310,8 @@ def _floor_links(joint: Joint, ball: Meridian, rod: Meridian) -> list[Row]:
             if high > low:
                 key = int(ball.label[i]), int(rod.label[j])
                 area, moment = pairs.get(key, (0.0, 0.0))
-                share = high**2 - low**2
-                pairs[key] = area + share, moment + share * (low + high) / 2
+                share, first = high**2 - low**2, 2 / 3 * (high**3 - low**3)
+                pairs[key] = area + share, moment + first
     rows = []
     for (b, r), (share, moment) in pairs.items():
         rise = (hole - hole * moment / share) * slope

@@ -39,7 +39,7 @@ def heat_document(braze: Braze, case: Case) -> dict[str, Any]:
         "case": case.name,
         "title": case.title,
         "version": __version__,
-        "engine": "march",
+        "engine": braze.engine,
         "strategy": setup.strategy.name,
         "cautions": cautions(setup.joint, setup.filler, setup.flux),
         "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in case.assumed],

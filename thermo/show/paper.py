@@ -7,6 +7,7 @@ its own as well, so that nothing hangs on colour alone.
 from __future__ import annotations
 
 import io
+import math
 import textwrap
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -23,6 +24,7 @@ from matplotlib.figure import Figure
 from thermo.braze import Braze, Leeway, Limit, Setup
 from thermo.flame import Torch
 from thermo.show.cautions import cautions
+from thermo.show.telling import width
 from thermo.show.words import plain, said
 
 STYLE = {
@@ -50,7 +52,8 @@ LEEWAY: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "hatch": "
 MARGIN = 0.15  # round the page [inches]
 LINE = 1.35 / 72  # from line to line [inches per point of the letters]
 LETTER = 0.52 / 72  # mean width of a letter [inches per point]
-TITLE, WORDS, SMALL = 12.0, 9.5, 7.5  # letters on a page [points]
+KEY_COLUMNS = 3
+TITLE, WORDS, KEY, SMALL = 12.0, 9.5, 9.0, 7.5  # letters on a page [points]
 
 
 @contextmanager
@@ -95,27 +98,35 @@ class Page:
     width, height : float
         Width of the page and height of the room between title and cautions [inches].
     setup : Setup
-        Gives the title and the cautions.
+        Gives the cautions.
     lines : sequence of str
-        Said below the title.
+        The title, and what is said below it.
+    scale : float
+        Of all letters, for pictures that are read from afar.
     """
 
     def __init__(
-        self, figure: Figure, width: float, height: float, setup: Setup, lines: Sequence[str]
+        self,
+        figure: Figure,
+        width: float,
+        height: float,
+        setup: Setup,
+        lines: Sequence[str],
+        scale: float = 1.0,
     ) -> None:
         inner = width - 2 * MARGIN
-        below = _wrapped(lines, inner, WORDS)
-        warned = _wrapped([" ".join(cautions(setup.joint, setup.filler, setup.flux))], inner, SMALL)
-        head = MARGIN + LINE * (TITLE + WORDS * len(below))
-        self._foot = MARGIN + LINE * SMALL * (1 + len(warned))
-        self._figure, self._size = figure, (width, head + height + self._foot)
+        large, middle, small = TITLE * scale, WORDS * scale, SMALL * scale
+        below = _wrapped(lines[1:], inner, middle)
+        warned = _wrapped([" ".join(cautions(setup.joint, setup.filler, setup.flux))], inner, small)
+        head = MARGIN + LINE * (large + middle * len(below))
+        self._foot = MARGIN + LINE * small * (1 + len(warned))
+        self._figure, self._size, self._scale = figure, (width, head + height + self._foot), scale
         figure.set_size_inches(*self._size)
-        top = self._size[1] - MARGIN
-        title = plain(setup.title, int(inner / (LETTER * TITLE)))
-        self.text(MARGIN, top - self._foot, title, size=TITLE, va="top")
-        under = top - LINE * TITLE - self._foot
-        self.text(MARGIN, under, "\n".join(below), size=WORDS, va="top")
-        self.text(MARGIN, MARGIN - self._foot, "\n".join(warned), size=SMALL, va="bottom")
+        top = height + head - MARGIN
+        title = plain(lines[0], int(inner / (LETTER * large)))
+        self.text(MARGIN, top, title, size=large, va="top")
+        self.text(MARGIN, top - LINE * large, "\n".join(below), size=middle, va="top")
+        self.text(MARGIN, MARGIN - self._foot, "\n".join(warned), size=small, va="bottom")
 
     def axes(self, left: float, bottom: float, width: float, height: float) -> Axes:
         """Axes in the room, in inches from its lower left corner."""
@@ -129,7 +140,7 @@ class Page:
         x, y = left / across, (bottom + self._foot) / along
         self._figure.text(x, y, words, parse_math=False, **looks)
 
-    def legend(self, handles: Sequence[object], top: float, columns: int) -> None:
+    def key(self, handles: Sequence[object], top: float, columns: int = KEY_COLUMNS) -> None:
         """A key to marks and lines that hangs from a height in the room [inches]."""
         across, along = self._size
         self._figure.legend(
@@ -138,7 +149,13 @@ class Page:
             bbox_to_anchor=(MARGIN / across, (top + self._foot) / along),
             borderaxespad=0.0,
             ncols=columns,
+            fontsize=KEY * self._scale,
         )
+
+
+def key_height(handles: Sequence[object], columns: int = KEY_COLUMNS, scale: float = 1.0) -> float:
+    """Height of a key and the space below it [inches]."""
+    return 0.2 * (scale * math.ceil(len(handles) / columns) + 1)
 
 
 def _wrapped(lines: Iterable[str], width: float, points: float) -> list[str]:
@@ -147,7 +164,10 @@ def _wrapped(lines: Iterable[str], width: float, points: float) -> list[str]:
 
 
 def apart(levels: Sequence[float], least: float, top: float) -> list[float]:
-    """Rising levels moved as little up, or down from the top, as keeps them apart.
+    """Rising levels moved as little as keeps them apart and below the top.
+
+    Neighbours that come too close are pooled and spread evenly about their own mean, which is the
+    least sum of squared moves.
 
     Parameters
     ----------
@@ -158,12 +178,15 @@ def apart(levels: Sequence[float], least: float, top: float) -> list[float]:
     top : float
         Highest level allowed.
     """
-    moved: list[float] = []
-    for level in levels:
-        moved.append(max(level, moved[-1] + least) if moved else level)
-    for i in reversed(range(len(moved))):
-        moved[i] = min(moved[i], top - least * (len(moved) - 1 - i))
-    return moved
+    pools: list[list[float]] = []
+    for i, level in enumerate(levels):
+        pool = [level - i * least]
+        while pools and np.mean(pools[-1]) > np.mean(pool):
+            pool = pools.pop() + pool
+        pools.append(pool)
+    bases = [float(np.mean(pool)) for pool in pools for _ in pool]
+    highest = top - least * (len(bases) - 1)
+    return [min(base, highest) + i * least for i, base in enumerate(bases)]
 
 
 def flame_off(braze: Braze) -> float:
@@ -179,8 +202,8 @@ def coldest_C(braze: Braze) -> float:
 
 def first_passed(braze: Braze) -> Limit | None:
     """The limit that the run passed first, if any."""
-    passed = {limit.time_s: limit for limit in reversed(braze.limits) if limit.time_s is not None}
-    return passed[min(passed)] if passed else None
+    passed = [limit for limit in braze.limits if not limit.ok]
+    return min(passed, key=lambda limit: limit.time_s or 0.0, default=None)
 
 
 def value_at(braze: Braze, name: str, t: float) -> float:
@@ -194,18 +217,12 @@ def torch_words(torch: Torch) -> str:
     return f"Torch: {rate} with {torch.flame.oxidant}, {torch.fuel_power:.0f} W."
 
 
-def never_words(braze: Braze) -> str:
-    """How far short a gap stays that never gets ready."""
-    needed = braze.setup.filler.liquidus_C
-    return f"never ready: gap gets to {coldest_C(braze):.0f} °C, needs {needed:.0f} °C"
-
-
 def leeway_words(leeway: Leeway) -> str:
-    """Width of the leeway and, on a line of its own, what closes it."""
+    """How wide the leeway is and what closes it."""
     if leeway.opens_s is None:
         return "none: the gap is never ready"
-    if leeway.width_s is None:
-        return f"over {said(leeway.looked_s)}"
-    opened = leeway.width_s > 0.0
-    words = f"{said(leeway.width_s)}, then" if opened else "none, passed before it opens:"
-    return f"{words}\n{leeway.closed_by}"
+    if leeway.width_s is None or leeway.closes_s is None:
+        return f"not closed within {said(leeway.looked_s)}"
+    if leeway.width_s > 0.0:
+        return f"{width(leeway)}, then {leeway.closed_by}"
+    return f"none: {leeway.closed_by} at {said(leeway.closes_s)}"

@@ -15,16 +15,7 @@ from matplotlib.ticker import MultipleLocator
 from thermo.braze import Braze, Stage
 from thermo.show import section, unrolled
 from thermo.show.cautions import cautions
-from thermo.show.paper import (
-    LEEWAY,
-    LINES,
-    REACHED,
-    SEEN,
-    drawn,
-    flame_off,
-    leeway_words,
-    saved,
-)
+from thermo.show.paper import LEEWAY, LINES, REACHED, SEEN, drawn, flame_off, saved
 from thermo.show.words import plain, said
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
@@ -119,9 +110,7 @@ def _draw_times(figure: Figure, braze: Braze) -> None:
     _curves(axes, braze)
     _stage_rows(strip, braze)
     for each in (axes, strip):
-        each.axvspan(
-            off, 1.03 * end, facecolor="#DCE6F2", zorder=-2, label="flame taken away"
-        )
+        each.axvspan(off, 1.03 * end, facecolor="#DCE6F2", zorder=-2, label="flame taken away")
         each.axvline(off, color="black", linewidth=1.2, linestyle=(0, (2, 2)))
         for t, _ in braze.timeline[1:2]:
             each.axvline(t, label="torch held another way", **MOVED)
@@ -129,9 +118,7 @@ def _draw_times(figure: Figure, braze: Braze) -> None:
             each.axvline(t, **MOVED)
     axes.tick_params(labelbottom=False)
     strip.set_xlabel("time [s]")
-    figure.text(
-        0.02, 0.97, plain(braze.setup.title, 110), size=12, va="top", parse_math=False
-    )
+    figure.text(0.02, 0.97, plain(braze.setup.title, 110), size=12, va="top", parse_math=False)
     figure.text(0.02, 0.942, _heading(braze), va="top", parse_math=False)
     axes.legend(handles=_handles(axes), loc="lower left", bbox_to_anchor=(-0.02, 1.01), ncols=4)
     figure.text(0.02, 0.015, _cautions(braze), size=7.5, va="bottom")
@@ -246,11 +233,17 @@ def _stage_words(stage: Stage) -> str:
 def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
     """Bar from the gap ready to the first limit, were the flame kept on."""
     leeway = braze.leeway
-    _in_words(strip, row, leeway_words(leeway))
     if leeway.opens_s is None:
+        _in_words(strip, row, "none: the gap is never ready")
         return
     width = leeway.looked_s if leeway.width_s is None else leeway.width_s
     strip.barh(row, width, left=leeway.opens_s, height=0.6, **LEEWAY)
+    if leeway.width_s is None:
+        _in_words(strip, row, f"over {said(leeway.looked_s)}")
+    else:
+        opened = leeway.width_s > 0.0
+        words = f"{said(leeway.width_s)}, then" if opened else "none, passed before it opens:"
+        _in_words(strip, row, f"{words}\n{leeway.closed_by}")
 
 
 def _handles(axes: Axes) -> Sequence[object]:

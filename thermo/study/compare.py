@@ -111,15 +111,32 @@ def compare(
     half = [s for s in strategies if not needs_full_circle(s)]
     jobs = [(setup, batch, accuracy) for batch in (whole, half) if batch]
     runs = [run for batch in run_all(_batch, jobs, workers, done) for run in batch]
-    runs.sort(key=_worth)
+    given = [strategy.name for strategy in strategies]
+    runs.sort(key=lambda run: (*_worth(run), given.index(run.setup.strategy.name)))
     ranked = tuple(_ranked(place + 1, run) for place, run in enumerate(runs))
-    ties = tuple((a.name, b.name) for a, b in combinations(ranked, 2) if _tie(a, b))
+    ties = tuple((a.name, b.name) for a, b in combinations(ranked, 2) if tied(a, b))
     return Comparison(ranked, ties)
 
 
 def _batch(job: tuple[Setup, list[Strategy], str]) -> list[Braze]:
     setup, strategies, accuracy = job
     return brazes(setup, strategies, accuracy)
+
+
+def tied(a: Ranked, b: Ranked) -> bool:
+    """True where two strategies cannot be told apart, see `Comparison.ties`."""
+    one, other = (ranked.run.stage("filled").time_s for ranked in (a, b))
+    if one is None and other is None:
+        close = abs(coldest_C(a.run) - coldest_C(b.run)) < TIE_K
+    elif one is None or other is None:
+        return False
+    else:
+        close = abs(leeway_s(a.run) - leeway_s(b.run)) < TIE_S and abs(one - other) < TIE_S
+    ends, sides = (
+        abs(abs(getattr(a.spread, name)) - abs(getattr(b.spread, name)))
+        for name in ("end_to_end_K", "side_to_side_K")
+    )
+    return close and ends < TIE_K and sides < TIE_K
 
 
 def leeway_s(run: Braze) -> float:
@@ -137,7 +154,8 @@ def coldest_C(run: Braze) -> float:
 def _worth(run: Braze) -> tuple[float, float, float]:
     """Sorting key: widest leeway, then earliest filled, then nearest to getting there."""
     filled = run.stage("filled").time_s
-    return -round(leeway_s(run) / TIE_S), np.inf if filled is None else filled, -coldest_C(run)
+    sooner = np.inf if filled is None else round(filled, 1)  # mirrored runs keep their order
+    return -round(leeway_s(run) / TIE_S), sooner, -round(coldest_C(run), 1)
 
 
 def _ranked(rank: int, run: Braze) -> Ranked:
@@ -165,18 +183,3 @@ def _spread(run: Braze) -> Spread:
         ends = mean(z >= z.max() - 1e-9) - mean(z <= z.min() + 1e-9)
         sides = mean(side < 0) - mean(side > 0)
     return Spread(mouth - bottom, near - far, ends, sides)
-
-
-def _tie(a: Ranked, b: Ranked) -> bool:
-    one, other = (ranked.run.stage("filled").time_s for ranked in (a, b))
-    if one is None and other is None:
-        close = abs(coldest_C(a.run) - coldest_C(b.run)) < TIE_K
-    elif one is None or other is None:
-        return False
-    else:
-        close = abs(leeway_s(a.run) - leeway_s(b.run)) < TIE_S and abs(one - other) < TIE_S
-    ends, sides = (
-        abs(abs(getattr(a.spread, name)) - abs(getattr(b.spread, name)))
-        for name in ("end_to_end_K", "side_to_side_K")
-    )
-    return close and ends < TIE_K and sides < TIE_K

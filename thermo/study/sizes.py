@@ -68,7 +68,8 @@ def sizes(
     """
     if rods is not None and len(rods) != len(balls):
         raise Misfit(f"{len(balls)} balls but {len(rods)} rods: give one rod for each ball")
-    pairs = zip(balls, rods or [None] * len(balls), strict=True)
+    chosen: Sequence[float | None] = rods or [None] * len(balls)
+    pairs = zip(balls, chosen, strict=True)
     joints = [joint_for(setup.joint, ball, rod) for ball, rod in pairs]
     jobs = [(replace(setup, joint=joint), accuracy) for joint in joints]
     largest_first = np.argsort([-joint.ball_diameter for joint in joints], kind="stable")

@@ -1,0 +1,73 @@
+import json
+from dataclasses import replace
+
+from thermo.braze import Leeway
+from thermo.show.printing import as_text
+from thermo.show.rods import answer, first_to_trip, rods_document, rods_text
+from thermo.show.writing import as_json
+
+
+def flat(text):
+    return " ".join(text.split())
+
+
+def test_document_has_a_row_for_each_rod_and_aim(rod_rows):
+    rows, _ = rod_rows
+    document = json.loads(as_json(rods_document(rows)))
+    assert set(document) == {"schema", "rows"}
+    assert document["schema"] == "brazeclock/rods/1"
+    told = [(row["rod_diameter_mm"], row["aim"]) for row in document["rows"]]
+    assert told == [(d, aim) for d in (0.6, 1.6) for aim in ("ball", "mouth", "rod")]
+    for row in document["rows"]:
+        assert {"stages", "limits", "leeway", "rod_max_C", "rod_lead_K"} < set(row)
+        limits = {limit["name"]: limit for limit in row["limits"]}
+        assert row["rod_max_C"] == limits["rod too hot"]["value"]
+        assert row["rod_lead_K"] == limits["rod ahead of the gap"]["value"]
+        filled = next(stage for stage in row["stages"] if stage["name"] == "filled")
+        within = filled["time_s"] is not None and all(limit["ok"] for limit in row["limits"])
+        assert row["within_limits"] == within
+
+
+def test_text_has_margins_the_answer_cautions_and_no_band(rod_rows):
+    text = as_text(rods_text(*rod_rows))
+    assert max(map(len, text.splitlines())) <= 80
+    assert text.count("on the ball") >= 4  # two rods in two tables
+    for words in ("Thinnest rod", "No band yet", "keep its mouth open", "takes a danger away"):
+        assert words in flat(text)
+    assert "safe" not in text.casefold()
+
+
+def test_margins_are_limit_less_value(rod_rows):
+    rows, _ = rod_rows
+    text = as_text(rods_text(*rod_rows))
+    table = text[text.index("Margin to each limit") :].splitlines()[2:8]
+    for line, (row, aim) in zip(
+        table, [(row, aim) for row in rows for aim in ("ball", "mouth", "rod")], strict=True
+    ):
+        told = [int(word) for word in line.split()[-6:]]
+        exact = [limit.limit - limit.value for limit in row.runs[aim].limits]
+        assert all(abs(a - b) <= 0.5 for a, b in zip(told, exact, strict=True))
+
+
+def test_answer_names_the_thinnest_for_each_aim(rod_rows):
+    rows, _ = rod_rows
+    thick_alone = [aim for aim in rows[0].runs if not rows[0].within_limits(aim)]
+    assert "rod" in thick_alone  # the flame on a bare thin rod
+    words = answer(rows)
+    assert "at the mouth" in words
+    assert words.endswith(("on the rod none of these.", "on the rod 1.6 mm."))
+
+
+def test_first_to_trip(rod_rows):
+    rows, _ = rod_rows
+    on_rod = rows[0].runs["rod"]
+    passed = [limit for limit in on_rod.limits if not limit.ok]
+    assert passed
+    earliest = min(passed, key=lambda limit: limit.time_s)
+    assert first_to_trip(on_rod).startswith(f"{earliest.name}, at ")
+    clean = replace(on_rod, limits=tuple(replace(x, time_s=None) for x in on_rod.limits))
+    closed = Leeway(50.0, 57.0, 7.0, "filler overheated", 30.0)
+    assert first_to_trip(replace(clean, leeway=closed)) == "filler overheated, ready + 7 s"
+    open_ = Leeway(50.0, None, None, None, 30.0)
+    assert first_to_trip(replace(clean, leeway=open_)) == "none up to ready + 30 s"
+    assert first_to_trip(replace(clean, leeway=Leeway(None, None, None, None, 0.0))) == "none"

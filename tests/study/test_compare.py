@@ -1,0 +1,136 @@
+import math
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+
+from thermo.flame import Phase, Strategy
+from thermo.study import compare
+from thermo.study.compare import TIE_S, coldest_C, leeway_s, tied
+
+
+def named(comparison):
+    return {one.name: one for one in comparison.strategies}
+
+
+def filled_s(one):
+    return one.run.stage("filled").time_s
+
+
+def test_every_strategy_has_its_own_rank(comparison, strategies):
+    assert [one.rank for one in comparison.strategies] == [1, 2, 3, 4, 5, 6]
+    assert set(named(comparison)) == {strategy.name for strategy in strategies}
+
+
+def test_wider_leeway_comes_first_then_the_sooner(comparison):
+    for a, b in combinations(comparison.strategies, 2):
+        steps = [round(leeway_s(one.run) / TIE_S) for one in (a, b)]
+        assert steps[0] > steps[1] or (steps[0] == steps[1] and filled_s(a) <= filled_s(b) + 0.1)
+
+
+def test_a_rod_too_far_ahead_leaves_no_leeway_and_comes_last(comparison):
+    last = comparison.strategies[-1]
+    assert last.name == "rod first"
+    assert last.run.leeway.closed_by == "rod ahead of the gap"
+    assert leeway_s(last.run) == 0
+    assert last.rod_lead_K > 200
+
+
+def test_flame_at_the_mouth_is_sooner_and_evens_the_gap_out(comparison):
+    mouth, near = (named(comparison)[name] for name in ("mouth", "near side"))
+    assert filled_s(mouth) < filled_s(near) - 3
+    assert near.spread.end_to_end_K < -10  # the rod draws heat off at the mouth
+    assert abs(mouth.spread.end_to_end_K) < abs(near.spread.end_to_end_K) / 2
+    assert mouth.spread.end_to_end_K > near.spread.end_to_end_K
+
+
+def test_end_to_end_and_side_to_side_agree_with_the_time_they_cost(comparison):
+    for one in comparison.strategies:
+        assert one.spread.end_to_end_s < 0  # the bottom is ready before the mouth
+        assert one.spread.end_to_end_K < 0
+    near = named(comparison)["near side"].spread
+    assert near.side_to_side_K > 0
+    assert near.side_to_side_s > 0
+
+
+def test_going_round_evens_out_the_sides(comparison):
+    spreads = {name: abs(one.spread.side_to_side_K) for name, one in named(comparison).items()}
+    assert spreads["round"] < 0.7 * spreads["near side"]
+
+
+def test_central_rod_makes_near_and_far_mirror_each_other(comparison):
+    near, far = (named(comparison)[name] for name in ("near side", "far side"))
+    assert filled_s(near) == pytest.approx(filled_s(far), abs=0.05)
+    assert near.spread.end_to_end_K == pytest.approx(far.spread.end_to_end_K, abs=0.1)
+    assert near.spread.side_to_side_K == pytest.approx(far.spread.side_to_side_K, abs=0.1)
+    assert near.rank < far.rank  # as they were given
+    assert ("near side", "far side") in comparison.ties
+
+
+def test_rod_off_centre_takes_the_mirror_away(earth, strategies):
+    joint = replace(earth.joint, eccentricity=0.8)
+    chosen = strategies[:2]
+    off = named(compare(replace(earth, joint=joint), chosen, "quick", workers=1))
+    sides = [off[one.name].spread.side_to_side_K for one in chosen]
+    assert abs(sides[0] - sides[1]) > 0.5
+
+
+def test_ties_are_what_differs_by_less_than_2_s_and_3_K(comparison):
+    ranked = comparison.strategies
+    for a, b in combinations(ranked, 2):
+        close = (
+            abs(leeway_s(a.run) - leeway_s(b.run)) < 2
+            and abs(filled_s(a) - filled_s(b)) < 2
+            and abs(abs(a.spread.end_to_end_K) - abs(b.spread.end_to_end_K)) < 3
+            and abs(abs(a.spread.side_to_side_K) - abs(b.spread.side_to_side_K)) < 3
+        )
+        assert ((a.name, b.name) in comparison.ties) == close
+
+
+@pytest.mark.parametrize("name", ["end_to_end_K", "side_to_side_K"])
+def test_spread_either_way_alone_can_break_a_tie(comparison, name):
+    one = named(comparison)["near side"]
+    value = getattr(one.spread, name)
+    for change, expected in ((2.9, True), (3.1, False)):
+        further = value + math.copysign(change, value)
+        other = replace(one, spread=replace(one.spread, **{name: further}))
+        assert tied(one, other) == expected
+    mirrored = replace(one, spread=replace(one.spread, **{name: -value}))
+    assert tied(one, mirrored)  # as even, the other way round
+
+
+def test_without_power_all_are_alike(cold, strategies):
+    told = []
+    some = [strategies[0], strategies[4], strategies[1]]  # one of them on a full mesh
+    central = replace(cold, snip=replace(cold.snip, place="rod-tip"))
+    found = compare(central, some, "quick", 1, lambda *counts: told.append(counts))
+    assert told == [(1, 2), (2, 2)]
+    assert [one.name for one in found.strategies] == [one.name for one in some]
+    assert len(found.ties) == 3
+    for one in found.strategies:
+        assert leeway_s(one.run) == -1
+        assert coldest_C(one.run) == pytest.approx(20, abs=1e-3)
+        assert one.spread.end_to_end_s is None
+
+
+def test_one_that_gets_there_never_ties_with_one_that_does_not(earth):
+    short = Strategy("ten seconds", [Phase("ball", until=10.0, longest=10.0)])
+    whole = Strategy("whole", [Phase("ball")])
+    found = compare(earth, [short, whole], "quick", workers=1)
+    assert [one.name for one in found.strategies] == ["whole", "ten seconds"]
+    assert found.ties == ()
+
+
+def test_snip_melts_sooner_on_the_flames_side(comparison):
+    for name in ("near side", "far side", "mouth", "ball then mouth"):
+        flame, opposite = named(comparison)[name].melting
+        assert (flame.side, opposite.side) == ("flame", "opposite")
+        assert flame.earliest_s < flame.middle_s < flame.latest_s
+        assert flame.earliest_s < opposite.earliest_s
+        assert opposite.middle_s is None or flame.middle_s < opposite.middle_s - 5
+
+
+def test_central_filler_has_no_side(earth, strategies):
+    central = replace(earth, snip=replace(earth.snip, place="hole-bottom"))
+    found = compare(central, strategies[:1], "quick", workers=1)
+    assert found.strategies[0].melting is None

@@ -1,0 +1,31 @@
+import pytest
+
+from thermo.study.pool import run_all
+
+
+def square(x):
+    return x * x
+
+
+def picky(x):
+    if x == 2:
+        raise ZeroDivisionError("two")
+    return x
+
+
+@pytest.mark.parametrize("workers", [1, 2, 64, None])
+def test_answers_come_in_order_and_each_end_is_told(workers):
+    told = []
+    answers = run_all(square, range(5), workers, lambda *counts: told.append(counts))
+    assert answers == [0, 1, 4, 9, 16]
+    assert told == [(n, 5) for n in range(1, 6)]
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_a_fault_in_a_job_comes_through(workers):
+    with pytest.raises(ZeroDivisionError, match="two"):
+        run_all(picky, [1, 2, 3], workers)
+
+
+def test_nothing_to_do_is_done():
+    assert run_all(square, []) == []

@@ -1,0 +1,342 @@
+"""Strategies by rank: the table, what differs and why, and the same as JSON values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from thermo.braze.snip import Melting
+from thermo.files import Case
+from thermo.flame import default_strategies
+from thermo.show.export import number, outcome
+from thermo.show.printing import STRONG, columns, section
+from thermo.show.telling import MM, NEVER, capital, heading, kelvin, ready, to_mind, when, width
+from thermo.show.words import printable, said
+from thermo.study import Comparison, Ranked
+from thermo.study.compare import TIE_K, TIE_S, coldest_C, leeway_s
+
+SCHEMA = "brazeclock/compare/1"
+NEAR, FAR = "near side", "far side"
+HELD = {
+    NEAR: "the ball's centre",
+    FAR: "the far side",
+    "mouth": "the mouth",
+    "ball then mouth": "ball then mouth",
+    "round": "going round",
+    "rod first": "the rod first",
+}
+"""Our own strategies in the middle of a sentence."""
+RULE = (
+    f"Ranked by leeway, in steps of {TIE_S:g} s, then by the time until the gap is ready. Ends: "
+    "mouth less bottom of the gap, and how far apart they get ready; sides: torch's side less the "
+    "far one; lead: of the rod over the gap's coldest wall, at most; caught: share of the fuel's "
+    "power at the start."
+)
+SAME_SIDES = "ball, rod and gap are the same to all sides"
+OPPOSITE = (
+    "Common practice, no source: heat opposite the filler, so that it melts last; molten too early "
+    "it balls up or runs over the ball."
+)
+
+
+def compare_document(comparison: Comparison, case: Case) -> dict[str, Any]:
+    """The comparison as JSON values: times [s], differences [K].
+
+    Parameters
+    ----------
+    comparison : Comparison
+    case : Case
+        Gives its name.
+    """
+    return {
+        "schema": SCHEMA,
+        "case": case.name,
+        "strategies": [_strategy(ranked) for ranked in comparison.strategies],
+        "ties": [list(pair) for pair in comparison.ties],
+    }
+
+
+def compare_text(comparison: Comparison, case: Case) -> Group:
+    """Ranked table, then in words what differs, why, and what the filler's side does.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    case : Case
+        Gives the kind of torch.
+    """
+    setup = comparison.strategies[0].run.setup
+    joint = setup.joint
+    parts = f"{MM * joint.ball_diameter:g} mm ball on a {MM * joint.rod_diameter:g} mm rod"
+    return Group(
+        *heading(setup, case.torch.kind, parts),
+        Text(answer(comparison), STRONG),
+        "",
+        _table(comparison),
+        *section("What differs", differences(comparison)),
+        *section("Why", reasons(comparison)),
+        *_filler(comparison),
+        *to_mind(RULE),
+    )
+
+
+def answer(comparison: Comparison) -> str:
+    """The first by rank, and what ties with it, in one sentence."""
+    first = comparison.strategies[0]
+    if first.run.stage("filled").time_s is None:
+        return f"None of these gets the gap ready; {called(first)} comes nearest."
+    tied = [called(one) for one in comparison.strategies[1:] if _tied(comparison, first, one)]
+    also = f"; not to be told from it: {', '.join(tied)}" if tied else ""
+    return (
+        f"First by rank is {called(first)}: the gap is ready at about {ready(first.run)}, leeway "
+        f"{width(first.run.leeway)}{also}."
+    )
+
+
+def differences(comparison: Comparison) -> Iterator[str]:
+    """Each strategy against the ball's centre, in words, then which cannot be told apart."""
+    reference = _reference(comparison)
+    for one in comparison.strategies:
+        if one is not reference:
+            yield from _against(one, reference)
+    for a, b in comparison.ties:
+        yield (
+            f"A tie: {printable(a)} and {printable(b)} differ by less than {TIE_S:g} s and "
+            f"{TIE_K:g} K."
+        )
+
+
+def reasons(comparison: Comparison) -> Iterator[str]:
+    """Why they differ, as far as the runs show it."""
+    reference, runs = _reference(comparison), comparison.strategies
+    ends = reference.spread.end_to_end_K
+    if ends <= -TIE_K:
+        yield (
+            f"With the flame on {called(reference)} the mouth is the colder end of the gap, by "
+            f"{kelvin(-ends)}: the rod draws heat off there."
+        )
+    elif ends >= TIE_K:
+        yield (
+            f"With the flame on {called(reference)} the mouth is the hotter end of the gap, by "
+            f"{kelvin(ends)}: rod and mouth are thin and gain faster than the ball behind."
+        )
+    most_ends, most_sides = (
+        max(abs(getattr(one.spread, name)) for one in runs)
+        for name in ("end_to_end_K", "side_to_side_K")
+    )
+    if most_ends - most_sides >= TIE_K:
+        yield (
+            f"Side to side the gap differs by {kelvin(most_sides)} at most, end to end by up to "
+            f"{kelvin(most_ends)}: heat crosses the ball faster than the flame brings it, so the "
+            "height of the aim counts for more than the side."
+        )
+    ahead = [called(one) for one in runs if _rod_tripped(one)]
+    if ahead:
+        yield (
+            "A bare rod in the flame runs ahead of the ball, being thinner, and filler runs toward "
+            f"the heat: too far ahead with {', '.join(ahead)}."
+        )
+    setup = reference.run.setup
+    if setup.joint.eccentricity == 0 and setup.support == "free" and _has_own_sides(comparison):
+        if setup.snip.central:
+            tail = f"{NEAR} and {FAR} mirror each other, there is nothing to rank between them."
+        else:
+            tail = f"between {NEAR} and {FAR} only the filler differs."
+        yield f"{capital(SAME_SIDES)}: {tail}"
+
+
+def called(ranked: Ranked) -> str:
+    """A strategy in the middle of a sentence; one of the case's own by its name."""
+    usual = default_strategies(ranked.run.setup.snip.azimuth).get(ranked.name)
+    if usual == ranked.run.setup.strategy:
+        return HELD[ranked.name]
+    return f"“{printable(ranked.name)}”"
+
+
+def _strategy(ranked: Ranked) -> dict[str, Any]:
+    spread = ranked.spread
+    melting = None
+    if ranked.melting is not None:
+        melting = {one.side: _melting(one) for one in ranked.melting}
+    return {
+        "name": ranked.name,
+        "rank": ranked.rank,
+        **outcome(ranked.run),
+        "gap_spread": {
+            "end_to_end_K": number(spread.end_to_end_K),
+            "side_to_side_K": number(spread.side_to_side_K),
+            "end_to_end_s": number(spread.end_to_end_s),
+            "side_to_side_s": number(spread.side_to_side_s),
+        },
+        "flame_share": number(ranked.run.flame_share),
+        "rod_lead_K": number(ranked.rod_lead_K),
+        "melting": melting,
+    }
+
+
+def _melting(one: Melting) -> dict[str, float | None]:
+    return {
+        "earliest_s": number(one.earliest_s),
+        "middle_s": number(one.middle_s),
+        "latest_s": number(one.latest_s),
+    }
+
+
+def _tied(comparison: Comparison, a: Ranked, b: Ranked) -> bool:
+    return (a.name, b.name) in comparison.ties or (b.name, a.name) in comparison.ties
+
+
+def _table(comparison: Comparison) -> Table:
+    heads = ("", "Strategy", "Ready", "Leeway", "closed by", "Ends", "Sides", "Lead", "Caught")
+    table = columns(*heads, words=("Strategy", "closed by"))
+    for one in comparison.strategies:
+        spread, leeway = one.spread, one.run.leeway
+        table.add_row(
+            str(one.rank),
+            Text(printable(one.name)),
+            ready(one.run),
+            width(leeway),
+            leeway.closed_by or "",
+            _both(spread.end_to_end_K, spread.end_to_end_s),
+            _both(spread.side_to_side_K, spread.side_to_side_s),
+            kelvin(one.rod_lead_K),
+            f"{100 * one.run.flame_share:.2g} %",
+        )
+    return table
+
+
+def _both(difference: float, lag: float | None) -> str:
+    """A spread in kelvin and in seconds."""
+    return kelvin(difference) if lag is None else f"{kelvin(difference)}\n{abs(lag):.0f} s"
+
+
+def _reference(comparison: Comparison) -> Ranked:
+    """The ball's centre where it is among them, else the last."""
+    named = [one for one in comparison.strategies if one.name == NEAR]
+    return named[0] if named else comparison.strategies[-1]
+
+
+def _has_own_sides(comparison: Comparison) -> bool:
+    """True where near and far side are there as we name them."""
+    return {HELD[NEAR], HELD[FAR]} <= {called(one) for one in comparison.strategies}
+
+
+def _against(one: Ranked, other: Ranked) -> Iterator[str]:
+    """One strategy against another; nothing where they do not differ."""
+    time = _time(one, other)
+    spread = _evenness(one, other)
+    rest = list(_rest(one, other))
+    if not (time or spread or rest):
+        return
+    never = one.run.stage("filled").time_s is None
+    opening = time or f"{'comes as near as' if never else 'is as fast as'} {called(other)}"
+    sentence = f"{capital(called(one))} {opening}{spread}."
+    yield " ".join([sentence, *rest])
+
+
+def _time(one: Ranked, other: Ranked) -> str:
+    """How much sooner or later the gap is ready; "" where it makes no difference."""
+    mine, its = (ranked.run.stage("filled").time_s for ranked in (one, other))
+    if mine is None and its is None:
+        gain = coldest_C(one.run) - coldest_C(other.run)
+        if abs(gain) < TIE_K:
+            return ""
+        more = "hotter" if gain > 0 else "less hot"
+        return f"leaves the gap's coldest wall {kelvin(abs(gain))} {more} than {called(other)}"
+    if mine is None:
+        return f"never gets the gap ready, {called(other)} does"
+    if its is None:
+        return f"gets the gap ready, {called(other)} never does"
+    if abs(mine - its) < TIE_S:
+        return ""
+    sooner = "sooner" if mine < its else "later"
+    return f"gets the gap ready {said(abs(mine - its))} {sooner} than {called(other)}"
+
+
+def _evenness(one: Ranked, other: Ranked) -> str:
+    """Where the gap gets more even, and where less."""
+    better, worse = [], []
+    for words, name in (("end to end", "end_to_end_K"), ("side to side", "side_to_side_K")):
+        mine, its = (abs(getattr(ranked.spread, name)) for ranked in (one, other))
+        text = f"{words} {kelvin(mine)} instead of {kelvin(its)}"
+        if its - mine >= TIE_K:
+            better.append(text)
+        elif mine - its >= TIE_K:
+            worse.append(text)
+    text = f" and evens it out: {', '.join(better)}" if better else ""
+    return text + (f", but leaves it less even: {', '.join(worse)}" if worse else "")
+
+
+def _rest(one: Ranked, other: Ranked) -> Iterator[str]:
+    """The rod's lead and the leeway, where they differ."""
+    if abs(one.rod_lead_K - other.rod_lead_K) >= TIE_K:
+        yield f"Its rod leads by {kelvin(one.rod_lead_K)} instead of {kelvin(other.rod_lead_K)}."
+    if abs(leeway_s(one.run) - leeway_s(other.run)) >= TIE_S:
+        mine, its = one.run.leeway, other.run.leeway
+        closed = f" ({mine.closed_by})" if mine.closed_by else ""
+        if mine.opens_s is not None and its.opens_s is not None:
+            yield f"Its leeway is {width(mine)}{closed} instead of {width(its)}."
+
+
+def _rod_tripped(one: Ranked) -> bool:
+    """True where the rod ran too far ahead on the way."""
+    return any(limit.unit == "K" and not limit.ok for limit in one.run.limits)
+
+
+def _filler(comparison: Comparison) -> Iterator[RenderableType]:
+    """When a snip at the mouth melts on either side, against when the gap can take it."""
+    melting = [(one, one.melting) for one in comparison.strategies if one.melting is not None]
+    if not melting:
+        return
+    yield Text()
+    yield Text("Filler at the mouth, when a snip of it melts:", STRONG)
+    heads = ("Strategy", "On the flame's side", "Opposite", "Gap can take it")
+    table = columns(*heads, words=heads[:3])
+    for one, (flame, opposite) in melting:
+        table.add_row(Text(printable(one.name)), span(flame), span(opposite), ready(one.run))
+    yield table
+    yield from section("The filler's side", _advice(comparison))
+
+
+def _advice(comparison: Comparison) -> Iterator[str]:
+    """What the model says of the filler's side, and apart from it what practice says."""
+    reference = _reference(comparison)
+    if reference.melting is None:
+        return
+    takes = reference.run.stage("filled").time_s
+    told = [
+        f"{where} {_early(one.middle_s, takes)}"
+        for where, one in zip(("on the flame's side", "opposite"), reference.melting, strict=True)
+    ]
+    yield (
+        f"The model says, with the flame on {called(reference)} and in the middle of what contact "
+        f"and exposure of the snip may be: {'; '.join(told)}."
+    )
+    yield OPPOSITE
+
+
+def _early(melts: float | None, takes: float | None) -> str:
+    if melts is None:
+        return "it does not melt before the flame is away"
+    if takes is None:
+        return f"it melts at {said(melts)}, and the gap never can take it"
+    if abs(takes - melts) < TIE_S:
+        return "it melts just when the gap can take it"
+    order = "before" if melts < takes else "after"
+    return f"it melts {said(abs(takes - melts))} {order} the gap can take it"
+
+
+def span(one: Melting) -> str:
+    """When a snip melts, over what its contact and exposure may be."""
+    if one.earliest_s is None:
+        return "not before the flame is away"
+    if one.middle_s is None:
+        return f"{said(one.earliest_s)} at the earliest, or never"
+    middle = f"about {said(one.middle_s)}"
+    if one.latest_s is None:
+        return f"from {said(one.earliest_s)}, {middle}, or {NEVER}"
+    return f"{said(one.earliest_s).removesuffix(' s')} to {when(one.latest_s)}, {middle}"

@@ -1,0 +1,147 @@
+"""Rods of several diameters: how much room each leaves, in words and as JSON values."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from rich.console import Group
+from rich.table import Table
+
+from thermo.braze import Braze, Limit
+from thermo.files import Case
+from thermo.show.export import number, outcome
+from thermo.show.printing import columns, section
+from thermo.show.telling import MM, heading, kelvin, ready, to_mind
+from thermo.show.words import said
+from thermo.study import RodRow
+from thermo.study.rods import AIMS, thinnest
+
+SCHEMA = "brazeclock/rods/1"
+HELD = {"ball": "on the ball", "mouth": "at the mouth", "rod": "on the rod"}
+SHORT = {
+    "flux above its range": "flux",
+    "flux in the gap above its range": "flux in gap",
+    "filler overheated": "filler",
+    "rod ahead of the gap": "rod's lead",
+    "ball too hot": "ball",
+    "rod too hot": "rod",
+}
+"""Limits as heads of narrow columns."""
+DRILLED = "Each rod has its hole drilled for it, with the case's own gap; the hole's depth stays."
+KEPT_ON = "First to trip at “ready +” so long: were the flame kept on after the gap is ready."
+
+
+def rods_document(rows: Sequence[RodRow]) -> dict[str, Any]:
+    """One row for each rod and aim, as JSON values: lengths [mm], temperatures [°C].
+
+    Parameters
+    ----------
+    rows : sequence of RodRow
+    """
+    return {
+        "schema": SCHEMA,
+        "rows": [
+            {
+                "rod_diameter_mm": round(MM * row.rod_diameter, 6),
+                "aim": aim,
+                **outcome(row.runs[aim]),
+                "rod_max_C": number(_hottest_C(row.runs[aim])),
+                "rod_lead_K": number(_lead_K(row.runs[aim])),
+                "within_limits": row.within_limits(aim),
+            }
+            for row in rows
+            for aim in AIMS
+        ],
+    }
+
+
+def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
+    """What each rod does under each aim, its margins, and the thinnest that will do.
+
+    Parameters
+    ----------
+    rows : sequence of RodRow
+    case : Case
+        Gives the kind of torch.
+    """
+    setup = rows[0].runs[AIMS[0]].setup
+    thin, thick = (MM * pick(row.rod_diameter for row in rows) for pick in (min, max))
+    span = f"a {thin:g} mm rod" if thin == thick else f"rods of {thin:g} to {thick:g} mm"
+    return Group(
+        *heading(setup, case.torch.kind, f"{MM * setup.joint.ball_diameter:g} mm ball on {span}"),
+        _course(rows),
+        "",
+        "Margin to each limit [K], below 0 where it is passed:",
+        _margins(rows),
+        *section("The answer", [answer(rows)]),
+        *to_mind(DRILLED, KEPT_ON),
+    )
+
+
+def answer(rows: Sequence[RodRow]) -> str:
+    """The thinnest rod within the limits under each aim, in one sentence."""
+    found = []
+    for aim in AIMS:
+        diameter = thinnest(rows, aim)
+        words = "none of these" if diameter is None else f"{MM * diameter:.3g} mm"
+        found.append(f"{HELD[aim]} {words}")
+    return (
+        "Thinnest rod that stays within the limits, as all thicker ones here do: flame "
+        f"{', '.join(found)}."
+    )
+
+
+def first_to_trip(run: Braze) -> str:
+    """The limit that is passed first, on the way or were the flame kept on."""
+    passed = sorted((limit.time_s, limit.name) for limit in run.limits if limit.time_s is not None)
+    if passed:
+        return f"{passed[0][1]}, at {said(passed[0][0])}"
+    leeway = run.leeway
+    if leeway.opens_s is None:
+        return "none"
+    if leeway.closed_by is None or leeway.width_s is None:
+        return f"none up to ready + {leeway.looked_s:.0f} s"
+    return f"{leeway.closed_by}, ready + {said(leeway.width_s)}"
+
+
+def margin_K(limit: Limit) -> float:
+    """How far a run stays below a limit; negative where it is passed [K]."""
+    return limit.limit - limit.value
+
+
+def _course(rows: Sequence[RodRow]) -> Table:
+    heads = ("Rod", "Flame", "Ready", "Rod's hottest", "Lead", "Smallest margin", "First to trip")
+    table = columns(*heads, words=("Flame", "Smallest margin", "First to trip"))
+    for row in rows:
+        for aim in AIMS:
+            run = row.runs[aim]
+            least = min(run.limits, key=margin_K)
+            table.add_row(
+                f"{MM * row.rod_diameter:.3g} mm",
+                HELD[aim],
+                ready(run),
+                f"{_hottest_C(run):.0f} °C",
+                kelvin(_lead_K(run)),
+                f"{kelvin(margin_K(least))}, {least.name}",
+                first_to_trip(run),
+            )
+    return table
+
+
+def _margins(rows: Sequence[RodRow]) -> Table:
+    names = [limit.name for limit in rows[0].runs[AIMS[0]].limits]
+    table = columns("Rod", "Flame", *(SHORT[name] for name in names), words=("Flame",))
+    for row in rows:
+        for aim in AIMS:
+            margins = [f"{round(margin_K(limit)) + 0:d}" for limit in row.runs[aim].limits]
+            table.add_row(f"{MM * row.rod_diameter:.3g} mm", HELD[aim], *margins)
+    return table
+
+
+def _hottest_C(run: Braze) -> float:
+    return float(run.stations["rod_max_C"].max())
+
+
+def _lead_K(run: Braze) -> float:
+    return float(run.stations["lead_K"].max())

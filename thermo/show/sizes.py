@@ -1,0 +1,112 @@
+"""Balls of several sizes: how long each takes, in words and as JSON values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from rich.console import Group
+from rich.table import Table
+
+from thermo.files import Case
+from thermo.show.export import outcome
+from thermo.show.printing import columns, section
+from thermo.show.telling import MM, heading, ready, to_mind, when, width
+from thermo.show.words import printable
+from thermo.study import SizeRow
+from thermo.study.sizes import BEYOND_CENTRE, HOLE_SHARE
+
+SCHEMA = "brazeclock/sizes/1"
+(_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE
+RULE = (
+    f"Hole: {_MOST:g} of the ball up to {MM * _SMALL:g} mm, falling to {_LEAST:g} of it at "
+    f"{MM * _LARGE:g} mm, the rod thinner by the case's own gap"
+)
+GIVEN = "Rods as given, each hole wider by the case's own gap"
+DEPTH = (
+    f"; the hole ends {BEYOND_CENTRE:g} ball diameters beyond the ball's centre (common practice, "
+    "no source). A ball of the case's own size keeps its hole as it is. Flat, vent and stand-off "
+    "grow with the ball; rod's length, coat of flux and strategy ({strategy}) stay."
+)
+
+
+def sizes_document(rows: Sequence[SizeRow]) -> dict[str, Any]:
+    """One row for each ball, as JSON values: lengths [mm].
+
+    Parameters
+    ----------
+    rows : sequence of SizeRow
+    """
+    return {
+        "schema": SCHEMA,
+        "rows": [
+            {
+                "ball_diameter_mm": round(MM * row.joint.ball_diameter, 6),
+                "rod_diameter_mm": round(MM * row.joint.rod_diameter, 6),
+                "hole_diameter_mm": round(MM * row.joint.hole_diameter, 6),
+                **outcome(row.run),
+            }
+            for row in rows
+        ],
+    }
+
+
+def sizes_text(
+    rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True, torch: str | None = None
+) -> Group:
+    """How long each ball takes, where the torch gives up and at what temperature it holds.
+
+    Parameters
+    ----------
+    rows : sequence of SizeRow
+    case : Case
+        Gives the kind of torch where none is named.
+    by_rule : bool
+        True where the rods follow the rule.
+    torch : str, optional
+        Kind of torch taken instead of the case's.
+    """
+    setup = rows[0].run.setup
+    small, large = (MM * pick(row.joint.ball_diameter for row in rows) for pick in (min, max))
+    span = f"Ball of {small:g} mm" if small == large else f"Balls of {small:g} to {large:g} mm"
+    rule = (RULE if by_rule else GIVEN) + DEPTH.format(strategy=printable(setup.strategy.name))
+    return Group(
+        *heading(setup, torch or case.torch.kind, span),
+        _table(rows),
+        *section("Where the torch gives up", gives_up(rows)),
+        *to_mind(rule),
+    )
+
+
+def gives_up(rows: Sequence[SizeRow]) -> Iterator[str]:
+    """Which sizes never get ready, and why."""
+    never = [row for row in rows if row.run.stage("filled").time_s is None]
+    if not never:
+        yield "Not at these sizes: every gap gets ready."
+        return
+    done = [row.joint.ball_diameter for row in rows if row.run.stage("filled").time_s is not None]
+    least = min(row.joint.ball_diameter for row in never)
+    if done and max(done) < least:
+        yield f"Somewhere between {MM * max(done):.3g} and {MM * least:.3g} mm."
+    for row in never:
+        joint = row.joint
+        yield (
+            f"{MM * joint.ball_diameter:.3g} mm on a {MM * joint.rod_diameter:.3g} mm rod: "
+            f"{row.run.stage('filled').reason}."
+        )
+
+
+def _table(rows: Sequence[SizeRow]) -> Table:
+    heads = ("Ball", "Rod", "Hole", "Flux clear seen", "Ready", "Leeway", "closed by")
+    table = columns(*heads, words=("closed by",))
+    for row in rows:
+        joint, run = row.joint, row.run
+        lengths = (joint.ball_diameter, joint.rod_diameter, joint.hole_diameter)
+        table.add_row(
+            *(f"{MM * length:.3g} mm" for length in lengths),
+            when(run.stage("flux-clear").seen_s),
+            ready(run),
+            width(run.leeway),
+            run.leeway.closed_by or "",
+        )
+    return table

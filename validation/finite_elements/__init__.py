@@ -1,0 +1,1 @@
+"""One nonlinear braze by finite elements, apart from the tool's own mesh and march."""
