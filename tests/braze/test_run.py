@@ -136,7 +136,15 @@ def test_tolerance_hardly_moves_the_stages(earth, earth_braze):
             assert stage.time_s == pytest.approx(other.time_s, abs=0.1)
 
 
-def test_gap_ready_times_end_with_liquidus(earth_braze):
+def test_the_edge_of_the_gap_gets_ready_after_its_links(earth_braze):
+    """Links are read half a cell inside the mouth; the stage waits for the very edge."""
     walls = ~earth_braze.mesh.gap.floor
     last = np.nanmax(earth_braze.gap_ready_s[walls])
-    assert last == pytest.approx(earth_braze.stage("liquidus").time_s, abs=0.2)
+    assert 0 < earth_braze.stage("liquidus").time_s - last < 0.08 * last
+
+
+def test_stages_hardly_depend_on_the_mesh(earth, earth_braze):
+    normal = braze(earth)
+    for stage, other in zip(earth_braze.stages, normal.stages, strict=True):
+        if other.time_s is not None:
+            assert stage.time_s == pytest.approx(other.time_s, rel=0.03, abs=0.3)

@@ -60,18 +60,10 @@ class Watch:
         self._annulus = np.flatnonzero(~gap.floor)
         angle, z = gap.azimuth[self._annulus], gap.z[self._annulus]
         toward = np.cos(angle[:, None] - sides)
-        mouth, bottom = z <= z.min() + 1e-9, z >= z.max() - 1e-9
-        everywhere = np.ones((1, scene.columns), dtype=bool)
-        self._mouth = mouth
         self._means = [
-            _shares(gap.area[self._annulus], chosen)
-            for chosen in (
-                toward > 0,
-                toward < 0,
-                mouth[:, None] & everywhere,
-                bottom[:, None] & everywhere,
-            )
+            _shares(gap.area[self._annulus], chosen) for chosen in (toward > 0, toward < 0)
         ]
+        self._edges = [edge_weights(angle, z, end) for end in (joint.mouth_z, joint.tip_z)]
         self._ball, self._rod = mesh.body == 0, mesh.body == 1
         self._front = [_nearest(skin.centre, _equator(joint.ball_radius, s)) for s in sides]
         self._back = [_nearest(skin.centre, _equator(-joint.ball_radius, s)) for s in sides]
@@ -105,8 +97,11 @@ class Watch:
         """Values in the order of `NAMES`, (K, m) [°C]."""
         T, metal, i = look.cells, look.metal, self._columns
         hole, rod = look.hole[self._annulus], look.rod[self._annulus]
-        mean, cold, hot = (hole + rod) / 2, np.minimum(hole, rod), np.maximum(hole, rod)
-        coldest, rod_max = cold.min(axis=0), T[self._rod].max(axis=0)
+        mean = (hole + rod) / 2
+        walls = [hole, rod, *(edge @ wall for edge in self._edges for wall in (hole, rod))]
+        mouth, bottom = np.concatenate(walls[2:4]), np.concatenate(walls[4:6])
+        every = np.concatenate(walls)
+        coldest, rod_max = every.min(axis=0), T[self._rod].max(axis=0)
         ball_max = np.maximum(T[self._ball].max(axis=0), metal.max(axis=0))
         low, high = T[self._rod_cells]
         nothing = np.full(len(i), np.nan)
@@ -118,8 +113,10 @@ class Watch:
         return np.stack(
             [
                 *(np.sum(share * mean, axis=0) for share in self._means),
+                mouth.mean(axis=0),
+                bottom.mean(axis=0),
                 coldest,
-                hot.max(axis=0),
+                every.max(axis=0),
                 rim,
                 metal[self._front, i],
                 metal[self._back, i],
@@ -127,7 +124,7 @@ class Watch:
                 low + self._rod_share * (high - low),
                 coat_cold,
                 coat_max,
-                cold[self._mouth].min(axis=0),
+                mouth.min(axis=0),
                 ball_max,
                 np.maximum(rod_max, ball_max),
                 rod_max - coldest,
@@ -154,6 +151,24 @@ class Trace:
         kept = times <= t + 1e-9
         values = np.array(self.values)[kept, :, column]
         return {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
+
+
+def edge_weights(angle: Floats, z: Floats, end: float) -> Floats:
+    """Weights that carry wall temperatures of the links to one end of the gap, (sectors, A).
+
+    Parabola through the three nearest links of each sector, a line through two: the walls are
+    known at the links' middles, half a cell inside, and the coldest place is the very edge.
+    """
+    rows = []
+    for one in np.unique(angle):
+        own = np.flatnonzero(angle == one)
+        near = own[np.argsort(np.abs(z[own] - end))][:3]
+        row = np.zeros(len(z))
+        for i in near:
+            others = near[near != i]
+            row[i] = np.prod((end - z[others]) / (z[i] - z[others]))
+        rows.append(row)
+    return np.array(rows)
 
 
 def _shares(area: Floats, chosen: NDArray[np.bool_]) -> Floats:

@@ -131,7 +131,8 @@ def _three_sided(joint: Joint, wall: Floats, low: float, n: int) -> tuple[Floats
     R, hole = joint.ball_radius, joint.hole_radius
     start = math.asin(joint.mouth_z / R)
     share = (wall - wall[0]) / (wall[-1] - wall[0])
-    points, row_start = [], []
+    points: list[Floats] = []
+    row_start: list[int] = []
     for i in range(n + 1):
         row_start.append(len(points))
         turn = start + share[i] * (low - start)
