@@ -20,7 +20,7 @@ SCHEMA = "brazeclock/sizes/1"
 (_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE
 RULE = (
     f"Hole: {_MOST:g} of the ball up to {MM * _SMALL:g} mm, falling to {_LEAST:g} of it at "
-    f"{MM * _LARGE:g} mm, the rod thinner by the case's own gap"
+    f"{MM * _LARGE:g} mm, to 0.1 mm, the rod thinner by the case's own gap"
 )
 GIVEN = "Rods as given, each hole wider by the case's own gap"
 DEPTH = (

@@ -81,9 +81,9 @@ def sizes(
 def joint_for(model: Joint, ball: float, rod: float | None = None) -> Joint:
     """A joint of another size after a model.
 
-    The hole is half the ball up to 6 mm and falls to 0.4 of it at 12 mm, its depth ends a tenth of
-    the ball beyond the centre; the model's clearance is kept, its flat, vent and stand-off grow
-    with the ball.
+    The hole is half the ball up to 6 mm and falls to 0.4 of it at 12 mm, to 0.1 mm; its depth ends
+    a tenth of the ball beyond the centre; the model's clearance is kept, its flat, vent and
+    stand-off grow with the ball.
 
     Parameters
     ----------
@@ -102,7 +102,9 @@ def joint_for(model: Joint, ball: float, rod: float | None = None) -> Joint:
         return model
     scale = ball / model.ball_diameter
     excess = model.hole_diameter - model.rod_diameter
-    hole = ball * _hole_share(ball) if rod is None else rod + excess
+    hole = (
+        round(ball * _hole_share(ball), 4) if rod is None else rod + excess
+    )  # drills go by 0.1 mm
     flat = model.flat_diameter * scale
     start = math.sqrt((ball / 2) ** 2 - (flat / 2) ** 2)
     depth = model.hole_depth if scale == 1.0 else start + BEYOND_CENTRE * ball
