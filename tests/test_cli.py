@@ -56,7 +56,8 @@ Options:
   --accuracy [quick|normal|fine]  How fine the mesh is.  [default: normal]
   --members N                     Runs for a band of times; 0, none, is all
                                   there is yet.
-  --engine [march]                What computes the heat.  [default: march]
+  --engine [march|fipy]           What computes the heat; fipy is a second
+                                  opinion, and slow.  [default: march]
   --json                          Print one JSON document and nothing else.
   --out DIR                       Folder for the files; default: the case's
                                   name.
@@ -234,7 +235,7 @@ def test_a_case_that_is_no_file_is_refused(place, command):
         ("mercury.toml --members 100", "no band is computed yet: give 0"),
         ("mercury.toml --members -1", "no band is computed yet: give 0"),
         ("mercury.toml --accuracy finest", "'finest' is not one of 'quick', 'normal', 'fine'"),
-        ("mercury.toml --engine other", "'other' is not 'march'"),
+        ("mercury.toml --engine other", "'other' is not one of 'march', 'fipy'"),
         ("mercury.toml --out mercury.toml", "mercury.toml is a file, not a folder"),
         ("mercury.toml --out mercury.toml/a/b", "mercury.toml is a file, not a folder"),
         ("mercury.toml --json --out mercury.toml/a", "mercury.toml is a file, not a folder"),
@@ -274,7 +275,7 @@ def test_a_case_named_like_a_folder_does_not_spill_into_it(place, name):
 )
 @pytest.mark.parametrize("extra", [(), ("--json",)])
 def test_a_run_that_fails_says_so_in_one_line(place, monkeypatch, fault, code, words, extra):
-    def fail(*args):
+    def fail(*args, **options):
         raise fault
 
     monkeypatch.setattr(thermo.braze, "braze", fail)

@@ -117,14 +117,18 @@ class Course:
     def heat(self) -> None:
         """March until every column's flame is away and its leeway known."""
         while not all(column.done for column in self.columns):
-            step = self.march.step(self._aim(), self._longest())
-            look = self.scene.look(step.t1, step.y1)
-            values = self.watch.read(look)
-            self._note(step, values)
-            self.scene.update(step, look)
-            self.trace.add(step.t1, values)
-            for i, column in enumerate(self.columns):
-                self._turn(i, column)
+            self.advance()
+
+    def advance(self) -> None:
+        """One step of all columns, and what follows from it."""
+        step = self.march.step(self._aim(), self._longest())
+        look = self.scene.look(step.t1, step.y1)
+        values = self.watch.read(look)
+        self._note(step, values)
+        self.scene.update(step, look)
+        self.trace.add(step.t1, values)
+        for i, column in enumerate(self.columns):
+            self._turn(i, column)
 
     def cool(self, marks: list[tuple[str, float]], longest: float) -> list[float | None]:
         """Take the flame of the only column away; when watched values fall to levels [s].

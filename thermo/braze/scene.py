@@ -90,12 +90,20 @@ class Scene:
         One column each.
     accuracy : str
         "quick", "normal" or "fine".
+    cell : float, optional
+        Cell size instead of an accuracy [m].
     """
 
-    def __init__(self, setup: Setup, strategies: Sequence[Strategy], accuracy: str) -> None:
+    def __init__(
+        self,
+        setup: Setup,
+        strategies: Sequence[Strategy],
+        accuracy: str,
+        cell: float | None = None,
+    ) -> None:
         self.setup, self.strategies, self.columns = setup, tuple(strategies), len(strategies)
         self.phases, self.turned_deg, mirrored = _turned(setup, strategies)
-        self.mesh: Mesh = build_mesh(setup.joint, accuracy, mirrored=mirrored)
+        self.mesh: Mesh = build_mesh(setup.joint, accuracy, cell=cell, mirrored=mirrored)
         mesh, skin, m = self.mesh, self.mesh.skin, self.columns
         self.layer = flux_layer(setup.coat, setup.flux, setup.joint, skin, m)
         coated = np.array([], dtype=np.int64) if self.layer is None else self.layer.pieces

@@ -1,0 +1,175 @@
+"""How fast the march is: beside its rivals, above its floor, with cells and with columns.
+
+    python -m validation.speed
+
+All figures of one table come from one run on one core, side by side; quote their ratios, not their
+seconds. Rivals march the same mesh and model to the same mark (the gap is ready) and are compared at
+the same error in that time, each at its own best step; the error is measured against a march of a
+hundredth of the tolerance.
+"""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from thermo.braze import Setup
+from thermo.braze.course import Course
+from thermo.braze.scene import Scene
+from thermo.files import read_case, to_setup
+from thermo.flame import Phase, Strategy, default_strategies
+from thermo.heat import March
+from validation.implicit import ImplicitMarch
+
+CASE = Path(__file__).parents[1] / "cases" / "earth-6mm.toml"
+EQUAL_S = 0.05  # error in the time to readiness at which marches are compared
+TOLERANCES_K = (0.1, 0.2, 0.4, 0.8, 1.6, 3.2, 6.4)
+
+
+def main() -> None:
+    """Print all tables."""
+    setup = to_setup(read_case(CASE))
+    strategies = default_strategies()
+    print(f"case {CASE.name}; simulated seconds per second of one core, best of its runs\n")
+    for name in ("near side", "round"):
+        _rivals(replace(setup, strategy=strategies[name]))
+    _floor(setup)
+    _cells(setup)
+    _columns(setup, "normal")
+    _columns(setup, "quick")
+
+
+def ready(
+    setup: Setup, engine: Callable[..., March], tolerance_K: float, runs: int = 1
+) -> tuple[float, float, March]:
+    """Time at which the gap is ready, least wall time to get there, and the march."""
+    strategy = setup.strategy
+    best, found = np.inf, 0.0
+    for _ in range(runs):
+        scene = Scene(setup, [strategy], "normal")
+        course = Course(scene, lambda model, y: engine(model, y, tolerance_K=tolerance_K))
+        column = course.columns[0]
+        began = time.perf_counter()
+        while "filled" not in column.reached:
+            course.advance()
+        best = min(best, time.perf_counter() - began)
+        found = column.reached["filled"]
+    return found, best, course.march
+
+
+def _rivals(setup: Setup) -> None:
+    """Marches at equal error, each at its own best tolerance."""
+    exact, _, _ = ready(setup, March, 0.008)
+    engines: dict[str, Callable[..., March]] = {"ours": March, "implicit": ImplicitMarch}
+    try:
+        from thermo.heat.reference import ReferenceMarch
+
+        engines["FiPy"] = ReferenceMarch
+    except ImportError:
+        print("FiPy is not installed: left out")
+    print(f"{setup.strategy.name}: the gap is ready at {exact:.3f} s; compared at {EQUAL_S} s of error")
+    print(f"{'march':10} {'tolerance':>9} {'error':>8} {'steps':>6} {'evals':>6} {'sim s/s':>8} {'ours is':>8}")
+    ours = 0.0
+    for name, engine in engines.items():
+        tolerance, error, wall, march = _best(setup, engine, exact, runs=1 if name == "FiPy" else 3)
+        pace = exact / wall
+        ours = ours or pace
+        print(
+            f"{name:10} {tolerance:7.1f} K {error:7.3f}s {march.steps:6d} {march.evaluations:6d} "
+            f"{pace:8.1f} {ours / pace:7.1f}x"
+        )
+    print()
+
+
+def _best(
+    setup: Setup, engine: Callable[..., March], exact: float, runs: int
+) -> tuple[float, float, float, March]:
+    """Loosest tolerance whose error is still within the bar."""
+    best = None
+    for tolerance in TOLERANCES_K:
+        found, wall, march = ready(setup, engine, tolerance, runs)
+        error = abs(found - exact)
+        if best is None or (error <= EQUAL_S and wall < best[2]):
+            best = tolerance, error, wall, march
+        if error > 4 * EQUAL_S:
+            break
+    assert best is not None
+    return best
+
+
+def _floor(setup: Setup) -> None:
+    """Time of the bare stages: sparse product, table look-ups and vector updates alone."""
+    _, wall, march = ready(setup, March, 0.8, runs=3)
+    model, y = march.model, march.y
+    n = model.mesh.cells
+    flow = np.ones(model._operator.shape[1])
+    stack, weights = np.ones((5, y.size)), np.ones(5)
+
+    def stage() -> None:
+        place = model.tables.locate(y[:n])
+        model.tables.read(model.tables.T, model.tables.dT, *place)
+        model.tables.read(model.tables.theta, model.tables.dtheta, *place)
+        model._operator @ flow
+        weights @ stack
+
+    least = _least(stage, 2000)
+    floor = least * march.evaluations
+    print(f"floor: {march.evaluations} stages of {1e6 * least:.1f} us = {floor:.3f} s; ours {wall:.3f} s, ")
+    print(f"{wall / floor:.2f} times the floor\n")
+
+
+def _cells(setup: Setup) -> None:
+    """Wall time of ten simulated seconds against the number of cells."""
+    print("ten seconds under the flame against cells (half mesh)")
+    D, rows = setup.joint.ball_diameter, []
+    for across in (17, 24, 32, 44, 60):
+        scene = Scene(setup, [setup.strategy], "normal", cell=D / across)
+        scene.hold(0, scene.phases[0][0], 0.0)
+        march = March(scene.model, scene.start(), tolerance_K=0.8)
+        began = time.perf_counter()
+        while march.t < 10.0:
+            step = march.step(10.0, 2.0)
+            scene.update(step, scene.look(step.t1, step.y1))
+        rows.append((scene.mesh.cells, time.perf_counter() - began))
+        print(f"{rows[-1][0]:7d} cells {rows[-1][1]:8.3f} s")
+    slope = np.polyfit(*np.log(np.array(rows)).T, 1)[0]
+    print(f"grows as cells^{slope:.2f}\n")
+
+
+def _columns(setup: Setup, accuracy: str) -> None:
+    """Column-seconds per second against the width of the batch, flame held."""
+    print(f"batch, {accuracy}, flame held 40 s")
+    strategy = Strategy("forty seconds", [Phase("ball", until=40.0, longest=40.0)])
+    for width in (1, 2, 4, 8, 16, 32):
+        scene = Scene(setup, [strategy] * width, accuracy)
+        course = Course(scene, lambda model, y: March(model, y, tolerance_K=0.8))
+        began = time.perf_counter()
+        course.heat()
+        wall = time.perf_counter() - began
+        print(f"{width:4d} columns {course.march.t * width / wall:8.0f} column-seconds per second")
+    print()
+
+
+def _least(work: Callable[[], object], times: int) -> float:
+    """Least time of one call [s]."""
+    best = np.inf
+    for _ in range(5):
+        began = time.perf_counter()
+        for _ in range(times):
+            work()
+        best = min(best, (time.perf_counter() - began) / times)
+    return best
+
+
+
+
+if __name__ == "__main__":
+    main()
