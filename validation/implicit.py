@@ -53,7 +53,9 @@ class ImplicitMarch(March):
         nothing = np.full_like(y, np.nan)
         return nothing, nothing
 
-    def _stage(self, lu: SuperLU, t: float, base: Floats, slope: Floats, delta: float) -> Floats | None:
+    def _stage(
+        self, lu: SuperLU, t: float, base: Floats, slope: Floats, delta: float
+    ) -> Floats | None:
         """State z = base + delta f(t, z), or None where the iteration does not settle."""
         z = base + delta * slope
         for count in range(MOST_ITERATIONS):

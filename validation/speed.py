@@ -75,8 +75,12 @@ def _rivals(setup: Setup) -> None:
         engines["FiPy"] = ReferenceMarch
     except ImportError:
         print("FiPy is not installed: left out")
-    print(f"{setup.strategy.name}: the gap is ready at {exact:.3f} s; compared at {EQUAL_S} s of error")
-    print(f"{'march':10} {'tolerance':>9} {'error':>8} {'steps':>6} {'evals':>6} {'sim s/s':>8} {'ours is':>8}")
+    print(
+        f"{setup.strategy.name}: the gap is ready at {exact:.3f} s; compared at {EQUAL_S} s of error"
+    )
+    print(
+        f"{'march':10} {'tolerance':>9} {'error':>8} {'steps':>6} {'evals':>6} {'sim s/s':>8} {'ours is':>8}"
+    )
     ours = 0.0
     for name, engine in engines.items():
         tolerance, error, wall, march = _best(setup, engine, exact, runs=1 if name == "FiPy" else 3)
@@ -122,7 +126,9 @@ def _floor(setup: Setup) -> None:
 
     least = _least(stage, 2000)
     floor = least * march.evaluations
-    print(f"floor: {march.evaluations} stages of {1e6 * least:.1f} us = {floor:.3f} s; ours {wall:.3f} s, ")
+    print(
+        f"floor: {march.evaluations} stages of {1e6 * least:.1f} us = {floor:.3f} s; ours {wall:.3f} s, "
+    )
     print(f"{wall / floor:.2f} times the floor\n")
 
 
@@ -167,8 +173,6 @@ def _least(work: Callable[[], object], times: int) -> float:
             work()
         best = min(best, (time.perf_counter() - began) / times)
     return best
-
-
 
 
 if __name__ == "__main__":

@@ -278,10 +278,11 @@ def test_annular_gap_resists_on_its_mean_radius(drilled):
     y = model.start(np.where(mesh.body == 0, 690.2036, 700.0)[:, None])
     model.refresh(0.0, y)
     annulus = ~mesh.gap.floor
-    power = -float(mesh.gap.area[annulus] @ model.gap_flux(0.0, y)[annulus, 0])
+    power = -float(mesh.gap.area[annulus] @ model.readings(0.0, y).gap_flux[annulus, 0])
     assert power == pytest.approx(2.81039, rel=2e-4)
     assert (700.0 - 690.2036) / power == pytest.approx(3.48579, rel=2e-4)
-    hole, rod = model.wall_temperature(0.0, y)
+    found = model.readings(0.0, y)
+    hole, rod = found.hole, found.rod
     np.testing.assert_allclose(hole[annulus], 690.2036, atol=1e-3)
     np.testing.assert_allclose(rod[annulus], 700.0, atol=1e-3)
 

@@ -199,7 +199,9 @@ def test_coat_and_metal_settle_at_the_mixing_temperature(mesh):
     mixed = (coat * 250.0 + body * 20.0) / (coat + body)
     np.testing.assert_allclose(model.temperatures(run.y), mixed, atol=0.2)
     np.testing.assert_allclose(layer.read(run.y[n:-2]), mixed, atol=0.2)
-    np.testing.assert_allclose(model.surface_temperature(run.t, run.y), mixed, atol=0.2)
+    np.testing.assert_allclose(
+        model.readings(run.t, run.y).outside(model.order[: model.covered]), mixed, atol=0.2
+    )
 
 
 def test_coat_takes_its_latent_heat(mesh):
@@ -220,7 +222,8 @@ def test_uncoated_pieces_and_coated_ones_differ_in_what_is_outside(mesh, steel):
     run = March(model, model.start(20.0), tolerance_K=0.1)
     while run.t < 2.0:
         run.step(until=2.0)
-    outside, metal = (f(run.t, run.y) for f in (model.surface_temperature, model.metal_surface))
+    found = model.readings(run.t, run.y)
+    outside, metal = found.outside(layer.pieces), found.metal
     rod = np.setdiff1d(np.arange(mesh.skin.pieces), layer.pieces)
     np.testing.assert_array_equal(outside[rod], metal[rod])
     front = np.argmax(mesh.skin.centre[:, 0])

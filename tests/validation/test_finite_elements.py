@@ -54,16 +54,16 @@ class Braze:
 
     def coldest(self, t: float, y: np.ndarray) -> float:
         """Coldest wall of all links of the annulus [°C]."""
-        hole, rod = self.model.wall_temperature(t, y)
+        found = self.model.readings(t, y)
+        hole, rod = found.hole, found.rod
         return float(np.minimum(hole, rod)[self.annulus].min())
 
     def at_the_edge(self, t: float, y: np.ndarray) -> float:
         """Coldest wall, links and edge of the mouth, as a braze reads it [°C]."""
         gap = self.mesh.gap
-        edge = edge_weights(
-            gap.azimuth[self.annulus], gap.z[self.annulus], self.case.joint.mouth_z
-        )
-        walls = [wall[self.annulus, 0] for wall in self.model.wall_temperature(t, y)]
+        edge = edge_weights(gap.azimuth[self.annulus], gap.z[self.annulus], self.case.joint.mouth_z)
+        found = self.model.readings(t, y)
+        walls = [wall[self.annulus, 0] for wall in (found.hole, found.rod)]
         return min(self.coldest(t, y), *(float((edge @ wall).min()) for wall in walls))
 
     def run(self, times: np.ndarray, coldest: Callable[..., float]) -> tuple[np.ndarray, History]:

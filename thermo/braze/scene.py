@@ -17,40 +17,13 @@ from thermo.braze.gap import gap_conductance
 from thermo.braze.setup import Setup
 from thermo.braze.surroundings import Brick, Flames, RoomLoss
 from thermo.flame import Phase, Strategy, caught_share
-from thermo.heat import HeatModel, Load, Sink, Step
+from thermo.heat import HeatModel, Load, Readings, Sink, Step
 from thermo.matter import constant
 from thermo.shape import Mesh, build_mesh
 
 Floats = NDArray[np.float64]
 
 TWEEZERS_AT = 0.5  # of the rod's length from the mouth (assumed)
-
-
-@dataclass(frozen=True)
-class Look:
-    """Temperatures of one instant [°C].
-
-    Attributes
-    ----------
-    cells : (n, m) array
-    hole, rod : (G, m) arrays
-        Walls of hole and rod at each gap link.
-    metal : (P, m) array
-        The metal's surface at each piece.
-    coat : (C, m) array
-        Flux on the coated pieces.
-    """
-
-    cells: Floats
-    hole: Floats
-    rod: Floats
-    metal: Floats
-    coat: Floats
-
-    @property
-    def colder(self) -> Floats:
-        """Colder wall of each gap link, (G, m)."""
-        return np.minimum(self.hole, self.rod)
 
 
 @dataclass
@@ -152,24 +125,16 @@ class Scene:
         exposure = self.flames.exposure(self.phases[column][0])
         return caught_share(exposure, self.mesh.skin.area, 0.0, self.setup.ambient_C)
 
-    def look(self, t: float, y: Floats) -> Look:
+    def look(self, t: float, y: Floats) -> Readings:
         """Temperatures of a state."""
-        model, n = self.model, self.mesh.cells
-        coat = np.zeros((0, self.columns))
-        if self.layer is not None:
-            coat = self.layer.read(y[n:-2])
-        hole, rod = model.wall_temperature(t, y)
-        return Look(model.temperatures(y), hole, rod, model.metal_surface(t, y), coat)
+        return self.model.readings(t, y)
 
-    def update(self, step: Step, look: Look) -> None:
+    def update(self, step: Step, look: Readings) -> None:
         """Carry flux, gap and surface over to what they have become at the end of a step."""
-        past, outside = self.past, look.metal
+        past, outside = self.past, look.outside(self.model.order[: self.model.covered])
         self._note_ready(step, look.colder)
         np.maximum(past.gap, look.colder, out=past.gap)
-        if self.layer is not None:
-            np.maximum(past.coat, look.coat, out=past.coat)
-            outside = outside.copy()
-            outside[self.layer.pieces] = look.coat
+        np.maximum(past.coat, look.layer, out=past.coat)
         np.maximum(past.skin, outside, out=past.skin)
         self._take_over()
         self._room.update(outside, past.skin, self.flames.all_h(step.t1))

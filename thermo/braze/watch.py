@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from thermo.braze.scene import Look, Scene
+from thermo.braze.scene import Scene
+from thermo.heat import Readings
 
 Floats = NDArray[np.float64]
 
@@ -93,7 +94,7 @@ class Watch:
         share = np.clip((z - low) / (high - low), 0.0, 1.0) if high > low else 0.0
         self._rod_cells, self._rod_share = mesh.fold[[below, above]], share
 
-    def read(self, look: Look) -> Floats:
+    def read(self, look: Readings) -> Floats:
         """Values in the order of `NAMES`, (K, m) [°C]."""
         T, metal, i = look.cells, look.metal, self._columns
         hole, rod = look.hole[self._annulus], look.rod[self._annulus]
@@ -106,10 +107,10 @@ class Watch:
         low, high = T[self._rod_cells]
         nothing = np.full(len(i), np.nan)
         rim = coat_cold = coat_max = nothing
-        if len(look.coat):
-            rim = look.coat[self._rim].mean(axis=0)
-            coat_cold = np.where(self._hidden, np.inf, look.coat).min(axis=0)
-            coat_max = look.coat.max(axis=0)
+        if len(look.layer):
+            rim = look.layer[self._rim].mean(axis=0)
+            coat_cold = np.where(self._hidden, np.inf, look.layer).min(axis=0)
+            coat_max = look.layer.max(axis=0)
         return np.stack(
             [
                 *(np.sum(share * mean, axis=0) for share in self._means),

@@ -4,7 +4,7 @@ from thermo.heat.history import History
 from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import CosineLobeFlux, GreyLoss, LinearLoss, Load
 from thermo.heat.march import March, MarchError, Step, march
-from thermo.heat.model import HeatModel
+from thermo.heat.model import HeatModel, Readings
 from thermo.heat.solids import ConstantSolid, SolidLike
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "Load",
     "March",
     "MarchError",
+    "Readings",
     "Sink",
     "SolidLike",
     "Step",

@@ -126,10 +126,12 @@ class History:
         weight = weight / weight.sum()
         which = _number(body)
         return self._pick(
-            np.stack(
-                [weight @ self.model.wall_temperature(t, y)[which] for t, y in self._refreshed()]
-            )
+            np.stack([weight @ self._walls(t, y)[which] for t, y in self._refreshed()])
         )
+
+    def _walls(self, t: float, y: Floats) -> tuple[Floats, Floats]:
+        found = self.model.readings(t, y)
+        return found.hole, found.rod
 
     def _refreshed(self) -> Iterator[tuple[float, Floats]]:
         """Times and states, the model refreshed for each as it is taken."""
@@ -168,7 +170,7 @@ class History:
         """Flux into the body through the wall at a point [W/m²]."""
         model = self.model
         if len(links):
-            flux = model.gap_flux(t, y)[links].mean(axis=0)
+            flux = model.readings(t, y).gap_flux[links].mean(axis=0)
             return np.asarray(flux if body == 1 else -flux)
         total = np.zeros(model.columns)
         for load in model.loads:

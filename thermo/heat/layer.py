@@ -33,25 +33,26 @@ class Layer:
     conductance: Floats
 
     def __post_init__(self) -> None:
+        """Place of an enthalpy in the table: per_step · E - first."""
         step = self.enthalpy[1] - self.enthalpy[0]
-        self._per_step = 1.0 / (self.mass * step)
-        self._first = self.enthalpy[0] / step
-        self._steps = np.append(np.diff(self.temperature), 0.0)
+        self.per_step = 1.0 / (self.mass * step)
+        self.first = self.enthalpy[0] / step
+        self.steps = np.append(np.diff(self.temperature), 0.0)
 
     def read(self, E: Floats) -> Floats:
         """Temperature of the layer from its enthalpy per area [°C]."""
-        x = E * self._per_step
-        x -= self._first
+        x = E * self.per_step
+        x -= self.first
         index = x.astype(np.intp)
         x -= index
-        x *= self._steps.take(index, mode="clip")
+        x *= self.steps.take(index, mode="clip")
         x += self.temperature.take(index, mode="clip")
         return np.asarray(x)
 
     def slope(self, E: Floats) -> Floats:
         """dT/dE of the layer at its enthalpy per area [m²K/J]."""
-        index = (E * self._per_step - self._first).astype(np.intp)
-        return np.asarray(self._steps.take(index, mode="clip") * self._per_step)
+        index = (E * self.per_step - self.first).astype(np.intp)
+        return np.asarray(self.steps.take(index, mode="clip") * self.per_step)
 
     @property
     def least_capacity(self) -> float:

@@ -9,6 +9,7 @@ beginning of a step (`refresh`).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -17,11 +18,49 @@ from scipy import sparse
 from thermo.heat.conditions import Conditions
 from thermo.heat.conduction import conduction_operator
 from thermo.heat.layer import Layer, Sink
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN, Load
+from thermo.heat.loads import KELVIN, NOTHING, STEFAN_BOLTZMANN, Load
 from thermo.heat.solids import SolidLike, Tables
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Temperatures of one instant [°C].
+
+    Attributes
+    ----------
+    cells : (n, m) array
+    hole, rod : (G, m) arrays
+        Walls of hole and rod at each gap link.
+    metal : (P, m) array
+        The metal's surface at each piece, in the skin's order.
+    layer : (C, m) array
+        The layer on the pieces it covers.
+    gap_flux : (G, m) array
+        Heat flux across each link from ball to rod [W/m²].
+    """
+
+    cells: Floats
+    hole: Floats
+    rod: Floats
+    metal: Floats
+    layer: Floats
+    gap_flux: Floats
+
+    @property
+    def colder(self) -> Floats:
+        """Colder wall of each gap link, (G, m)."""
+        return np.minimum(self.hole, self.rod)
+
+    def outside(self, covered: NDArray[np.int64]) -> Floats:
+        """Temperature of each piece's outside, the layer where it is covered, (P, m)."""
+        if not len(covered):
+            return self.metal
+        found = self.metal.copy()
+        found[covered] = self.layer
+        return found
 
 
 class HeatModel:
@@ -66,11 +105,34 @@ class HeatModel:
         self.cell = skin.cell[self.order]
         self.size = n + self.covered + 2
         self._operator, self._reach = _assemble(mesh, self.cell, self._area)
-        self._edge = np.concatenate([self.cell, mesh.gap.ball, mesh.gap.rod])
+        self._look_up()
         self._stack = np.empty((n + skin.pieces + len(mesh.gap.area), columns))
         self._conditions = Conditions()
         self._moves = False
         self.rate = 0.0
+
+    def _look_up(self) -> None:
+        """One table of T for cells and layer, and where each boundary takes its temperature from.
+
+        First the outside of every piece (layer, or cell where bare), then the cell under each
+        covered piece, then the cells on either side of the gap.
+        """
+        tables, n, c, gap = self.tables, self.mesh.cells, self.covered, self.mesh.gap
+        self._scale, self._shift, self._T, self._dT = (
+            tables.per_step,
+            tables.offset,
+            tables.T,
+            tables.dT,
+        )
+        if self.layer is not None:
+            ones = np.ones((1, self.columns))
+            self._scale = np.concatenate([self._scale, self.layer.per_step * ones])
+            self._shift = np.concatenate([self._shift, np.full((c, 1), len(self._T)) * ones])
+            self._shift[n:] -= self.layer.first
+            self._T = np.concatenate([self._T, self.layer.temperature])
+            self._dT = np.concatenate([self._dT, self.layer.steps])
+        outside = np.concatenate([n + np.arange(c), self.cell[c:]])
+        self._edge = np.concatenate([outside, self.cell[:c], gap.ball, gap.rod])
 
     def start(self, T_C: ArrayLike) -> Floats:
         """State with all cells and the layer at one temperature, ledger at zero."""
@@ -115,66 +177,56 @@ class HeatModel:
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state, written into out, (N, m)."""
         n, s, c, g = self.mesh.cells, len(self.cell), self.covered, len(self.mesh.gap.area)
-        index, part = self.tables.locate(y[:n])
-        stack = self._stack
-        stack[:n] = self.tables.read(self.tables.theta, self.tables.dtheta, index, part)
-        edge = index.take(self._edge, axis=0), part.take(self._edge, axis=0)
-        T = self.tables.read(self.tables.T, self.tables.dT, *edge)
+        place = y[:-2] * self._scale
+        place += self._shift
+        index = place.astype(np.intp)
+        place -= index
+        stack, tables = self._stack, self.tables
+        stack[:n] = tables.read(tables.theta, tables.dtheta, index[:n], place[:n])
+        edge = index.take(self._edge, axis=0), place.take(self._edge, axis=0)
+        T = tables.read(self._T, self._dT, *edge)
         link, half, cover, a, b, e, gain_a, gain_b = self.now(t)
-        base = T[:s]
-        if self.layer is not None:
-            flow = self.layer.read(y[n:-2])
-            base[:c], flow = flow, cover * (flow - base[:c])
         into = stack[n : n + s]
-        into[:], outside = _balance(base, half, a, b, e)
-        gain = self._area @ (gain_a - gain_b * outside)
+        into[:], outside = _balance(T[:s], half, a, b, e)
+        gain_b = gain_b * outside
+        np.subtract(gain_a, gain_b, out=gain_b)
+        gain = self._area @ gain_b
         out[-2], out[-1] = gain, gain - self._area @ into
-        if self.layer is not None:
+        if c:
+            flow = T[:c] - T[s : s + c]
+            flow *= cover
             np.subtract(into[:c], flow, out=out[n:-2])
             into[:c] = flow
-        np.multiply(link, T[s : s + g] - T[s + g :], out=stack[n + s :])
+        np.subtract(T[s + c : s + c + g], T[s + c + g :], out=stack[n + s :])
+        stack[n + s :] *= link
         column = stack[:, 0] if self.columns == 1 else stack
         out[:n] = (self._operator @ column).reshape(n, -1)
         for sink in self.sinks:
             at = slice(sink.cell, sink.cell + 1)
-            T_sink = self.tables.read(self.tables.T, self.tables.dT, index[at], part[at])[0]
+            T_sink = tables.read(tables.T, tables.dT, index[at], place[at])[0]
             lost = sink.conductance * (T_sink - sink.T_C)
             out[sink.cell] -= lost / self.mesh.volume[sink.cell]
             out[-1] += lost
         return out
 
-    def metal_surface(self, t: float, y: Floats) -> Floats:
-        """Temperature of the metal's surface under each piece, skin's order, (P, m) [°C]."""
-        T, c = self.temperatures(y), self.covered
-        _, half, cover, a, b, e, _, _ = self.now(t)
+    def readings(self, t: float, y: Floats) -> Readings:
+        """Temperatures of cells, walls, surface and layer at a time of the step."""
+        n, c, gap = self.mesh.cells, self.covered, self.mesh.gap
+        place = self.tables.locate(y[:n])
+        T = self.tables.read(self.tables.T, self.tables.dT, *place)
+        k = self.tables.read(self.tables.k, self.tables.dk, *place)
+        link, half, cover, a, b, e, _, _ = self.now(t)
+        flux = link * (T[gap.ball] - T[gap.rod])
+        ball, rod = self._wall_resistances(k)
         under = T[self.cell]
-        _, found = _balance(under, half, a, b, e)
+        _, metal = _balance(under, half, a, b, e)
+        layer = np.zeros((0, self.columns))
         if self.layer is not None:
-            flux = cover * (self.layer.read(y[self.mesh.cells : -2]) - under[:c])
-            k = self.tables.conductivity(y[: self.mesh.cells])[self.cell[:c]]
-            found[:c] = under[:c] + flux * self.depth[:c] / k
-        out = np.empty_like(found)
-        out[self.order] = found
-        return out
-
-    def surface_temperature(self, t: float, y: Floats) -> Floats:
-        """Temperature of each piece's outside (layer or metal), skin's order, (P, m) [°C]."""
-        found = self.metal_surface(t, y)
-        if self.layer is not None:
-            found[self.layer.pieces] = self.layer.read(y[self.mesh.cells : -2])
-        return found
-
-    def gap_flux(self, t: float, y: Floats) -> Floats:
-        """Heat flux across each gap link from ball to rod, (G, m) [W/m²]."""
-        T, gap = self.temperatures(y), self.mesh.gap
-        return np.asarray(self.now(t)[0] * (T[gap.ball] - T[gap.rod]))
-
-    def wall_temperature(self, t: float, y: Floats) -> tuple[Floats, Floats]:
-        """Temperatures of hole wall and rod wall at each gap link, (G, m) [°C]."""
-        T, gap = self.temperatures(y), self.mesh.gap
-        flux = self.gap_flux(t, y)
-        ball, rod = self._wall_resistances(self.tables.conductivity(y[: self.mesh.cells]))
-        return T[gap.ball] - flux * ball, T[gap.rod] + flux * rod
+            layer = self.layer.read(y[n:-2])
+            metal[:c] = under[:c] + cover * (layer - under[:c]) * self.depth[:c] / k[self.cell[:c]]
+        surface = np.empty_like(metal)
+        surface[self.order] = metal
+        return Readings(T, T[gap.ball] - flux * ball, T[gap.rod] + flux * rod, surface, layer, flux)
 
     def _wall_resistances(self, k: Floats) -> tuple[Floats, Floats]:
         """Half-cell resistances of hole wall and rod wall at each link, (G, m) [m²K/W]."""
@@ -196,7 +248,8 @@ class HeatModel:
                 if load.gain:
                     terms += terms[:2]
                 for i, term in enumerate(terms):
-                    total[i] = total[i] + term
+                    if term is not NOTHING:
+                        total[i] = total[i] + term
         return total
 
     def _placed(self, term: Floats) -> Floats:

@@ -1,0 +1,1 @@
+"""Carslaw & Jaeger, Conduction of Heat in Solids."""

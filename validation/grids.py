@@ -1,0 +1,301 @@
+"""Plain grids for the heat model: slabs, bars, columns, boxes, rounds.
+
+The heat model takes a joint's mesh. It reads of it only volumes, centroids, faces, gap links and
+surface pieces, so the published slab or column can be given to it just as well. What is then
+checked is our operator, property tables, loads, gap links and march, not the cutting of a ball.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy import sparse
+from scipy.sparse.linalg import spsolve
+
+from thermo.heat import HeatModel, Load, March, SolidLike
+from thermo.heat.conduction import conduction_operator
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Side = tuple[int, int]
+
+SPARE = 2  # cells appended to every grid, see `build_grid`
+HELD = 1e9  # film that holds a surface at its temperature [W/m²K]
+
+
+@dataclass(frozen=True)
+class Sides:
+    """Surface pieces: area [m²], depth of the cell's centre [m], cell, middle [m], side."""
+
+    area: Floats
+    depth: Floats
+    cell: Ints
+    centre: Floats
+    side: Ints
+
+    @property
+    def pieces(self) -> int:
+        """Number of pieces."""
+        return len(self.cell)
+
+
+@dataclass(frozen=True)
+class Links:
+    """Links across a plane gap."""
+
+    ball: Ints
+    rod: Ints
+    area: Floats
+    ball_depth: Floats
+    rod_depth: Floats
+
+
+@dataclass(frozen=True)
+class Grid:
+    """What the heat model reads of a mesh."""
+
+    shape: tuple[int, int, int]
+    volume: Floats
+    body: Ints
+    full_centre: Floats
+    fold: Ints
+    left: Ints
+    right: Ints
+    face: Floats
+    gap: Links
+    skin: Sides
+
+    @property
+    def cells(self) -> int:
+        """Number of cells, spare ones included."""
+        return len(self.volume)
+
+    @property
+    def own(self) -> int:
+        """Number of cells of the body."""
+        return self.cells - SPARE
+
+    @property
+    def centre(self) -> Floats:
+        """Centres of the body's cells, (n, 3) [m]."""
+        return self.full_centre[: self.own]
+
+
+def build_grid(
+    *edges: ArrayLike, sides: Sequence[Side], turned: bool = False, split: int | None = None
+) -> Grid:
+    """Grid between edges along up to three axes; axes not given are one cell of 1 m.
+
+    Parameters
+    ----------
+    *edges : array_like
+        Increasing [m].
+    sides : sequence of (axis, -1 or +1)
+        Which sides have surface pieces, in this order; the others are insulated.
+    turned : bool
+        The first axis is a radius, the second the axis of revolution.
+    split : int, optional
+        Edge of the first axis at which a gap parts the body in two ("ball", then "rod").
+
+    Notes
+    -----
+    Two spare cells far away, joined to each other by a slanted face and to nothing else, are
+    appended: the operator expects a mesh to have slanted faces somewhere.
+    """
+    axes = [np.asarray(e, dtype=float) for e in edges]
+    axes += [np.array([0.0, 1.0])] * (3 - len(axes))
+    shape = tuple(len(e) - 1 for e in axes)
+    middle = [(e[1:] + e[:-1]) / 2 for e in axes]
+    width = [np.diff(e) for e in axes]
+    across = [np.ones_like(e) for e in axes]  # measure of a face at each edge
+    if turned:
+        width[0], across[0] = math.pi * np.diff(axes[0] ** 2), 2 * math.pi * axes[0]
+    number = np.arange(math.prod(shape)).reshape(shape)
+    centre = np.stack(np.meshgrid(*middle, indexing="ij"), axis=-1)
+    faces, links = [], np.empty((0, 3), dtype=int)
+    for axis in range(3):
+        low, high = number.take(range(shape[axis] - 1), axis), number.take(
+            range(1, shape[axis]), axis
+        )  # fmt: skip
+        size = _outer(width, axis, across[axis][1:-1])
+        faces.append((low, high, size, np.eye(3)[axis]))
+    left, right = (np.concatenate([f[i].ravel() for f in faces]) for i in (0, 1))
+    face = np.concatenate([f[2].reshape(-1, 1) * f[3] for f in faces])
+    body = np.zeros(number.size, dtype=np.int64)
+    parted = np.zeros(len(left), dtype=bool)
+    if split is not None:
+        first = np.arange(number.size) // math.prod(shape[1:])
+        body = (first >= split).astype(np.int64)
+        parted = body[left] != body[right]
+    links = (left[parted], right[parted])
+    position = centre.reshape(-1, 3)
+    plane = axes[0][split or 0]
+    gap = Links(
+        *links,
+        np.linalg.norm(face[parted], axis=1),
+        *(np.abs(position[cells, 0] - plane) for cells in links),
+    )
+    pieces = [_side(number, axes, middle, width, across, i, s) for i, s in enumerate(sides)]
+    far = 10 * max(float(np.ptp(e)) for e in axes)
+    return Grid(
+        shape=shape,
+        volume=np.append(_outer(width, 0, width[0]).ravel(), [far**3] * SPARE),
+        body=np.append(body, [0] * SPARE),
+        full_centre=np.vstack([position, [[far] * 3, [2 * far, 2 * far, far]]]),
+        fold=np.arange(number.size + SPARE),
+        left=np.append(left[~parted], number.size),
+        right=np.append(right[~parted], number.size + 1),
+        face=np.vstack([face[~parted], [[far**2, 0.0, 0.0]]]),
+        gap=gap,
+        skin=Sides(*(np.concatenate([p[i] for p in pieces]) for i in range(5))),
+    )
+
+
+def _outer(parts: Sequence[Floats], axis: int, instead: Floats) -> Floats:
+    """Product over a grid of one array per axis, that of one axis replaced."""
+    chosen = [instead if i == axis else part for i, part in enumerate(parts)]
+    return np.einsum("i,j,k->ijk", *chosen)
+
+
+def _side(number, axes, middle, width, across, index, side):  # noqa: ANN001, ANN202
+    axis, sign = side
+    end = 0 if sign < 0 else -1
+    cells = number.take([end], axis).ravel()
+    edge = axes[axis][[end]]
+    area = _outer(width, axis, across[axis][[end]]).ravel()
+    places = [edge if i == axis else m for i, m in enumerate(middle)]
+    centre = np.stack(np.meshgrid(*places, indexing="ij"), axis=-1).reshape(-1, 3)
+    depth = np.full(len(cells), abs(edge[0] - middle[axis][end]))
+    return area, depth, cells, centre, np.full(len(cells), index)
+
+
+class Given:
+    """A load whose terms a, b, e are functions of time, alike everywhere or piece by piece."""
+
+    gain, moving = True, True
+
+    def __init__(self, terms: Callable[[float], tuple[ArrayLike, ArrayLike, ArrayLike]]) -> None:
+        self._terms = terms
+
+    def terms(self, t: float, skin: object) -> tuple[Floats, ...]:
+        """Terms on every piece."""
+        return tuple(
+            np.broadcast_to(np.reshape(np.asarray(x, float), (-1, 1)), (skin.pieces, 1))
+            for x in self._terms(t)
+        )
+
+    def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
+        """Terms at a point, where they are alike everywhere."""
+        found = self._terms(t)
+        return None if any(np.ndim(x) for x in found) else found
+
+
+class Sourced(HeatModel):
+    """The heat model with a given source in its cells, as manufactured solutions need it."""
+
+    source: Callable[[float], Floats]
+
+    def rates(self, t: float, y: Floats, out: Floats) -> Floats:
+        """Time derivative of the state."""
+        super().rates(t, y, out)
+        out[: self.mesh.own, 0] += self.source(t)
+        return out
+
+
+class Run:
+    """A march on a grid, read at given times.
+
+    Parameters
+    ----------
+    grid : Grid
+    solids : SolidLike or two of them
+    loads : sequence of Load
+    start : array_like
+        [°C]
+    gap : float
+        [W/m²K]
+    tolerance_K : float
+    source : callable, optional
+        Source in the cells at a time, (n,) [W/m³].
+    """
+
+    def __init__(
+        self,
+        grid: Grid,
+        solids: SolidLike | tuple[SolidLike, SolidLike],
+        loads: Sequence[Load],
+        start: ArrayLike,
+        *,
+        gap: float = math.inf,
+        tolerance_K: float = 1e-3,
+        source: Callable[[float], Floats] | None = None,
+    ) -> None:
+        pair = solids if isinstance(solids, tuple) else (solids, solids)
+        kind = HeatModel if source is None else Sourced
+        self.grid = grid
+        self.model = kind(grid, dict(zip(("ball", "rod"), pair, strict=True)), gap, loads)
+        if source is not None:
+            self.model.source = source
+        values = np.asarray(start, dtype=float)
+        if values.ndim:
+            values = np.append(values, [values.mean()] * SPARE)[:, None]
+        self._march = March(self.model, self.model.start(values), tolerance_K=tolerance_K)
+
+    def to(self, t: float, longest: float = math.inf) -> Run:
+        """March on to a time [s], by steps not longer than `longest`."""
+        while self._march.t < t:
+            self._march.step(until=t, longest=longest)
+        self.model.jump()
+        self.model.refresh(t, self._march.y)
+        return self
+
+    @property
+    def cells_C(self) -> Floats:
+        """Temperatures of the cells, in the grid's shape [°C]."""
+        found = self.model.temperatures(self._march.y)[: self.grid.own, 0]
+        return found.reshape(self.grid.shape)
+
+    @property
+    def surface_C(self) -> Floats:
+        """Temperatures of the surface pieces [°C]."""
+        return self.model.metal_surface(self._march.t, self._march.y)[:, 0]
+
+    @property
+    def walls_C(self) -> tuple[Floats, Floats]:
+        """Temperatures of the gap's two walls [°C]."""
+        hole, rod = self.model.wall_temperature(self._march.t, self._march.y)
+        return hole[:, 0], rod[:, 0]
+
+    @property
+    def gap_flux(self) -> Floats:
+        """Flux from first to second body [W/m²]."""
+        return self.model.gap_flux(self._march.t, self._march.y)[:, 0]
+
+
+def steady(
+    grid: Grid, k: float, film: ArrayLike, ambient_C: ArrayLike, flux: ArrayLike = 0.0
+) -> tuple[Floats, Floats]:
+    """Steady cell temperatures [°C] and heat into each piece [W], by our conduction operator.
+
+    Parameters
+    ----------
+    grid : Grid
+    k : float
+        [W/mK]
+    film, ambient_C, flux : array_like
+        Film coefficient [W/m²K], its temperature [°C], given flux [W/m²], by piece.
+    """
+    skin, n = grid.skin, grid.own
+    film, ambient, flux = (
+        np.broadcast_to(np.asarray(x, float), (skin.pieces,)) for x in (film, ambient_C, flux)
+    )
+    link = skin.area * film / (1.0 + film * skin.depth / k)
+    given = np.bincount(skin.cell, link * ambient + skin.area * flux, minlength=n)
+    loss = np.bincount(skin.cell, link, minlength=n)
+    operator = k * conduction_operator(grid)[:n, :n] - sparse.diags_array(loss)
+    T = spsolve(sparse.csc_array(operator), -given)
+    return T, link * (ambient - T[skin.cell]) + skin.area * flux

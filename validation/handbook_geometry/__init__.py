@@ -1,0 +1,1 @@
+"""Spherical caps and cylinders of any handbook."""
