@@ -7,6 +7,7 @@ once for all.
 
 from __future__ import annotations
 
+import csv
 import importlib
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
@@ -182,6 +183,13 @@ def read_rows(folder: str) -> list[Row]:
     return [_row(key, folder, table) for key, table in data.items()]
 
 
+def read_columns(path: Path) -> dict[str, Floats]:
+    """Columns of a table of numbers, by their heads."""
+    with path.open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    return {name: np.array([float(row[name]) for row in rows]) for name in rows[0]}
+
+
 def functions(folder: str) -> Mapping[str, Compute]:
     """Function of each row of one source."""
     found: Mapping[str, Compute] = importlib.import_module(f"validation.{folder}.check").ROWS
@@ -247,6 +255,12 @@ def _lines(row: Row, name: str, expected: Floats, got: Floats) -> Iterator[Line]
 
 def _row(key: str, folder: str, table: dict[str, Any]) -> Row:
     table = dict(table)
+    expected = table.pop("expected", {})
+    if "table" in table:
+        columns = read_columns(HERE / folder / table.pop("table"))
+        expected |= {name: columns[name] for name in table.pop("columns")}
+        axis = table["axis"]
+        table["axis"] = axis | {"values": columns[axis["column"]]}
     tolerance, unit = table.pop("tolerance"), table.pop("unit", "")
     series = tolerance if any(isinstance(t, dict) for t in tolerance.values()) else {
         EVERY: tolerance
@@ -259,7 +273,7 @@ def _row(key: str, folder: str, table: dict[str, Any]) -> Row:
         note=table.pop("note", ""),
         expected={
             name: np.atleast_1d(np.array(values, dtype=float))
-            for name, values in table.pop("expected").items()
+            for name, values in expected.items()
         },
         tolerances={name: Tolerance(**parts) for name, parts in series.items()},
         units=unit if isinstance(unit, dict) else {EVERY: unit},

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import sparse
 from scipy.sparse.linalg import spsolve
 
-from thermo.heat import HeatModel, Load, March, SolidLike
+from thermo.heat import HeatModel, Load, March, Readings, SolidLike
 from thermo.heat.conduction import conduction_operator
 
 Floats = NDArray[np.float64]
@@ -253,6 +253,24 @@ class Run:
         self.model.refresh(t, self._march.y)
         return self
 
+    def even(self, t: float, step: float) -> Run:
+        """March on to a time by steps of one length, whatever their error [s]."""
+        self._march.h = step
+        return self.to(t, longest=step)
+
+    def passes(self, level: float) -> tuple[float, float]:
+        """When the first cell passes a level [s], and its enthalpy then [J/m³]."""
+
+        def first(t: float, y: Floats) -> float:
+            return float(self.model.temperatures(y)[0, 0])
+
+        while True:
+            step = self._march.step(until=math.inf, longest=0.05)
+            if first(step.t1, step.y1) >= level:
+                t = step.crossing(first, level)
+                self._march.rewind(t, step.at(t))
+                return t, float(step.at(t)[0, 0])
+
     @property
     def cells_C(self) -> Floats:
         """Temperatures of the cells, in the grid's shape [°C]."""
@@ -260,20 +278,28 @@ class Run:
         return found.reshape(self.grid.shape)
 
     @property
+    def enthalpy(self) -> Floats:
+        """Enthalpies of the cells [J/m³]."""
+        return self._march.y[: self.grid.own, 0]
+
+    @property
     def surface_C(self) -> Floats:
         """Temperatures of the surface pieces [°C]."""
-        return self.model.metal_surface(self._march.t, self._march.y)[:, 0]
+        return self._read().metal[:, 0]
 
     @property
     def walls_C(self) -> tuple[Floats, Floats]:
         """Temperatures of the gap's two walls [°C]."""
-        hole, rod = self.model.wall_temperature(self._march.t, self._march.y)
-        return hole[:, 0], rod[:, 0]
+        found = self._read()
+        return found.hole[:, 0], found.rod[:, 0]
 
     @property
     def gap_flux(self) -> Floats:
         """Flux from first to second body [W/m²]."""
-        return self.model.gap_flux(self._march.t, self._march.y)[:, 0]
+        return self._read().gap_flux[:, 0]
+
+    def _read(self) -> Readings:
+        return self.model.readings(self._march.t, self._march.y)
 
 
 def steady(

@@ -1,8 +1,8 @@
 """A rival march: two-stage diagonally implicit steps with a factorisation kept while it serves.
 
-R. Alexander, SIAM J. Numer. Anal. 14 (1977) 1006: second order, L-stable, gamma = 1 - 1/sqrt(2). Each
-stage is iterated with one LU of I - gamma h J, J the Jacobian of the right-hand side in enthalpy; the
-LU is renewed when the step changes by a quarter or the iteration slows down.
+R. Alexander, SIAM J. Numer. Anal. 14 (1977) 1006: second order, L-stable, gamma = 1 - 1/sqrt(2).
+Each stage is iterated with one LU of I - gamma h J, J the Jacobian of the right-hand side in
+enthalpy; the LU is renewed when the step changes by a quarter or the iteration slows down.
 """
 
 from __future__ import annotations

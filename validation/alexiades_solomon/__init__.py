@@ -1,0 +1,1 @@
+"""Melting in front of a hot wall: Alexiades & Solomon, Carslaw & Jaeger."""

@@ -1,0 +1,1 @@
+"""Çengel, Heat Transfer: a shaft and plates."""

@@ -1,0 +1,1 @@
+"""Correlations of convection and the law of radiation, by their authors."""

@@ -1,0 +1,1 @@
+"""Flame temperatures by chemical equilibrium."""

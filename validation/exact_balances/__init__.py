@@ -1,0 +1,1 @@
+"""Balances of heat that any text works out exactly."""

@@ -1,0 +1,1 @@
+"""IAPWS: properties of water and steam."""

@@ -1,0 +1,1 @@
+"""Incropera & DeWitt, Fundamentals of Heat and Mass Transfer: examples and problems."""

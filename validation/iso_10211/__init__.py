@@ -1,0 +1,1 @@
+"""ISO 10211, Annex A: reference cases for thermal bridges."""

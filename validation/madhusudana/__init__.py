@@ -1,0 +1,1 @@
+"""Madhusudana, Thermal Contact Conductance: gas in a narrow gap."""

@@ -1,0 +1,1 @@
+"""Method of manufactured solutions, and the order of cut cells."""

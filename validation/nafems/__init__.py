@@ -1,0 +1,1 @@
+"""NAFEMS, The Standard NAFEMS Benchmarks."""

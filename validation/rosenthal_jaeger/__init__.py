@@ -1,0 +1,1 @@
+"""Moving sources of heat: Rosenthal, Jaeger."""

@@ -1,0 +1,1 @@
+"""Verification cases of fire engineering: SFPE guide, HEATING, both as kept openly with FDS."""

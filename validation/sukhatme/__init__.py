@@ -1,0 +1,1 @@
+"""Sukhatme, A Textbook on Heat Transfer: a pin fin."""
