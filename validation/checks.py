@@ -11,7 +11,8 @@ import csv
 import importlib
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from importlib import metadata
 from pathlib import Path
 from typing import Any
 
@@ -118,6 +119,7 @@ class Row:
 
 Computed = Mapping[str, ArrayLike]
 Compute = Callable[[Row], Computed]
+Library = tuple[str, Compute]  # name of a general library, and the row's numbers by it
 
 
 @dataclass(frozen=True)
@@ -155,11 +157,12 @@ class Curve:
 
 @dataclass(frozen=True)
 class Check:
-    """A row with its lines and curves."""
+    """A row with its lines and curves, and what was left out of it for want of a library."""
 
     row: Row
     lines: tuple[Line, ...]
     curves: tuple[Curve, ...]
+    skipped: str = ""
 
     @property
     def passed(self) -> bool:
@@ -190,23 +193,18 @@ def read_columns(path: Path) -> dict[str, Floats]:
     return {name: np.array([float(row[name]) for row in rows]) for name in rows[0]}
 
 
-def functions(folder: str) -> Mapping[str, Compute]:
-    """Function of each row of one source."""
-    found: Mapping[str, Compute] = importlib.import_module(f"validation.{folder}.check").ROWS
-    return found
-
-
 def folders() -> list[str]:
     """Names of the sources' folders."""
     return sorted(path.parent.name for path in HERE.glob("*/rows.toml"))
 
 
-def all_rows() -> Iterator[tuple[Row, Compute]]:
-    """Every row that is run, with its function."""
+def all_rows() -> Iterator[tuple[Row, Compute, Library | None]]:
+    """Every row that is run, with its function, and its library where there is one."""
     for folder in folders():
-        compute = functions(folder)
+        check = importlib.import_module(f"validation.{folder}.check")
+        libraries = getattr(check, "LIBRARIES", {})
         for row in read_rows(folder):
-            yield row, compute[row.id]
+            yield row, check.ROWS[row.id], libraries.get(row.id)
 
 
 def not_run() -> list[NotRun]:
@@ -215,8 +213,10 @@ def not_run() -> list[NotRun]:
     return [NotRun(id=key, **table) for key, table in data.items()]
 
 
-def run_check(row: Row, compute: Compute) -> Check:
+def run_check(row: Row, compute: Compute, library: Library | None = None) -> Check:
     """Compute our numbers of a row and hold them to the expected ones.
+
+    With a library, and where it is installed, ours are held to its numbers too.
 
     Raises
     ------
@@ -236,7 +236,28 @@ def run_check(row: Row, compute: Compute) -> Check:
         lines += _lines(row, name, expected, got)
         if row.axis and len(expected) == len(row.along) > 2:
             curves.append(Curve(name, row.along, expected, got))
-    return Check(row, tuple(lines), tuple(curves))
+    skipped = ""
+    if library is not None:
+        by_library, skipped = _by_library(row, computed, *library)
+        lines += by_library
+    return Check(row, tuple(lines), tuple(curves), skipped)
+
+
+def _by_library(
+    row: Row, computed: Computed, library: str, compute: Compute
+) -> tuple[list[Line], str]:
+    """Lines that hold ours to a library's numbers; without it none, and a word about that."""
+    try:
+        version = metadata.version(library)
+    except metadata.PackageNotFoundError:
+        return [], f"Not compared with the library {library}: not installed."
+    lines: list[Line] = []
+    for name, values in compute(row).items():
+        got = np.atleast_1d(np.asarray(computed[name], dtype=float))
+        expected = np.atleast_1d(np.asarray(values, dtype=float))
+        for line in _lines(row, name, expected, got):
+            lines.append(replace(line, what=f"{line.what}, by {library} {version}"))
+    return lines, ""
 
 
 def _lines(row: Row, name: str, expected: Floats, got: Floats) -> Iterator[Line]:

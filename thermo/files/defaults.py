@@ -227,7 +227,14 @@ STRATEGY = Assumed(
 
 NO_EFFECT = "read, of no effect yet"
 NO_FLOW = f"{NO_EFFECT}: the flow of the filler is not modelled"
-UNUSED = (("filler", "place"), ("filler", "form"), ("filler", "length_mm"))
+NO_ATTITUDE = f"{NO_EFFECT}: ball and rod cool in still air as a sphere and a level rod"
+ONLY_COMPARED = f"{NO_EFFECT} on `heat`: `compare` times a snip where it lies at the mouth"
+UNUSED = {
+    ("filler", "place"): ONLY_COMPARED,
+    ("filler", "form"): NO_FLOW,
+    ("filler", "length_mm"): NO_FLOW,
+    ("setting", "attitude"): NO_ATTITUDE,
+}
 """Keys that change nothing yet when a case gives them."""
 
 
@@ -307,8 +314,8 @@ def _phase(phase: Tables, place: str) -> list[Assumed]:
 def _unused(tables: Tables) -> list[Assumed]:
     """Values the case gives that change nothing yet."""
     found = [
-        Assumed(f"{table}.{key}", with_unit(key, tables[table][key]), NO_FLOW, 8)
-        for table, key in UNUSED
+        Assumed(f"{table}.{key}", with_unit(key, tables[table][key]), why, 8)
+        for (table, key), why in UNUSED.items()
         if isinstance(tables.get(table), dict) and key in tables[table]
     ]
     if "uncertainty" in tables:

@@ -39,4 +39,19 @@ def front(row: Row) -> Computed:
     return {"Nu": np.asarray(sibulkin_sphere_front(row.along, 0.72))}
 
 
+def cylinder_by_library(row: Row) -> Computed:
+    """H04 by the library."""
+    from ht.conv_external import Nu_cylinder_Churchill_Bernstein
+
+    return {"Nu": [Nu_cylinder_Churchill_Bernstein(Re=Re, Pr=0.72) for Re in row.along]}
+
+
+def still_sphere_by_library(row: Row) -> Computed:
+    """H06 by the library."""
+    from ht.conv_free_immersed import Nu_sphere_Churchill
+
+    return {"Nu": [Nu_sphere_Churchill(Pr=0.7, Gr=Gr) for Gr in row.along]}
+
+
 ROWS = {"H04": cylinder, "H06": still_sphere, "H07": radiation, "H08": front}
+LIBRARIES = {"H04": ("ht", cylinder_by_library), "H06": ("ht", still_sphere_by_library)}

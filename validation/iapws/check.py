@@ -34,4 +34,21 @@ def anchors(row: Row) -> Computed:
     return found | {"latent heat at 100 °C": constant("water", "latent-heat").value / 1e3}
 
 
+def pressure_by_library(row: Row) -> Computed:
+    """W01 by the library."""
+    from iapws.iapws97 import _PSat_T
+
+    return {"pressure": [_PSat_T(T) for T in row.along]}
+
+
+def anchors_by_library(row: Row) -> Computed:
+    """W05 by the library."""
+    from iapws import IAPWS97
+
+    liquid, steam = (IAPWS97(T=100 + ZERO_C, x=x) for x in (0, 1))
+    found = {f"pressure at {T} °C": 10 * IAPWS97(T=T + ZERO_C, x=0).P for T in (100, 200, 300)}
+    return found | {"latent heat at 100 °C": steam.h - liquid.h}
+
+
 ROWS = {"W01": pressure, "W02": boiling_point, "W05": anchors}
+LIBRARIES = {"W01": ("iapws", pressure_by_library), "W05": ("iapws", anchors_by_library)}

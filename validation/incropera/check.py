@@ -52,7 +52,7 @@ def long_rods(row: Row) -> Computed:
     return {"heat": [steady(grid, k, film, ambient)[1][base].sum() for k in row.along]}
 
 
-def _cooled(joint: Joint, metal: ConstantSolid, load: Load, start_C: float, levels: Floats):
+def _cooled(joint: Joint, metal: ConstantSolid, load: Load, start_C: float, levels: Floats) -> list[float]:
     """Times at which a lumped body has cooled to falling levels [s]."""
     mesh = build_mesh(joint, cell=joint.ball_diameter / 6, mirrored=True)
     model = HeatModel(mesh, {"ball": metal, "rod": metal}, math.inf, [load])
@@ -106,6 +106,13 @@ def cylinder_in_a_stream(row: Row) -> Computed:
     return {"Nu": Nu, "h": Nu * 0.030 / 12.7e-3}
 
 
+def cylinder_by_library(row: Row) -> Computed:
+    """H03 by the library."""
+    from ht.conv_external import Nu_cylinder_Churchill_Bernstein
+
+    return {"Nu": Nu_cylinder_Churchill_Bernstein(Re=6071, Pr=0.70)}
+
+
 ROWS = {
     "T02": bearing_ball,
     "T03": quenched_sphere,
@@ -115,3 +122,4 @@ ROWS = {
     "H01": ball_in_a_stream,
     "H03": cylinder_in_a_stream,
 }
+LIBRARIES = {"H03": ("ht", cylinder_by_library)}
