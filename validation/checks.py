@@ -68,7 +68,11 @@ class Tolerance:
             return "at least"
         parts = [f"{self.absolute:g} {unit}".rstrip()] if self.absolute else []
         if self.relative:
-            share = f"{100 * self.relative:g} %" if self.relative >= 1e-4 else f"{self.relative:g}"
+            share = (
+                f"{100 * self.relative:g} %"
+                if self.relative >= 1e-4
+                else f"{self.relative:g} of it"
+            )
             parts.append(f"{share} {self.words}".rstrip())
         return " or ".join(parts)
 
@@ -255,8 +259,10 @@ def _by_library(
     for name, values in compute(row).items():
         got = np.atleast_1d(np.asarray(computed[name], dtype=float))
         expected = np.atleast_1d(np.asarray(values, dtype=float))
-        for line in _lines(row, name, expected, got):
-            lines.append(replace(line, what=f"{line.what}, by {library} {version}"))
+        lines += [
+            replace(line, what=f"{line.what}, by {library} {version}")
+            for line in _lines(row, name, expected, got)
+        ]
     return lines, ""
 
 
@@ -270,8 +276,9 @@ def _lines(row: Row, name: str, expected: Floats, got: Floats) -> Iterator[Line]
     elif len(expected) > 1:
         places = [f" [{i + 1}]" for i in range(len(expected))]
     told = tolerance.told(unit)
-    for place, *numbers in zip(places, expected, got, bounds, strict=True):
-        yield Line(name + place, unit, *map(float, numbers), told, tolerance.least)
+    for place, wanted, ours, bound in zip(places, expected, got, bounds, strict=True):
+        numbers = float(wanted), float(ours), float(bound)
+        yield Line(name + place, unit, *numbers, told, tolerance.least)
 
 
 def _row(key: str, folder: str, table: dict[str, Any]) -> Row:
@@ -283,9 +290,8 @@ def _row(key: str, folder: str, table: dict[str, Any]) -> Row:
         axis = table["axis"]
         table["axis"] = axis | {"values": columns[axis["column"]]}
     tolerance, unit = table.pop("tolerance"), table.pop("unit", "")
-    series = tolerance if any(isinstance(t, dict) for t in tolerance.values()) else {
-        EVERY: tolerance
-    }  # fmt: skip
+    alike = not any(isinstance(parts, dict) for parts in tolerance.values())
+    series = {EVERY: tolerance} if alike else tolerance
     return Row(
         id=key,
         folder=folder,
@@ -293,8 +299,7 @@ def _row(key: str, folder: str, table: dict[str, Any]) -> Row:
         axis=table.pop("axis", {}),
         note=table.pop("note", ""),
         expected={
-            name: np.atleast_1d(np.array(values, dtype=float))
-            for name, values in expected.items()
+            name: np.atleast_1d(np.array(values, dtype=float)) for name, values in expected.items()
         },
         tolerances={name: Tolerance(**parts) for name, parts in series.items()},
         units=unit if isinstance(unit, dict) else {EVERY: unit},

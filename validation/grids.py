@@ -18,6 +18,8 @@ from scipy.sparse.linalg import spsolve
 
 from thermo.heat import HeatModel, Load, March, Readings, SolidLike
 from thermo.heat.conduction import conduction_operator
+from thermo.heat.loads import Terms
+from thermo.shape import Skin
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -85,6 +87,61 @@ class Grid:
         return self.full_centre[: self.own]
 
 
+@dataclass(frozen=True)
+class _Frame:
+    """Edges, middles and measures along three axes, and the numbers of the cells between.
+
+    Widths are lengths, areas of rings along a turned radius; `across` is what a face at an edge
+    measures for one of the two other axes: 1, or the circumference.
+    """
+
+    edges: list[Floats]
+    middles: list[Floats]
+    widths: list[Floats]
+    across: list[Floats]
+    number: Ints
+
+    @classmethod
+    def of(cls, edges: Sequence[ArrayLike], turned: bool) -> _Frame:
+        axes = [np.asarray(e, dtype=float) for e in edges]
+        axes += [np.array([0.0, 1.0])] * (3 - len(axes))
+        widths, across = [np.diff(e) for e in axes], [np.ones_like(e) for e in axes]
+        if turned:
+            widths[0], across[0] = math.pi * np.diff(axes[0] ** 2), 2 * math.pi * axes[0]
+        shape = [len(w) for w in widths]
+        number = np.arange(math.prod(shape)).reshape(shape)
+        return cls(axes, [(e[1:] + e[:-1]) / 2 for e in axes], widths, across, number)
+
+    def outer(self, axis: int, instead: Floats) -> Floats:
+        """Product of the widths over the grid, those of one axis replaced."""
+        parts = [instead if i == axis else w for i, w in enumerate(self.widths)]
+        return np.einsum("i,j,k->ijk", *parts)
+
+    def points(self, axis: int | None = None, at: float = 0.0) -> Floats:
+        """Centres of the cells, or of their faces at one place of an axis, (n, 3)."""
+        places = [np.array([at]) if i == axis else m for i, m in enumerate(self.middles)]
+        return np.stack(np.meshgrid(*places, indexing="ij"), axis=-1).reshape(-1, 3)
+
+    def faces(self, axis: int) -> tuple[Ints, Ints, Floats]:
+        """Cells on either side of the inner faces across an axis, and vector areas."""
+        count = self.number.shape[axis]
+        left, right = (self.number.take(range(i, count - 1 + i), axis).ravel() for i in (0, 1))
+        area = self.outer(axis, self.across[axis][1:-1]).reshape(-1, 1)
+        return left, right, area * np.eye(3)[axis]
+
+    def side(self, index: int, axis: int, sign: int) -> Sides:
+        """Surface pieces of one side."""
+        end = 0 if sign < 0 else -1
+        cell, edge = self.number.take([end], axis).ravel(), float(self.edges[axis][end])
+        return Sides(
+            area=self.outer(axis, self.across[axis][[end]]).ravel(),
+            depth=np.full(len(cell), abs(edge - self.middles[axis][end])),
+            cell=cell,
+            centre=self.points(axis, edge),
+            side=np.full(len(cell), index),
+        )
+
+
 def build_grid(
     *edges: ArrayLike, sides: Sequence[Side], turned: bool = False, split: int | None = None
 ) -> Grid:
@@ -101,97 +158,64 @@ def build_grid(
     split : int, optional
         Edge of the first axis at which a gap parts the body in two ("ball", then "rod").
 
+    Returns
+    -------
+    Grid
+
     Notes
     -----
     Two spare cells far away, joined to each other by a slanted face and to nothing else, are
     appended: the operator expects a mesh to have slanted faces somewhere.
     """
-    axes = [np.asarray(e, dtype=float) for e in edges]
-    axes += [np.array([0.0, 1.0])] * (3 - len(axes))
-    shape = tuple(len(e) - 1 for e in axes)
-    middle = [(e[1:] + e[:-1]) / 2 for e in axes]
-    width = [np.diff(e) for e in axes]
-    across = [np.ones_like(e) for e in axes]  # measure of a face at each edge
-    if turned:
-        width[0], across[0] = math.pi * np.diff(axes[0] ** 2), 2 * math.pi * axes[0]
-    number = np.arange(math.prod(shape)).reshape(shape)
-    centre = np.stack(np.meshgrid(*middle, indexing="ij"), axis=-1)
-    faces, links = [], np.empty((0, 3), dtype=int)
-    for axis in range(3):
-        low, high = number.take(range(shape[axis] - 1), axis), number.take(
-            range(1, shape[axis]), axis
-        )  # fmt: skip
-        size = _outer(width, axis, across[axis][1:-1])
-        faces.append((low, high, size, np.eye(3)[axis]))
-    left, right = (np.concatenate([f[i].ravel() for f in faces]) for i in (0, 1))
-    face = np.concatenate([f[2].reshape(-1, 1) * f[3] for f in faces])
-    body = np.zeros(number.size, dtype=np.int64)
-    parted = np.zeros(len(left), dtype=bool)
+    frame = _Frame.of(edges, turned)
+    n, centre = frame.number.size, frame.points()
+    left, right, face = map(np.concatenate, zip(*map(frame.faces, range(3)), strict=True))
+    body = np.zeros(n, dtype=np.int64)
     if split is not None:
-        first = np.arange(number.size) // math.prod(shape[1:])
-        body = (first >= split).astype(np.int64)
-        parted = body[left] != body[right]
-    links = (left[parted], right[parted])
-    position = centre.reshape(-1, 3)
-    plane = axes[0][split or 0]
-    gap = Links(
-        *links,
-        np.linalg.norm(face[parted], axis=1),
-        *(np.abs(position[cells, 0] - plane) for cells in links),
-    )
-    pieces = [_side(number, axes, middle, width, across, i, s) for i, s in enumerate(sides)]
-    far = 10 * max(float(np.ptp(e)) for e in axes)
+        body[frame.number[split:].ravel()] = 1
+    parted = body[left] != body[right]
+    ball, rod = left[parted], right[parted]
+    depths = [np.abs(centre[c, 0] - frame.edges[0][split or 0]) for c in (ball, rod)]
+    skins = [frame.side(i, *side) for i, side in enumerate(sides)]
+    far = 10 * max(float(np.ptp(e)) for e in frame.edges)
     return Grid(
-        shape=shape,
-        volume=np.append(_outer(width, 0, width[0]).ravel(), [far**3] * SPARE),
+        shape=frame.number.shape,
+        volume=np.append(frame.outer(0, frame.widths[0]).ravel(), [far**3] * SPARE),
         body=np.append(body, [0] * SPARE),
-        full_centre=np.vstack([position, [[far] * 3, [2 * far, 2 * far, far]]]),
-        fold=np.arange(number.size + SPARE),
-        left=np.append(left[~parted], number.size),
-        right=np.append(right[~parted], number.size + 1),
+        full_centre=np.vstack([centre, [[far] * 3, [2 * far, 2 * far, far]]]),
+        fold=np.arange(n + SPARE),
+        left=np.append(left[~parted], n),
+        right=np.append(right[~parted], n + 1),
         face=np.vstack([face[~parted], [[far**2, 0.0, 0.0]]]),
-        gap=gap,
-        skin=Sides(*(np.concatenate([p[i] for p in pieces]) for i in range(5))),
+        gap=Links(ball, rod, np.linalg.norm(face[parted], axis=1), *depths),
+        skin=Sides(*(np.concatenate(parts) for parts in zip(*map(_fields, skins), strict=True))),
     )
 
 
-def _outer(parts: Sequence[Floats], axis: int, instead: Floats) -> Floats:
-    """Product over a grid of one array per axis, that of one axis replaced."""
-    chosen = [instead if i == axis else part for i, part in enumerate(parts)]
-    return np.einsum("i,j,k->ijk", *chosen)
-
-
-def _side(number, axes, middle, width, across, index, side):  # noqa: ANN001, ANN202
-    axis, sign = side
-    end = 0 if sign < 0 else -1
-    cells = number.take([end], axis).ravel()
-    edge = axes[axis][[end]]
-    area = _outer(width, axis, across[axis][[end]]).ravel()
-    places = [edge if i == axis else m for i, m in enumerate(middle)]
-    centre = np.stack(np.meshgrid(*places, indexing="ij"), axis=-1).reshape(-1, 3)
-    depth = np.full(len(cells), abs(edge[0] - middle[axis][end]))
-    return area, depth, cells, centre, np.full(len(cells), index)
+def _fields(sides: Sides) -> tuple[Floats | Ints, ...]:
+    return sides.area, sides.depth, sides.cell, sides.centre, sides.side
 
 
 class Given:
     """A load whose terms a, b, e are functions of time, alike everywhere or piece by piece."""
 
-    gain, moving = True, True
+    moving = True
 
-    def __init__(self, terms: Callable[[float], tuple[ArrayLike, ArrayLike, ArrayLike]]) -> None:
-        self._terms = terms
+    def __init__(
+        self, terms: Callable[[float], tuple[ArrayLike, ArrayLike, ArrayLike]], gain: bool = True
+    ) -> None:
+        self._terms, self.gain = terms, gain
 
-    def terms(self, t: float, skin: object) -> tuple[Floats, ...]:
+    def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
-        return tuple(
-            np.broadcast_to(np.reshape(np.asarray(x, float), (-1, 1)), (skin.pieces, 1))
-            for x in self._terms(t)
-        )
+        columns = (np.reshape(np.asarray(x, dtype=float), (-1, 1)) for x in self._terms(t))
+        a, b, e = (np.broadcast_to(x, (skin.pieces, 1)) for x in columns)
+        return a, b, e
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
         """Terms at a point, where they are alike everywhere."""
-        found = self._terms(t)
-        return None if any(np.ndim(x) for x in found) else found
+        a, b, e = (np.asarray(x, dtype=float) for x in self._terms(t))
+        return None if a.ndim or b.ndim or e.ndim else (float(a), float(b), float(e))
 
 
 class Sourced(HeatModel):

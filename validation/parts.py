@@ -40,7 +40,7 @@ def one_piece(
     mesh: Mesh,
     metal: SolidLike,
     loads: Sequence[Load],
-    times: Sequence[float],
+    times: Sequence[float] | NDArray[np.float64],
     start_C: float = 20.0,
     tolerance_K: float = 0.02,
 ) -> History:
@@ -51,7 +51,7 @@ def one_piece(
         gap_conductance=math.inf,
         loads=loads,
         start_C=start_C,
-        times=times,
+        times=np.asarray(times).tolist(),
         tolerance_K=tolerance_K,
     )
 
@@ -62,9 +62,7 @@ def mean_C(model: HeatModel, y: NDArray[np.float64]) -> float:
     return float(volume @ model.temperatures(y)[:, 0] / volume.sum())
 
 
-def passed_s(
-    times: NDArray[np.float64], values: NDArray[np.float64], level: float
-) -> float:
+def passed_s(times: NDArray[np.float64], values: NDArray[np.float64], level: float) -> float:
     """When a monotonic reading passes a level, by a parabola through the three nearest [s]."""
     near = np.argsort(np.abs(values - level))[:3]
     return float(np.polyval(np.polyfit(values[near] - level, times[near], 2), 0.0))

@@ -53,11 +53,13 @@ def picture(check: Check) -> bytes:
     for i, curve in enumerate(check.curves):
         order, colour = curve.along.argsort(), f"C{i % 10}"
         along, got = curve.along[order], curve.got[order]
-        upper.plot(along, got, "-", color=colour, label=curve.label)
+        upper.plot(along, got, "-" if i < 10 else "--", color=colour, label=curve.label)
         upper.plot(along, curve.expected[order], "o", color=colour, fillstyle="none")
         lower.plot(along, got - curve.expected[order], ".-", color=colour)
     upper.legend(fontsize="small")
     upper.set_title(f"{check.row.id}: lines ours, rings expected", fontsize="medium")
+    units = {line.unit for line in check.lines}
+    upper.set_ylabel(units.pop() if len(units) == 1 else "")
     lower.axhline(0.0, color="grey", linewidth=0.5)
     lower.set_ylabel("difference")
     lower.set_xlabel(f"{axis['name']} [{axis['unit']}]" if axis["unit"] else axis["name"])
@@ -89,9 +91,7 @@ def markdown(checks: Sequence[Check], left_out: Sequence[NotRun]) -> str:
     return "\n\n".join([*parts, "\n".join(rows)]) + "\n"
 
 
-def page(
-    checks: Sequence[Check], left_out: Sequence[NotRun], pictures: dict[str, bytes]
-) -> str:
+def page(checks: Sequence[Check], left_out: Sequence[NotRun], pictures: dict[str, bytes]) -> str:
     """The report as one HTML file with its pictures inside."""
     parts = [f"<h1>{_e(TITLE)}</h1>", f"<p><b>{_e(summary(checks, left_out))}</b></p>"]
     parts.append(f"<p>{_e(FLAME)}</p>")
@@ -106,9 +106,7 @@ def page(
             if check.row.id in pictures:
                 data = base64.b64encode(pictures[check.row.id]).decode("ascii")
                 about = f"{check.row.id}: expected and ours"
-                parts.append(
-                    f'<p><img alt="{_e(about)}" src="data:image/png;base64,{data}"></p>'
-                )
+                parts.append(f'<p><img alt="{_e(about)}" src="data:image/png;base64,{data}"></p>')
     parts.append("<h2>Not run</h2><table><tr><th>Row<th>Area<th>Source<th>Why</tr>")
     for n in left_out:
         cells = "".join(f"<td>{_e(text)}</td>" for text in (n.id, n.area, n.source, n.reason))
@@ -146,9 +144,10 @@ def _about(check: Check) -> str:
 
 
 def _by_area(checks: Sequence[Check]) -> list[tuple[str, list[Check]]]:
-    """Checks by area, in the order of the areas' numbers."""
+    """Checks by area, in the order of the areas' numbers and the rows' names."""
     areas = sorted({check.row.area for check in checks}, key=_number)
-    return [(area, [c for c in checks if c.row.area == area]) for area in areas]
+    ordered = sorted(checks, key=lambda check: check.row.id)
+    return [(area, [c for c in ordered if c.row.area == area]) for area in areas]
 
 
 def _number(area: str) -> int:

@@ -1,54 +1,25 @@
-"""Correlations against published examples and a general library's values."""
+"""Correlations; published examples are rows of validation/incropera and validation/convection."""
 
 from __future__ import annotations
-
-import math
 
 import numpy as np
 import pytest
 
 from thermo.flame import (
-    churchill_bernstein_cylinder,
     churchill_chu_cylinder_free,
     churchill_sphere_free,
     cylinder_shape,
     free_convection_cylinder,
     free_convection_sphere,
-    radiative_coefficient,
     sibulkin_cylinder_front,
     sibulkin_sphere_front,
     sphere_shape,
-    whitaker_sphere,
 )
 from thermo.matter import get_gas
 
 
-def test_whitaker_cools_the_copper_ball_of_incropera_and_dewitt_example_7_6() -> None:
-    diameter, speed, k = 10e-3, 10.0, 0.0258
-    Re = speed * diameter / 15.36e-6
-    Nu = float(whitaker_sphere(Re, 0.709, 181.6 / 197.8))
-    h = Nu * k / diameter
-    seconds = 8933 * 387 * diameter / (6 * h) * math.log((75 - 23) / (35 - 23))
-    assert Re == pytest.approx(6510.42, rel=1e-5)
-    assert Nu == pytest.approx(47.3784, rel=2e-3)
-    assert h == pytest.approx(122.2362, rel=2e-3)
-    assert seconds == pytest.approx(69.1180, rel=2e-3)
-
-
-def test_churchill_bernstein_in_incropera_and_dewitt_example_7_4() -> None:
-    Nu = float(churchill_bernstein_cylinder(6071, 0.70))
-    assert Nu == pytest.approx(40.63709, rel=1e-3)
-    assert Nu * 0.030 / 12.7e-3 == pytest.approx(95.9931, rel=1e-3)
-
-
-def test_churchill_bernstein_for_rods_in_flames_as_the_ht_library_gives_it() -> None:
-    Nu = churchill_bernstein_cylinder(np.array([20.0, 50.0, 100.0, 500.0]), 0.72)
-    np.testing.assert_allclose(Nu, [2.488671, 3.766038, 5.211289, 11.387407], rtol=1e-3)
-
-
-def test_churchill_1983_free_sphere_as_the_ht_library_gives_it() -> None:
-    Nu = churchill_sphere_free(0.7 * np.array([1e2, 1e3, 1e5, 1e7]), 0.7)
-    np.testing.assert_allclose(Nu, [3.312555, 4.334093, 9.382168, 25.6709], rtol=1e-3)
+def test_churchill_1983_free_sphere_beyond_the_row_as_the_ht_library_gives_it() -> None:
+    assert float(churchill_sphere_free(0.7 * 1e7, 0.7)) == pytest.approx(25.6709, rel=1e-3)
 
 
 def test_churchill_and_chu_1975_free_cylinder_as_the_ht_library_gives_it() -> None:
@@ -57,16 +28,8 @@ def test_churchill_and_chu_1975_free_cylinder_as_the_ht_library_gives_it() -> No
     )
 
 
-def test_radiative_coefficient_by_the_stefan_boltzmann_law() -> None:
-    T = np.array([200.0, 500.0, 735.0, 900.0])
-    h = radiative_coefficient(0.8, T, 20.0)
-    np.testing.assert_allclose(h, [10.76944, 33.07085, 65.06992, 97.26053], rtol=1e-5)
-    np.testing.assert_allclose(h * (T - 20.0), [1938.50, 15874.01, 46524.99, 85589.27], rtol=1e-5)
-
-
 def test_sibulkin_with_the_potential_flow_gradient() -> None:
     Re = np.array([100.0, 500.0])
-    np.testing.assert_allclose(sibulkin_sphere_front(Re, 0.72), [11.58826, 25.91213], rtol=5e-2)
     np.testing.assert_allclose(
         sibulkin_sphere_front(Re, 0.72), 0.763 * np.sqrt(3 * Re) * 0.72**0.4, rtol=2e-3
     )

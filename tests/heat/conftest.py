@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from thermo.heat import ConstantSolid, History, Load, march
 from thermo.shape import Joint, Mesh
+
+sys.path.insert(0, str(Path(__file__).parents[2]))  # validation/ is not installed
+
+from validation import parts
+from validation.grids import Given
 
 NOTHING = np.zeros((1, 1))
 
@@ -21,25 +28,10 @@ def strict_arithmetic() -> Iterator[None]:
         yield
 
 
-class SurfaceLoad:
-    """The same terms a, b, e on the whole surface, as functions of time."""
-
-    moving = True
-
-    def __init__(self, terms: Callable[[float], tuple[float, float, float]], gain: bool) -> None:
-        self._terms, self.gain = terms, gain
-
-    def terms(self, t: float, skin: object) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        a, b, e = (np.full((skin.pieces, 1), x) for x in self._terms(t))
-        return a, b, e
-
-    def at(self, t: float, normal: np.ndarray, body: int) -> tuple[float, float, float]:
-        return self._terms(t)
-
-
 @pytest.fixture(scope="session")
-def surface_load() -> type[SurfaceLoad]:
-    return SurfaceLoad
+def surface_load() -> type[Given]:
+    """The same terms a, b, e on the whole surface, as functions of time."""
+    return Given
 
 
 @pytest.fixture(scope="session")
@@ -56,15 +48,8 @@ def drilled() -> Joint:
 
 @pytest.fixture(scope="session")
 def plain_ball() -> Joint:
-    """As good as a ball alone: a hole of 1/30 of its width, filled flush by its rod.
-
-    The rod stands out by half its radius, so that its side (π r²) gives the surface back what
-    the hole takes from it. In perfect contact one piece is left, its area that of the sphere to
-    1e-6, its volume to 2e-5.
-    """
-    ball = 6e-3
-    rod = ball / 30
-    return Joint(ball, "blind", rod, ball / 60, rod, rod / 4)
+    """As good as a ball alone."""
+    return parts.plain_ball()
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,4 @@
-"""The stabilised explicit steps: order, stability, error estimate, moving boundaries."""
+"""The stabilised explicit steps: order, stability, error estimate."""
 
 from __future__ import annotations
 
@@ -120,28 +120,3 @@ def test_error_estimate_is_of_third_order_and_not_too_low(stages):
         found.append(estimate)
     assert found[0] / found[1] == pytest.approx(8.0, rel=0.1)
     assert found[1] / found[2] == pytest.approx(8.0, rel=0.05)
-
-
-def test_bar_with_a_moving_end_temperature():
-    """0.1 m bar, 0 °C at one end, 100 sin(π t / 40) °C at the other: 36.60 °C at 0.08 m, 32 s.
-
-    Source: NAFEMS, The Standard NAFEMS Benchmarks (1990), test T3; exact series 36.60312,
-    3.37424 and 0.09091 °C at 0.08, 0.05 and 0.02 m. Eighty cells, boundary values taken at each
-    stage's own time: 0.02 K.
-    """
-    n, k, capacity = 80, 35.0, 7200.0 * 440.5
-    dx = 0.1 / n
-    x = (np.arange(n) + 0.5) * dx
-
-    def rates(t, y, out):
-        ends = np.array([[0.0]]), np.array([[100.0 * math.sin(math.pi * t / 40.0)]])
-        flow = k * np.diff(y, axis=0) / dx
-        first, last = k * (y[:1] - ends[0]) / (dx / 2), k * (ends[1] - y[-1:]) / (dx / 2)
-        np.copyto(out, np.diff(np.concatenate([first, flow, last]), axis=0) / (capacity * dx))
-        return out
-
-    fastest = 6 * k / (capacity * dx**2)
-    steps = 160
-    y = marched(rates, np.zeros((n, 1)), 32.0, steps, stages_for(32.0 / steps, fastest))
-    found = np.interp([0.08, 0.05, 0.02], x, y[:, 0])
-    assert found == pytest.approx([36.60312, 3.37424, 0.09091], abs=0.02)

@@ -1,4 +1,4 @@
-"""Solids against the published formulas, and against themselves."""
+"""Solids against themselves; their published numbers are rows of validation/en_1993_1_2."""
 
 import numpy as np
 import pytest
@@ -17,46 +17,10 @@ def test_names():
     assert get_solid("Carbon Steel") is get_solid("carbon-steel")
 
 
-def test_carbon_steel_conductivity():
-    """EN 1993-1-2:2005 clause 3.4.1.3, break at 800 °C included."""
-    T = [20, 200, 400, 600, 700, 799.999, 800, 1200]
-    expected = [53.334, 47.34, 40.68, 34.02, 30.69, 27.3600333, 27.3, 27.3]
-    np.testing.assert_allclose(get_solid("carbon-steel").conductivity(T), expected, rtol=1e-6)
-
-
-def test_carbon_steel_heat_capacity():
-    """EN 1993-1-2:2005 clause 3.4.1.2, on both sides of each break."""
-    T = [20, 100, 400, 599.999, 600, 700, 734.999, 735, 736, 750, 800, 899.999, 900]
-    expected = [
-        *(439.8018, 487.62, 605.88, 759.9189, 760.2174, 1008.158, 4998.556),
-        *(5000, 4109, 1482.895, 803.2609, 650.4444, 650),
-    ]
-    np.testing.assert_allclose(get_solid("carbon-steel").heat_capacity(T), expected, rtol=1e-6)
-
-
-def test_carbon_steel_enthalpy():
-    """Closed integral of EN 1993-1-2:2005 clause 3.4.1.2, logarithms included."""
-    steel = get_solid("carbon-steel")
-    expected = [201.3445, 335.7378, 475.4278, 561.6008, 632.0638, 697.0638]
-    per_kg = steel.enthalpy([400, 600, 735, 800, 900, 1000]) / steel.density / 1e3
-    np.testing.assert_allclose(per_kg, expected, rtol=1e-6)
-
-
-def test_carbon_steel_elongation():
-    """EN 1993-1-2:2005 clause 3.4.1.1."""
-    expected = [0, 0.0051984, 0.0101184, 0.0110084, 0.011, 0.0138]
-    got = get_solid("carbon-steel").elongation([20, 400, 700, 749.999, 800, 1000])
-    np.testing.assert_allclose(got, expected, atol=1e-7)
-
-
-def test_stainless():
+def test_elongation_of_stainless():
     """EN 1993-1-2:2005 Annex C."""
     steel = get_solid("stainless")
     T = np.array([20.0, 400.0, 735.0, 1000.0])
-    np.testing.assert_allclose(steel.conductivity(T), [14.854, 19.68, 23.9345, 27.3], rtol=1e-5)
-    np.testing.assert_allclose(
-        steel.heat_capacity(T), [455.485, 524.016, 551.801, 573.0], rtol=1e-5
-    )
     published = (16 + 4.79e-3 * T - 1.243e-6 * T**2) * (T - 20) * 1e-6
     np.testing.assert_allclose(steel.elongation(T), published, atol=1e-9)
 

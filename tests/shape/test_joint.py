@@ -50,24 +50,6 @@ def disk_volume(joint: Joint) -> float:
     return integral(ring, start, R, [*edges, -edges[0], joint.floor_z, end])
 
 
-def test_drilled_ball_of_the_handbook():
-    """Cap height, wall, volumes and areas of a 6 mm ball with a 2.5 mm hole 4 mm deep.
-
-    Source: spherical cap formulas, Bronshtein, Handbook of Mathematics; numbers computed from
-    them to seven digits.
-    """
-    mm = 1e3
-    R = DRILLED.ball_radius
-    assert (R + DRILLED.mouth_z) * mm == pytest.approx(0.272822, abs=5e-7)
-    assert DRILLED.insertion * mm == pytest.approx(3.727178, abs=5e-7)
-    assert (4 / 3 * math.pi * R**3 - DRILLED.ball_volume) * mm**3 == pytest.approx(
-        18.97598, abs=5e-6
-    )
-    assert DRILLED.ball_volume * mm**3 == pytest.approx(94.12135, abs=1e-5)
-    assert DRILLED.sphere_area * mm**2 == pytest.approx(107.95476, abs=5e-6)
-    assert DRILLED.hole_wall_area * mm**2 == pytest.approx(29.27319, abs=5e-6)
-
-
 def test_drilled_ball_in_other_closed_forms():
     """The same numbers from the cap's radius form, V = π h (3 r² + h²) / 6, to rounding."""
     R, r, h = 3e-3, 1.25e-3, 3e-3 - math.sqrt(3e-3**2 - 1.25e-3**2)

@@ -7,83 +7,28 @@ from __future__ import annotations
 
 import csv
 import importlib
-from collections.abc import Callable
+from types import ModuleType
 
 import numpy as np
 import pytest
 
-from thermo.braze.surroundings import Flames
-from thermo.braze.watch import edge_weights
-from thermo.flame import Phase
-from thermo.heat import GreyLoss, HeatModel, History, March
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
-from thermo.shape import build_mesh
+from validation.checks import read_columns
+from validation.finite_elements.ours import Braze
 
 ACCURACIES = ("quick", "normal")
 BAR = 0.01
-LONGEST_S = 300.0
 
 
-def stored(folder, name: str) -> dict[str, np.ndarray]:
-    """Columns of stored numbers."""
-    with (folder / name).open(encoding="utf-8") as file:
-        rows = list(csv.DictReader(file))
-    return {key: np.array([float(row[key]) for row in rows]) for key in rows[0]}
-
-
-class Braze:
-    """The same braze by our own mesh and march: flame held, room grey, gap of one conductance."""
-
-    def __init__(self, case, accuracy: str) -> None:
-        self.case, self.accuracy = case, accuracy
-        self.mesh = build_mesh(case.joint, accuracy, mirrored=True)
-        flames = Flames(case.jet.torch, case.joint, self.mesh.skin, case.ambient_C, 1)
-        flames.hold(0, Phase("ball"), 0.0)
-        self.model = HeatModel(
-            self.mesh,
-            {"ball": case.ball, "rod": case.rod},
-            case.gap_conductance,
-            [flames.held, GreyLoss(case.emissivity, case.ambient_C)],
-        )
-        self.annulus = np.flatnonzero(~self.mesh.gap.floor)
-
-    @property
-    def lowest(self) -> float:
-        """Depth of the lowest links' middle below the mouth's edge, into the gap [m]."""
-        return float(self.mesh.gap.z[self.annulus].min() - self.case.joint.mouth_z)
-
-    def coldest(self, t: float, y: np.ndarray) -> float:
-        """Coldest wall of all links of the annulus [°C]."""
-        found = self.model.readings(t, y)
-        hole, rod = found.hole, found.rod
-        return float(np.minimum(hole, rod)[self.annulus].min())
-
-    def at_the_edge(self, t: float, y: np.ndarray) -> float:
-        """Coldest wall, links and edge of the mouth, as a braze reads it [°C]."""
-        gap = self.mesh.gap
-        edge = edge_weights(gap.azimuth[self.annulus], gap.z[self.annulus], self.case.joint.mouth_z)
-        found = self.model.readings(t, y)
-        walls = [wall[self.annulus, 0] for wall in (found.hole, found.rod)]
-        return min(self.coldest(t, y), *(float((edge @ wall).min()) for wall in walls))
-
-    def run(self, times: np.ndarray, coldest: Callable[..., float]) -> tuple[np.ndarray, History]:
-        """Times at which the coldest wall passes the marks, and the states at given times."""
-        march = March(self.model, self.model.start(self.case.ambient_C), tolerance_K=0.02)
-        start, passed, states = march.y, [], []
-        marks, wanted = list(self.case.marks_C), list(times)
-        while marks or wanted:
-            step = march.step(until=LONGEST_S)
-            while wanted and wanted[0] <= step.t1:
-                states.append(step.at(wanted.pop(0)))
-            while marks and coldest(step.t1, step.y1) >= marks[0]:
-                passed.append(step.crossing(coldest, marks.pop(0)))
-            assert march.t < LONGEST_S, f"still waiting for {marks}"
-        return np.array(passed), History(self.model, times, np.stack(states), start)
+def finite_elements() -> list[ModuleType]:
+    """Its march and its model, where scikit-fem is there."""
+    pytest.importorskip("skfem", reason="needs the extra `validation`")
+    return [importlib.import_module(f"validation.finite_elements.{m}") for m in ("march", "model")]
 
 
 @pytest.fixture(scope="module")
 def temperatures(folder):
-    return stored(folder, "temperatures.csv")
+    return read_columns(folder / "temperatures.csv")
 
 
 @pytest.fixture(scope="module", params=ACCURACIES)
@@ -103,7 +48,7 @@ def edge_times(braze):
 
 def reference_times(case, folder, depth: float) -> np.ndarray:
     """When the coldest wall from a depth on passes each mark, straight between stored depths."""
-    table = stored(folder, "coldest_wall.csv")
+    table = read_columns(folder / "coldest_wall.csv")
     assert tuple(table.pop("coldest_wall_C")) == case.marks_C
     assert len(table) == len(case.from_mouth) and depth <= case.from_mouth[-1]
     lines = np.stack(list(table.values()), axis=1)
@@ -123,16 +68,9 @@ def test_stage_times_at_the_edge_of_the_mouth(edge_times, braze, case, folder):
 
 
 @pytest.mark.parametrize("column", ["front_C", "back_C", "top_C", "rod_10mm_C"])
-def test_temperatures_through_time(outcome, temperatures, case, column):
+def test_temperatures_through_time(braze, outcome, temperatures, case, column):
     """Within 1 % of the rise above the room."""
-    R, below = case.joint.ball_radius, case.joint.mouth_z - case.below_mouth
-    place, body = {
-        "front_C": ((R, 0, 0), "ball"),
-        "back_C": ((-R, 0, 0), "ball"),
-        "top_C": ((0, 0, R), "ball"),
-        "rod_10mm_C": ((0, 0, below), "rod"),
-    }[column]
-    found = outcome[1].at(point=place, body=body)
+    found = braze.read(outcome[1], column)
     rise = temperatures[column] - case.ambient_C
     np.testing.assert_allclose(found - case.ambient_C, rise, rtol=BAR)
 
@@ -154,10 +92,9 @@ def test_coarser_finite_elements_say_the_same(folder):
     assert abs(float(runs[-1]["ledger_J"])) < 1e-4
 
 
-def test_finite_elements_as_stored(package, case, folder):
+def test_finite_elements_as_stored(case, folder):
     """A coarse run to 100 °C gives the stored time within 0.1 %, and closes its ledger."""
-    pytest.importorskip("skfem", reason="needs the extra `validation`")
-    model, march = (importlib.import_module(f"{package.__name__}.{m}") for m in ("model", "march"))
+    march, model = finite_elements()
     course = march.March(model.Model(case, n=3, modes=6), step=0.2).run(case.marks_C[0])
     wanted = reference_times(case, folder, 0.0)[0]
     assert course.crossings(case.marks_C[:1])[0, 0] == pytest.approx(wanted, rel=1e-3)
@@ -165,10 +102,9 @@ def test_finite_elements_as_stored(package, case, folder):
 
 
 @pytest.mark.parametrize("surface_C", [20.0, 700.0])
-def test_both_let_in_the_same_heat(braze, package, case, surface_C):
+def test_both_let_in_the_same_heat(braze, case, surface_C):
     """Power through the surface within 1e-4 of the 26.5 W that the cold part takes in."""
-    pytest.importorskip("skfem", reason="needs the extra `validation`")
-    model = importlib.import_module(f"{package.__name__}.model").Model(case, n=3, modes=6)
+    model = finite_elements()[1].Model(case, n=3, modes=6)
     theirs = model.power(model.start() * (surface_C / case.ambient_C))
     skin, kelvin = braze.mesh.skin, surface_C + KELVIN
     terms = [load.terms(0.0, skin) for load in braze.model.loads]

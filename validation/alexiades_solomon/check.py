@@ -33,7 +33,7 @@ class Melting:
     def enthalpy(self, T_C: ArrayLike) -> Floats:
         """Enthalpy per volume, solid at the melting point [J/m³]."""
         T = np.asarray(T_C, dtype=float)
-        return self.density * (self.c * T + self.latent * (T > self.melts_C))
+        return self.density * (self.c * T + self.latent * (self.melts_C < T))
 
 
 def melting_slab(row: Row) -> Computed:

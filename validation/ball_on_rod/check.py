@@ -28,7 +28,7 @@ def joint(hole_diameter: float = 2 * ROD) -> Joint:
     return Joint(2 * R, "blind", hole_diameter, 4e-3, 2 * ROD, FAR - below)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=8)
 def history(case: str, accuracy: str, mirrored: bool) -> History:
     """Our own run of one case at the times of its reference."""
     steel = ConstantSolid(30.0, 5e6)

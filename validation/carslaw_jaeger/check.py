@@ -107,8 +107,7 @@ def held_end(row: Row) -> Computed:
         states.append(run.y)
     history = History(model, row.along, np.stack(states), start)
     return {
-        f"at {x} mm": history.at(point=(0.0, 0.0, end - x * 1e-3), body="rod")
-        for x in (5, 10, 20)
+        f"at {x} mm": history.at(point=(0.0, 0.0, end - x * 1e-3), body="rod") for x in (5, 10, 20)
     }
 
 
@@ -117,9 +116,7 @@ def flux_at_the_end(row: Row) -> Computed:
     along = np.concatenate([np.arange(0, 6e-3, 0.1e-3), np.geomspace(6e-3, 0.15, 120)])
     grid = build_grid(np.linspace(0, 1.2e-3, 4), along, sides=[(1, -1), (0, 1)], turned=True)
     at_end = grid.skin.side == 0
-    load = Given(
-        lambda t: (np.where(at_end, 2.5e5, 60.0 * 20.0), np.where(at_end, 0.0, 60.0), 0.0)
-    )
+    load = Given(lambda t: (np.where(at_end, 2.5e5, 60.0 * 20.0), np.where(at_end, 0.0, 60.0), 0.0))
     run = Run(grid, STEEL, [load], 20.0)
     area = grid.skin.area[at_end]
     return {"end": [run.to(t).surface_C[at_end] @ area / area.sum() for t in row.along]}

@@ -13,9 +13,7 @@ from validation.grids import Run, build_grid
 
 def shaft(row: Row) -> Computed:
     """T06; the centre by a parabola through the two innermost cells."""
-    grid = build_grid(
-        np.linspace(0.0, 0.1, 61), [0.0, 1.0], sides=[(0, 1)], turned=True
-    )
+    grid = build_grid(np.linspace(0.0, 0.1, 61), [0.0, 1.0], sides=[(0, 1)], turned=True)
     metal = ConstantSolid(14.9, 14.9 / 3.95e-6)
     run = Run(grid, metal, [LinearLoss(80.0, 200.0)], 600.0).to(2700.0)
     T = run.cells_C.ravel()

@@ -64,9 +64,7 @@ def bare_steel(row: Row) -> Computed:
     given, found = row.inputs, {}
     for per_metre in given["per_metre"]:
         joint = lumped_joint(per_metre)
-        metal = Lumped(
-            get_solid("carbon-steel"), given["density"], 1000.0 * joint.ball_diameter
-        )
+        metal = Lumped(get_solid("carbon-steel"), given["density"], 1000.0 * joint.ball_diameter)
         found[f"{per_metre} 1/m"] = in_the_fire(
             joint, metal, given["film"], given["emissivity"], 60.0 * row.along
         )

@@ -46,9 +46,7 @@ class Braze:
     def at_the_edge(self, t: float, y: Floats) -> float:
         """Coldest wall, links and edge of the mouth, as a braze reads it [°C]."""
         gap = self.mesh.gap
-        edge = edge_weights(
-            gap.azimuth[self.annulus], gap.z[self.annulus], self.case.joint.mouth_z
-        )
+        edge = edge_weights(gap.azimuth[self.annulus], gap.z[self.annulus], self.case.joint.mouth_z)
         found = self.model.readings(t, y)
         walls = [wall[self.annulus, 0] for wall in (found.hole, found.rod)]
         return min(self.coldest(t, y), *(float((edge @ wall).min()) for wall in walls))

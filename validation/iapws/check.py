@@ -28,9 +28,7 @@ def boiling_point(row: Row) -> Computed:
 
 def anchors(row: Row) -> Computed:
     """W05."""
-    found = {
-        f"pressure at {T} °C": float(saturation_pressure(T)) / 1e5 for T in (100, 200, 300)
-    }
+    found = {f"pressure at {T} °C": float(saturation_pressure(T)) / 1e5 for T in (100, 200, 300)}
     return found | {"latent heat at 100 °C": constant("water", "latent-heat").value / 1e3}
 
 

@@ -52,7 +52,9 @@ def long_rods(row: Row) -> Computed:
     return {"heat": [steady(grid, k, film, ambient)[1][base].sum() for k in row.along]}
 
 
-def _cooled(joint: Joint, metal: ConstantSolid, load: Load, start_C: float, levels: Floats) -> list[float]:
+def _cooled(
+    joint: Joint, metal: ConstantSolid, load: Load, start_C: float, levels: Floats
+) -> list[float]:
     """Times at which a lumped body has cooled to falling levels [s]."""
     mesh = build_mesh(joint, cell=joint.ball_diameter / 6, mirrored=True)
     model = HeatModel(mesh, {"ball": metal, "rod": metal}, math.inf, [load])

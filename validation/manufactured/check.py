@@ -54,9 +54,7 @@ def field(p: Floats, t: float) -> tuple[Floats, Floats]:
     T = 300.0 + u
     rate = 50.0 * np.exp(-z) * sx * cy * math.exp(-t / 2)
     bend = u * (1.0 - 1.25 * math.pi**2) / L**2
-    slope = (
-        (math.pi * grown * cx * cy) ** 2 + (math.pi / 2 * grown * sx * sy) ** 2 + u**2
-    ) / L**2
+    slope = ((math.pi * grown * cx * cy) ** 2 + (math.pi / 2 * grown * sx * sy) ** 2 + u**2) / L**2
     flow = (54.0 - 0.0333 * T) * bend - 0.0333 * slope
     return T, 5e6 * (1.0 + T / 2000.0) * rate - flow
 

@@ -82,9 +82,7 @@ def cylinder(row: Row) -> Computed:
     """T19."""
     grid = build_grid(np.linspace(0.0, 0.01, 201), [0.0, 1.0], sides=[(0, 1)], turned=True)
     run = Run(grid, Linear(), [LinearLoss(10.0, 700.0)], 0.0)
-    found = np.array(
-        [(run.to(t).surface_C[0], run.cells_C.ravel()[0]) for t in row.along]
-    ).T
+    found = np.array([(run.to(t).surface_C[0], run.cells_C.ravel()[0]) for t in row.along]).T
     return {"surface": found[0], "centre": found[1]}
 
 
