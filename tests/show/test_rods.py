@@ -22,7 +22,7 @@ def test_document_has_a_row_for_each_rod_and_aim(rod_rows):
         assert {"stages", "limits", "leeway", "rod_max_C", "rod_lead_K"} < set(row)
         limits = {limit["name"]: limit for limit in row["limits"]}
         assert row["rod_max_C"] == limits["rod too hot"]["value"]
-        assert row["rod_lead_K"] == limits["rod ahead of the gap"]["value"]
+        assert row["rod_lead_K"] >= limits["rod ahead of the gap"]["value"] >= 0
         filled = next(stage for stage in row["stages"] if stage["name"] == "filled")
         within = filled["time_s"] is not None and all(limit["ok"] for limit in row["limits"])
         assert row["within_limits"] == within
@@ -44,8 +44,8 @@ def test_margins_are_limit_less_value(rod_rows):
     for line, (row, aim) in zip(
         table, [(row, aim) for row in rows for aim in ("ball", "mouth", "rod")], strict=True
     ):
-        told = [int(word) for word in line.split()[-6:]]
         exact = [limit.limit - limit.value for limit in row.runs[aim].limits]
+        told = [int(word) for word in line.split()[-len(exact) :]]
         assert all(abs(a - b) <= 0.5 for a, b in zip(told, exact, strict=True))
 
 

@@ -28,12 +28,11 @@ def test_wider_leeway_comes_first_then_the_sooner(comparison):
         assert steps[0] > steps[1] or (steps[0] == steps[1] and filled_s(a) <= filled_s(b) + 0.1)
 
 
-def test_a_rod_too_far_ahead_leaves_no_leeway_and_comes_last(comparison):
+def test_heating_the_rod_first_puts_it_far_ahead_and_takes_longest(comparison):
     last = comparison.strategies[-1]
     assert last.name == "rod first"
-    assert last.run.leeway.closed_by == "rod ahead of the gap"
-    assert leeway_s(last.run) == 0
     assert last.rod_lead_K > 200
+    assert filled_s(last) == max(filled_s(one) for one in comparison.strategies)
 
 
 def test_flame_at_the_mouth_is_sooner_and_evens_the_gap_out(comparison):
@@ -81,7 +80,7 @@ def test_ties_are_what_differs_by_less_than_2_s_and_3_K(comparison):
         close = (
             abs(leeway_s(a.run) - leeway_s(b.run)) < 2
             and abs(filled_s(a) - filled_s(b)) < 2
-            and abs(abs(a.spread.end_to_end_K) - abs(b.spread.end_to_end_K)) < 3
+            and abs(a.spread.end_to_end_K - b.spread.end_to_end_K) < 3
             and abs(abs(a.spread.side_to_side_K) - abs(b.spread.side_to_side_K)) < 3
         )
         assert ((a.name, b.name) in comparison.ties) == close
@@ -96,7 +95,7 @@ def test_spread_either_way_alone_can_break_a_tie(comparison, name):
         other = replace(one, spread=replace(one.spread, **{name: further}))
         assert tied(one, other) == expected
     mirrored = replace(one, spread=replace(one.spread, **{name: -value}))
-    assert tied(one, mirrored)  # as even, the other way round
+    assert tied(one, mirrored) == (name == "side_to_side_K")  # sides may change, ends may not
 
 
 def test_without_power_all_are_alike(cold, strategies):

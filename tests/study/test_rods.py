@@ -42,17 +42,17 @@ def test_thick_rod_draws_heat_from_the_ball(two_rods):
 def test_within_limits_needs_a_ready_gap_and_every_limit(two_rods):
     thin, thick = two_rods
     assert thin.within_limits("ball")
-    assert not thin.within_limits("mouth")  # its rod runs ahead
-    assert thin.runs["mouth"].stage("filled").time_s is not None
+    passed = [replace(limit, time_s=3.0) for limit in thin.runs["ball"].limits]
+    over = RodRow(1e-3, {"ball": replace(thin.runs["ball"], limits=tuple(passed))})
+    assert not over.within_limits("ball")  # ready, but past a limit
     assert not thick.within_limits("rod")  # never ready
     assert thick.runs["rod"].stage("filled").time_s is None
 
 
 def test_thinnest_is_the_last_of_an_unbroken_row_from_the_thick_end(two_rods):
-    bad, good = (row.runs for row in two_rods)
-    assert thinnest(two_rods, "ball") == 1.2e-3
-    assert thinnest(two_rods, "mouth") == 2.4e-3
-    assert thinnest(two_rods[::-1], "mouth") == 2.4e-3
+    good = two_rods[1].runs
+    bad = {**good, "mouth": good["rod"]}
+    assert thinnest(two_rods, "ball") == thinnest(two_rods[::-1], "ball") == 1.2e-3
     assert thinnest(two_rods, "rod") is None
     holed = [RodRow(1.0e-3, good), RodRow(1.5e-3, bad), RodRow(2.0e-3, good), RodRow(3e-3, good)]
     assert thinnest(holed, "mouth") == 2.0e-3

@@ -112,6 +112,7 @@ class Course:
         column = self.columns[i]
         column.began_s = t
         column.timeline.append((t, column.phase))
+        self.watch.face(i, column.phase)
         self.scene.hold(i, column.phase, t)
 
     def heat(self) -> None:
@@ -143,7 +144,7 @@ class Course:
         column = self.columns[0]
         assert column.off is not None and column.off_s is not None
         y, kept = column.off
-        self.scene.recall(kept)
+        self.scene.recall(kept, column.off_s)
         self.scene.hold(0, None, column.off_s)
         self.march.rewind(column.off_s, y)
         self.trace = Trace()
@@ -223,13 +224,13 @@ class Course:
         """Go over to the next phase, take the flame away, or be done, as the time has come."""
         now, reached = self.march.t, column.reached
         if "filled" in reached and not self.scene.past.filled[i]:
-            self.scene.fill(i)
+            self.scene.fill(i, now)
         if column.done:
             return
         if column.off_s is None:
             ends = column.ends_by(set(self.levels))
             if (ends is not None and ends in reached) or now >= column.latest_s() - 1e-9:
-                self._end_phase(i, column, filled=ends is not None and "filled" in ends)
+                self._end_phase(i, column)
         if column.off_s is not None and column.off is None and now >= column.off_s - 1e-9:
             column.off_s, column.off = now, (self.march.y, self.scene.keep())
         if column.off is not None and column.off_s is not None:
@@ -237,10 +238,13 @@ class Course:
             passed = any(name in reached for name in self._limits)
             column.done = ready is None or passed or now >= ready + LEEWAY_LOOK_S
 
-    def _end_phase(self, i: int, column: Column, *, filled: bool) -> None:
+    def _end_phase(self, i: int, column: Column) -> None:
+        """Go over to the next phase, or take the flame away, a little after filling."""
         if not column.last:
             column.number += 1
             self._begin(i, self.march.t)
+            if column.ends_by(set(self.levels)) in column.reached:  # passed before it began
+                self._end_phase(i, column)
             return
-        ready = column.reached.get("filled") if filled else None
+        ready = column.reached.get("filled") if column.phase.until == "filled" else None
         column.off_s = self.march.t if ready is None else max(ready + HOLD_ON_S, self.march.t)

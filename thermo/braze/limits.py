@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from thermo.braze.setup import Setup
 
 ROD_LEAD_K = 200.0
-"""Rod ahead of the gap's coldest wall by which filler is drawn down the rod (assumed)."""
+"""Rod ahead of the gap's coldest wall, itself above the solidus, by which filler is drawn down the
+rod (assumed)."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ def bounds(setup: Setup) -> list[Bound]:
         Bound("filler overheated", "gap_max_C", filler.brazing_top_C, "°C", filler.provenance),
         Bound(
             "rod ahead of the gap",
-            "lead_K",
+            "molten_lead_K",
             ROD_LEAD_K,
             "K",
             "assumed, no source: filler runs toward the heat",
@@ -59,6 +60,9 @@ def bounds(setup: Setup) -> list[Bound]:
         found.append(
             Bound(f"{part} too hot", watched, level, "°C", "common practice, no source, or melting")
         )
+        if solid.ac1_C is not None:
+            source = "transformation of the solid, see `brazeclock list solids`"
+            found.append(Bound(f"{part} hardens again", watched, solid.ac1_C, "°C", source))
     if setup.coat.thickness <= 0:
         found = found[1:]
     return found

@@ -113,7 +113,7 @@ class Braze:
         "time_s" and the watched temperatures through time [°C].
     energy : Energy
     timeline : tuple of (time, Phase)
-        When each phase began; sides counted from the first phase's [s].
+        When each phase began [s]; sides as on the mesh, `turned_deg` less than in the case.
     turned_deg : float
         Azimuth of the case on which azimuth 0 of the mesh lies [degrees].
     flame_share : float

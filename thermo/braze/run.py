@@ -150,7 +150,7 @@ def _result(course: Course, i: int, heating: Trace, ends: dict[str, float | None
         timeline=tuple(column.timeline),
         turned_deg=scene.turned_deg,
         flame_share=scene.caught(i),
-        gap_ready_s=scene.past.ready[:, i],
+        gap_ready_s=column.off[1][0].ready[:, i],
         section_s=section[0],
         section_C=section[1],
         engine="march",
@@ -186,6 +186,8 @@ def _reason(
 ) -> str:
     """Why a stage is never reached."""
     if name == "settles":
+        if course.scene.setup.snip.place in ("hole-bottom", "rod-tip"):
+            return "pieces of filler under the rod are not modelled yet"
         return "no filler under the rod: nothing holds it up"
     if name == "solid" and "solidus" not in column.reached:
         return "the filler in the gap never began to melt"

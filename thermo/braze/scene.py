@@ -36,6 +36,8 @@ class Past:
         Hottest so far of each gap link's colder wall, coated piece, and piece [°C].
     now : (G, m) array
         Colder wall of each link at the last look [°C].
+    outside : (P, m) array
+        Outside of each piece at the last look [°C].
     ready : (G, m) array
         Time at which it reached the filler's liquidus, NaN before [s].
     filled : (m,) bool array
@@ -46,6 +48,7 @@ class Past:
     coat: Floats
     skin: Floats
     now: Floats
+    outside: Floats
     ready: Floats
     filled: NDArray[np.bool_]
 
@@ -93,6 +96,7 @@ class Scene:
             coat=np.full((len(coated), m), setup.ambient_C),
             skin=np.full((skin.pieces, m), setup.ambient_C),
             now=np.full((links, m), setup.ambient_C),
+            outside=np.full((skin.pieces, m), setup.ambient_C),
             ready=np.full((links, m), np.nan),
             filled=np.zeros(m, dtype=bool),
         )
@@ -105,12 +109,11 @@ class Scene:
             layer=self.layer,
             sinks=_sinks(setup, mesh),
         )
-        self._take_over()
+        self._take_over(0.0)
 
     def start(self) -> Floats:
         """State at ambient temperature, loads taken over."""
-        ambient = np.full((self.mesh.skin.pieces, self.columns), self.setup.ambient_C)
-        self._room.update(ambient, ambient, self.flames.all_h(0.0))
+        self._take_over(0.0)
         return self.model.start(self.setup.ambient_C)
 
     def hold(self, column: int, phase: Phase | None, t: float) -> None:
@@ -118,6 +121,7 @@ class Scene:
         self.flames.hold(column, phase, t)
         if self.brick is not None:
             self.brick.face(column, phase, self.setup.torch, self.setup.joint)
+        self._take_over(t)
         self.model.jump()
 
     def caught(self, column: int) -> float:
@@ -136,28 +140,28 @@ class Scene:
         np.maximum(past.gap, look.colder, out=past.gap)
         np.maximum(past.coat, look.layer, out=past.coat)
         np.maximum(past.skin, outside, out=past.skin)
-        self._take_over()
-        self._room.update(outside, past.skin, self.flames.all_h(step.t1))
+        past.outside = outside
+        self._take_over(step.t1)
         if self.brick is not None:
             self.brick.update(step.t0, step.t1, outside)
 
-    def fill(self, column: int) -> None:
+    def fill(self, column: int, t: float) -> None:
         """Let the filler into a column's gap."""
         self.past.filled[column] = True
-        self._take_over()
+        self._take_over(t)
         self.model.jump()
 
     def keep(self) -> Kept:
         """All that the parts remember, to come back to."""
         return copy.deepcopy(self.past), None if self.brick is None else self.brick.keep()
 
-    def recall(self, kept: Kept) -> None:
+    def recall(self, kept: Kept, t: float) -> None:
         """Come back to what was kept."""
         past, brick = kept
         self.past = copy.deepcopy(past)
         if self.brick is not None and brick is not None:
             self.brick.recall(brick)
-        self._take_over()
+        self._take_over(t)
         self.model.jump()
 
     def _note_ready(self, step: Step, now: Floats) -> None:
@@ -168,12 +172,13 @@ class Scene:
         self.past.ready[new] = step.t0 + share * (step.t1 - step.t0)
         self.past.now = now
 
-    def _take_over(self) -> None:
-        """Conductances of gap and coat by what they remember."""
+    def _take_over(self, t: float) -> None:
+        """Conductances of gap and coat, and loss to the room, by what the parts remember."""
         past, flux = self.past, self.setup.flux
         self.model.gap_conductance = gap_conductance(self.mesh.gap, past.gap, flux, past.filled)
         if self.layer is not None:
             self.layer.conductance = layer_conductance(past.coat, flux)
+        self._room.update(past.outside, past.skin, self.flames.all_h(t))
 
 
 def needs_full_circle(strategy: Strategy) -> bool:
@@ -199,15 +204,20 @@ def _turned(
 
 
 def _sinks(setup: Setup, mesh: Mesh) -> list[Sink]:
-    """Clamp and tweezers as conductances from the nearest cell on the rod's axis."""
+    """Clamp and tweezers as conductances from the two cells on the rod's axis beside them."""
     joint = setup.joint
     grips = [] if setup.clamp is None else [(setup.clamp.at, setup.clamp.conductance)]
     if setup.support == "tweezers":
         grips.append((TWEEZERS_AT * joint.rod_length, constant("contact", "clamp").range[0]))
-    rod = np.flatnonzero(mesh.full_body == 1)
+    on_axis = np.hypot(mesh.full_centre[:, 0], mesh.full_centre[:, 1]) < 1e-9
+    axis = np.flatnonzero((mesh.full_body == 1) & on_axis)
+    axis = axis[np.argsort(mesh.full_centre[axis, 2])]
     sinks = []
     for at, conductance in grips:
-        place = np.array([0.0, 0.0, joint.mouth_z - at])
-        nearest = rod[np.argmin(np.linalg.norm(mesh.full_centre[rod] - place, axis=1))]
-        sinks.append(Sink(int(mesh.fold[nearest]), conductance, setup.ambient_C))
+        place = np.interp(joint.mouth_z - at, mesh.full_centre[axis, 2], np.arange(len(axis)))
+        below = min(int(place), len(axis) - 2)
+        shares = ((below, 1.0 - (place - below)), (below + 1, place - below))
+        for k, share in shares:
+            cell = int(mesh.fold[axis[k]])
+            sinks.append(Sink(cell, conductance * share, setup.ambient_C))
     return sinks

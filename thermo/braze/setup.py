@@ -91,7 +91,7 @@ class Setup:
     snip : Snip
         Where the filler lies.
     strategy : Strategy
-        Phases of holding the torch; azimuth 0 where the filler is central, else on its side.
+        Phases of holding the torch; sides are azimuths of the case.
     ambient_C : float
         Temperature of the room [°C].
     support : str

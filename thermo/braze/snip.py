@@ -51,7 +51,7 @@ def snip_melting(run: Braze) -> tuple[Melting, Melting]:
     Parameters
     ----------
     run : Braze
-        Stations "seat_near_C" and "seat_far_C" are the ball at the mouth on the filler's side and
+        Stations "seat_near_C" and "seat_far_C" are the ball at the mouth on the torch's side and
         opposite.
 
     Returns
@@ -59,11 +59,12 @@ def snip_melting(run: Braze) -> tuple[Melting, Melting]:
     tuple of Melting
         On the side of the first phase, and opposite.
     """
-    turn = math.radians(run.setup.snip.azimuth - run.turned_deg)
     found = []
     flame = math.radians(run.timeline[0][1].side)
-    for side, azimuth in (("flame", flame), ("opposite", flame + math.pi)):
-        seat = "seat_near_C" if math.cos(azimuth - turn) >= 0 else "seat_far_C"
+    for side, seat, azimuth in (
+        ("flame", "seat_near_C", flame),
+        ("opposite", "seat_far_C", flame + math.pi),
+    ):
         times = np.sort(_melt_times(run, run.stations[seat], azimuth))
         first, middle, last = (_known(times[k]) for k in (0, len(times) // 2, -1))
         found.append(Melting(side, first, middle, last))

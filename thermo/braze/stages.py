@@ -8,7 +8,7 @@ from thermo.braze.coat import BOILING_C, DRY_C
 from thermo.braze.setup import Setup
 
 WASH_BELOW_C = 500.0
-"""Below this before water: steel that went above Ac1 hardens and may crack (common practice)."""
+"""Not into water above this (common practice, no source); cold is better."""
 HOLD_ON_S = 1.5
 """Flame kept on after the gap is filled: one to two seconds (common practice, no source) [s]."""
 
@@ -83,5 +83,6 @@ CUES = {
     "filled": "a bright ring of filler all round the mouth",
     "flame-off": "take the flame away and hold everything still",
     "solid": "the bright ring goes dull: filler is solid, do not move before",
-    "wash": "no glow left in a dark corner: warm water takes the flux off",
+    "wash": "no glow left even in a dark corner, yet about 500 °C: let it go cold in still air, "
+    "then warm water takes the flux off",
 }

@@ -25,7 +25,7 @@ from thermo.shape import Joint, Skin
 
 Floats = NDArray[np.float64]
 
-TOUCHING = 0.95  # n·z above which the ball rests on the brick: 2.5 % of its surface (assumed)
+TOUCHING = 0.025  # share of the sphere's surface that touches the brick, at the top (assumed)
 BRICK = "light"
 BRICK_BEHIND = 8e-3  # from the ball's far side to the brick (assumed) [m]
 BRICK_EMISSIVITY = 0.8  # assumed, no source
@@ -184,8 +184,8 @@ class Brick:
         self._spans: list[tuple[float, float]] = []
         self._fluxes: list[Floats] = []
         self._contact = constant("contact", "brick").value
-        touches = (skin.normal[:, 2] > TOUCHING) & (not behind)
-        self._share = np.repeat(touches[:, None].astype(float), columns, axis=1)
+        touches = np.zeros(skin.pieces) if behind else _spot(skin)
+        self._share = np.repeat(touches[:, None], columns, axis=1)
         self._gas = np.array([[0.0, ambient_C]] * columns)
 
     def keep(self) -> tuple[Floats, int]:
@@ -237,6 +237,16 @@ class Brick:
 
     def at(self, t: float, normal: Floats, body: int) -> None:
         """None: known piece by piece."""
+
+
+def _spot(skin: Skin) -> Floats:
+    """Share of each piece that touches the brick: the ball's topmost, up to the spot's area."""
+    ball = np.flatnonzero(skin.piece_body == 0)
+    ball = ball[np.argsort(-skin.centre[ball, 2], kind="stable")]
+    left = TOUCHING * skin.area[ball].sum() - (np.cumsum(skin.area[ball]) - skin.area[ball])
+    found = np.zeros(skin.pieces)
+    found[ball] = np.clip(left / skin.area[ball], 0.0, 1.0)
+    return found
 
 
 def _gas_behind(torch: Torch, phase: Phase, joint: Joint, ambient_C: float) -> tuple[float, float]:

@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.braze.scene import Scene
+from thermo.flame import Phase
 from thermo.heat import Readings
+from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
 
@@ -33,12 +35,14 @@ WATCHED = (
     "ball_max_C",
     "part_max_C",
     "lead_K",
+    "molten_lead_K",
     "seat_near_C",
     "seat_far_C",
 )
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
-gap, and the ball at the mouth on the filler's side and opposite."""
+gap, the same only while the rod could melt the filler, and the ball at the mouth on the torch's
+side and opposite."""
 NAMES = (*STATIONS, *WATCHED)
 
 ROD_STATION = 10e-3  # below the mouth [m]
@@ -57,30 +61,42 @@ class Watch:
         mesh, joint = scene.mesh, scene.setup.joint
         gap, skin = mesh.gap, mesh.skin
         sides = [math.radians(phases[0].side) for phases in scene.phases]
-        rounds = [any(p.motion == "round" for p in phases) for phases in scene.phases]
         self._annulus = np.flatnonzero(~gap.floor)
-        angle, z = gap.azimuth[self._annulus], gap.z[self._annulus]
+        angle = gap.azimuth[self._annulus]
         toward = np.cos(angle[:, None] - sides)
         self._means = [
             _shares(gap.area[self._annulus], chosen) for chosen in (toward > 0, toward < 0)
         ]
-        self._edges = [edge_weights(angle, z, end) for end in (joint.mouth_z, joint.tip_z)]
-        self._ball, self._rod = mesh.body == 0, mesh.body == 1
+        self._edges = [
+            [edge_weights(mesh, self._annulus, body, end) for body in (0, 1)]
+            for end in (joint.mouth_z, joint.tip_z)
+        ]
+        self._bodies = [(mesh.body == i, skin.piece_body == i) for i in (0, 1)]
+        self._solidus_C = scene.setup.filler.solidus_C
         self._front = [_nearest(skin.centre, _equator(joint.ball_radius, s)) for s in sides]
         self._back = [_nearest(skin.centre, _equator(-joint.ball_radius, s)) for s in sides]
         self._set_rod(scene)
-        filler = math.radians(scene.setup.snip.azimuth - scene.turned_deg)
+        ball = np.flatnonzero(skin.piece_body == 0)
         self._seats = [
-            _nearest(skin.centre, _rim(scene, angle)) for angle in (filler, filler + math.pi)
+            [ball[_nearest(skin.centre[ball], _rim(scene, side + turn))] for side in sides]
+            for turn in (0.0, math.pi)
         ]
         self._columns = np.arange(scene.columns)
         if scene.layer is not None:
             pieces = scene.layer.pieces
             on_ball = skin.piece_body[pieces] == 0
-            across = skin.normal[pieces, :2] @ np.array([np.cos(sides), np.sin(sides)])
-            self._hidden = ~(on_ball[:, None] & ((across > IN_SIGHT) | rounds))
+            self._on_ball, self._normal = on_ball, skin.normal[pieces, :2]
+            self._hidden = np.zeros((len(pieces), scene.columns), dtype=bool)
             height = skin.centre[pieces, 2]
             self._rim = np.flatnonzero(on_ball & (height <= height[on_ball].min() + 1e-9))
+
+    def face(self, column: int, phase: Phase) -> None:
+        """Look from beside the torch as it is held in a phase."""
+        if hasattr(self, "_normal"):
+            side = math.radians(phase.side)
+            across = self._normal @ [math.cos(side), math.sin(side)]
+            seen = self._on_ball & ((across > IN_SIGHT) | (phase.motion == "round"))
+            self._hidden[:, column] = ~seen
 
     def _set_rod(self, scene: Scene) -> None:
         """Weights of the reading on the rod's axis below the mouth."""
@@ -99,11 +115,20 @@ class Watch:
         T, metal, i = look.cells, look.metal, self._columns
         hole, rod = look.hole[self._annulus], look.rod[self._annulus]
         mean = (hole + rod) / 2
-        walls = [hole, rod, *(edge @ wall for edge in self._edges for wall in (hole, rod))]
+        carried = [
+            weights @ wall
+            for edge in self._edges
+            for weights, wall in zip(edge, (hole, rod), strict=True)
+        ]
+        walls = [hole, rod, *carried]
         mouth, bottom = np.concatenate(walls[2:4]), np.concatenate(walls[4:6])
         every = np.concatenate(walls)
-        coldest, rod_max = every.min(axis=0), T[self._rod].max(axis=0)
-        ball_max = np.maximum(T[self._ball].max(axis=0), metal.max(axis=0))
+        coldest = every.min(axis=0)
+        ball_max, rod_max = (
+            np.maximum(T[cells].max(axis=0), metal[pieces].max(axis=0))
+            for cells, pieces in self._bodies
+        )
+        lead = rod_max - coldest
         low, high = T[self._rod_cells]
         nothing = np.full(len(i), np.nan)
         rim = coat_cold = coat_max = nothing
@@ -128,8 +153,10 @@ class Watch:
                 mouth.min(axis=0),
                 ball_max,
                 np.maximum(rod_max, ball_max),
-                rod_max - coldest,
-                *metal[self._seats],
+                lead,
+                np.where(rod_max >= self._solidus_C, lead, 0.0),
+                metal[self._seats[0], i],
+                metal[self._seats[1], i],
             ]
         )
 
@@ -154,20 +181,37 @@ class Trace:
         return {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
 
 
-def edge_weights(angle: Floats, z: Floats, end: float) -> Floats:
-    """Weights that carry wall temperatures of the links to one end of the gap, (sectors, A).
+def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) -> Floats:
+    """Weights that carry one body's wall temperatures to an end of the gap, (sectors, L).
 
-    Parabola through the three nearest links of each sector, a line through two: the walls are
-    known at the links' middles, half a cell inside, and the coldest place is the very edge.
+    A wall is known at the heights of its cells, half a cell inside, and the coldest place may be
+    the very edge: a parabola through the three nearest cells of each sector, a line through two.
+
+    Parameters
+    ----------
+    mesh : Mesh
+    links : (L,) int array
+        Links of the annulus.
+    body : int
+        0 the hole's wall, 1 the rod's.
+    end : float
+        Height of the mouth or of the rod's tip [m].
     """
+    gap = mesh.gap
+    cells = (gap.ball if body == 0 else gap.rod)[links]
+    _, first = np.unique(mesh.fold, return_index=True)
+    height = mesh.full_centre[first[cells], 2]
     rows = []
-    for one in np.unique(angle):
-        own = np.flatnonzero(angle == one)
-        near = own[np.argsort(np.abs(z[own] - end))][:3]
-        row = np.zeros(len(z))
-        for i in near:
-            others = near[near != i]
-            row[i] = np.prod((end - z[others]) / (z[i] - z[others]))
+    for sector in np.unique(gap.azimuth[links]):
+        own = np.flatnonzero(gap.azimuth[links] == sector)
+        distinct = np.unique(cells[own])
+        z = np.array([height[own][cells[own] == cell][0] for cell in distinct])
+        near = np.argsort(np.abs(z - end))[:3]
+        row = np.zeros(len(links))
+        for k in near:
+            others = z[near[near != k]]
+            mine = own[cells[own] == distinct[k]]
+            row[mine] = np.prod((end - others) / (z[k] - others)) / len(mine)
         rows.append(row)
     return np.array(rows)
 

@@ -29,7 +29,7 @@ class Conditions:
 
     def forget(self) -> None:
         """Carry nothing on from what was taken over before."""
-        self._fresh = True
+        self._fresh, self._pace = True, None
 
     def at(self, t: float) -> list[Floats]:
         """The arrays at a time of the step."""

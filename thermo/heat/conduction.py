@@ -103,6 +103,8 @@ def _slant_flow(mesh: Mesh) -> sparse.csr_array:
     area, along = two_point_geometry(mesh)
     slant = mesh.face - (area / along)[:, None] * _steps(mesh)
     wanted = np.flatnonzero(np.linalg.norm(slant, axis=1) > PARALLEL * area)
+    if not len(wanted):
+        return sparse.csr_array((faces, n))
     ends = np.concatenate([mesh.left[wanted], mesh.right[wanted]])
     pick = sparse.csr_array(
         (np.ones(len(ends)), (np.concatenate([wanted, wanted]), ends)), shape=(faces, n)

@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from thermo.braze import Braze, Limit, Stage
+from thermo.braze.snip import snip_melting
 from thermo.braze.stages import WASH_BELOW_C
 from thermo.files import Case, findings
 from thermo.files.case import FROM_OPTIONS
@@ -18,7 +19,7 @@ from thermo.matter import Colour, colour_at, sources
 from thermo.show.cautions import cautions
 from thermo.show.export import NO_FLOW
 from thermo.show.printing import GRAVE, STRONG, section
-from thermo.show.words import FIRST_ASSUMED, assumed_line, printable, said
+from thermo.show.words import FIRST_ASSUMED, NOT_BEFORE, assumed_line, printable, said
 
 GAP = {
     "flux-dry": "free water gone",
@@ -83,6 +84,8 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
     """The answer in one sentence; what was passed on the way; the wait after the clear flux."""
     filled, off, clear = (braze.stage(name) for name in ("filled", "flame-off", "flux-clear"))
     yield Text()
+    if braze.setup.coat.thickness == 0:
+        yield Text("No flux: the filler will not wet the steel, whatever the heat.", GRAVE)
     if filled.time_s is None or off.time_s is None:
         yield Text(f"Not brought to heat: {filled.reason}.", GRAVE)
     else:
@@ -115,7 +118,11 @@ def _course(braze: Braze) -> Iterator[RenderableType]:
         if colour is not None:
             colours[colour.name] = colour
             cue += f"; steel {colour.name}"
-        table.add_row("never" if when is None else said(when), cue, _in_gap(stage))
+        table.add_row(
+            "never" if when is None else said(when, not_before=stage.name in NOT_BEFORE),
+            cue,
+            _in_gap(stage),
+        )
     yield Text()
     yield table
     if colours:
@@ -192,8 +199,21 @@ def _dangers(limits: Iterable[Limit]) -> Iterator[RenderableType]:
     yield table
 
 
+def _early_filler(braze: Braze) -> Iterator[str]:
+    """What becomes of filler laid at the mouth on the flame's side."""
+    if braze.setup.snip.place != "mouth":
+        return
+    melts, ready = snip_melting(braze)[0].middle_s, braze.stage("filled").time_s
+    if melts is not None and (ready is None or melts < ready - 1):
+        yield (
+            f"A snip laid at the mouth on the flame's side melts at about {said(melts)}, before "
+            "the gap can take it: lay it opposite, or feed it by hand (`brazeclock compare`)."
+        )
+
+
 def _remarks(braze: Braze) -> Iterator[str]:
     yield _leeway(braze)
+    yield from _early_filler(braze)
     if braze.setup.torch.fuel_power > 0:
         yield (
             f"At the start the joint takes in {100 * braze.flame_share:.2g} % of the fuel's power."

@@ -149,7 +149,7 @@ def _verdict(rows: Sequence[RodRow], aim: str) -> str:
 def _key(liquidus_C: float, too_hot_C: float) -> list[Line2D]:
     shown = (
         (EVEN, "rod as hot as the gap's coldest place"),
-        (LEAD, f"rod {ROD_LEAD_K:.0f} K ahead, filler may run down it (assumed)"),
+        (LEAD, f"rod {ROD_LEAD_K:.0f} K ahead: molten filler may run down it (assumed)"),
         (LIQUIDUS, f"filler all melted, {liquidus_C:.0f} °C"),
         (TOO_HOT, f"rod too hot, {too_hot_C:.0f} °C"),
         (REACHED, "whole gap ready"),

@@ -16,7 +16,7 @@ from thermo.braze import Braze, Stage
 from thermo.show import section, unrolled
 from thermo.show.cautions import cautions
 from thermo.show.paper import LEEWAY, LINES, REACHED, SEEN, drawn, flame_off, saved
-from thermo.show.words import plain, said
+from thermo.show.words import NOT_BEFORE, plain, said
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
 LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure
@@ -34,7 +34,7 @@ STAGES = {
     "filled": "gap fills",
     "flame-off": "flame taken away",
     "solid": "filler solid",
-    "wash": "wash off the flux",
+    "wash": "glow gone, 500 °C",
 }
 
 
@@ -223,7 +223,9 @@ def _in_words(strip: Axes, row: int, words: str) -> None:
 def _stage_words(stage: Stage) -> str:
     short = stage.reason.partition(":")[0]
     unreached = short if len(short) < 30 else "not reached"
-    words = unreached if stage.time_s is None else said(stage.time_s)
+    words = unreached
+    if stage.time_s is not None:
+        words = said(stage.time_s, not_before=stage.name in NOT_BEFORE)
     if stage.seen_s is None:
         return words if stage.time_s is None else f"{words}, nothing to see"
     seen = said(stage.seen_s)

@@ -21,11 +21,13 @@ SCHEMA = "brazeclock/rods/1"
 HELD = {"ball": "on the ball", "mouth": "at the mouth", "rod": "on the rod"}
 SHORT = {
     "flux above its range": "flux",
-    "flux in the gap above its range": "flux in gap",
+    "flux in the gap above its range": "in gap",
     "filler overheated": "filler",
-    "rod ahead of the gap": "rod's lead",
+    "rod ahead of the gap": "lead",
     "ball too hot": "ball",
+    "ball hardens again": "Ac1",
     "rod too hot": "rod",
+    "rod hardens again": "rod Ac1",
 }
 """Limits as heads of narrow columns."""
 DRILLED = "Each rod has its hole drilled for it, with the case's own gap; the hole's depth stays."
@@ -72,7 +74,7 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
         *heading(setup, case.torch.kind, f"{MM * setup.joint.ball_diameter:g} mm ball on {span}"),
         _course(rows),
         "",
-        "Margin to each limit [K], below 0 where it is passed:",
+        "Margin to each limit [K], below 0 where passed (Ac1: ball hardens again):",
         _margins(rows),
         *section("The answer", [answer(rows)]),
         *to_mind(DRILLED, KEPT_ON),

@@ -9,12 +9,13 @@ from rich.console import Group
 from rich.table import Table
 
 from thermo.files import Case
+from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.show.export import outcome
 from thermo.show.printing import columns, section
 from thermo.show.telling import MM, heading, ready, to_mind, when, width
 from thermo.show.words import printable
 from thermo.study import SizeRow
-from thermo.study.sizes import BEYOND_CENTRE, HOLE_SHARE
+from thermo.study.sizes import HOLE_SHARE
 
 SCHEMA = "brazeclock/sizes/1"
 (_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE
@@ -24,9 +25,9 @@ RULE = (
 )
 GIVEN = "Rods as given, each hole wider by the case's own gap"
 DEPTH = (
-    f"; the hole ends {BEYOND_CENTRE:g} ball diameters beyond the ball's centre (common practice, "
-    "no source). A ball of the case's own size keeps its hole as it is. Flat, vent and stand-off "
-    "grow with the ball; rod's length, coat of flux and strategy ({strategy}) stay."
+    f"; the hole ends {DEPTH_BEYOND_CENTRE:g} ball diameters beyond the ball's centre (common "
+    "practice, no source). A ball of the case's own size keeps its hole as it is. Flat, vent and "
+    "stand-off grow with the ball; rod's length, coat of flux and strategy ({strategy}) stay."
 )
 
 

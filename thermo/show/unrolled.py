@@ -184,7 +184,10 @@ def _mark(axes: Axes, places: Unrolled, ready: NDArray[np.bool_]) -> None:
 
 def _words(braze: Braze, places: Unrolled) -> str:
     level = f"{braze.setup.filler.liquidus_C:.0f} °C"
-    words = f"Ready: the colder wall of the gap has reached {level}, the filler is all melted."
+    words = (
+        f"Ready: the colder wall has reached {level}, the filler is all melted.\nRead in the "
+        "middle of each place: the very edge of the gap comes last."
+    )
     if places.never == 0.0:
         return words
     share = (

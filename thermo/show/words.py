@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import math
+
 from thermo.files import Assumed
 
 FIRST_ASSUMED = 8
 """Assumed values shown on a card; the rest stand in the JSON."""
 
 
-def said(seconds: float) -> str:
+NOT_BEFORE = ("solid", "wash")
+"""Stages whose time is a 'not before', rounded up."""
+
+
+def said(seconds: float, *, not_before: bool = False) -> str:
     """A time as said at the bench.
 
     To the second up to a minute, to 5 s up to ten minutes, to the minute beyond. Nothing finer
@@ -18,14 +24,17 @@ def said(seconds: float) -> str:
     ----------
     seconds : float
         [s]
+    not_before : bool
+        Round up.
     """
+    whole = math.ceil if not_before else round
     if seconds < 0.5:
         return "under 1 s"
     if seconds < 60:
-        return f"{seconds:.0f} s"
+        return f"{whole(seconds)} s"
     if seconds < 600:
-        return f"{5 * round(seconds / 5)} s"
-    return f"{seconds / 60:.0f} min"
+        return f"{5 * whole(seconds / 5)} s"
+    return f"{whole(seconds / 60)} min"
 
 
 def printable(text: str) -> str:

@@ -90,8 +90,8 @@ def compare(
 ) -> Comparison:
     """March strategies side by side and rank them by leeway, in steps of 2 s, then by time.
 
-    Those that treat both halves of the joint alike march as columns on a half mesh; the others on
-    the full one.
+    Those held in one plane through the axis march as columns on a half mesh; the others on the
+    full one.
 
     Parameters
     ----------
@@ -107,9 +107,11 @@ def compare(
     -------
     Comparison
     """
-    whole = [s for s in strategies if needs_full_circle(s)]
-    half = [s for s in strategies if not needs_full_circle(s)]
-    jobs = [(setup, batch, accuracy) for batch in (whole, half) if batch]
+    batches: dict[float | None, list[Strategy]] = {None: []}  # the slow ones first
+    for strategy in strategies:
+        plane = None if needs_full_circle(strategy) else strategy.phases[0].side % 180.0
+        batches.setdefault(plane, []).append(strategy)
+    jobs = [(setup, batch, accuracy) for batch in batches.values() if batch]
     runs = [run for batch in run_all(_batch, jobs, workers, done) for run in batch]
     given = [strategy.name for strategy in strategies]
     runs.sort(key=lambda run: (*_worth(run), given.index(run.setup.strategy.name)))
@@ -132,10 +134,8 @@ def tied(a: Ranked, b: Ranked) -> bool:
         return False
     else:
         close = abs(leeway_s(a.run) - leeway_s(b.run)) < TIE_S and abs(one - other) < TIE_S
-    ends, sides = (
-        abs(abs(getattr(a.spread, name)) - abs(getattr(b.spread, name)))
-        for name in ("end_to_end_K", "side_to_side_K")
-    )
+    ends = abs(a.spread.end_to_end_K - b.spread.end_to_end_K)
+    sides = abs(abs(a.spread.side_to_side_K) - abs(b.spread.side_to_side_K))
     return close and ends < TIE_K and sides < TIE_K
 
 

@@ -9,14 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from thermo.braze import Braze, Setup, braze
+from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.shape import Joint
 from thermo.study.fit import Misfit, fitted
 from thermo.study.pool import run_all
 
 HOLE_SHARE = ((6e-3, 0.5), (12e-3, 0.4))
 """Hole over ball: half up to 6 mm, a little less on larger balls (common practice, no source)."""
-BEYOND_CENTRE = 0.1
-"""Hole's depth beyond the ball's centre over the ball's diameter (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +106,7 @@ def joint_for(model: Joint, ball: float, rod: float | None = None) -> Joint:
     )  # drills go by 0.1 mm
     flat = model.flat_diameter * scale
     start = math.sqrt((ball / 2) ** 2 - (flat / 2) ** 2)
-    depth = model.hole_depth if scale == 1.0 else start + BEYOND_CENTRE * ball
+    depth = model.hole_depth if scale == 1.0 else start + DEPTH_BEYOND_CENTRE * ball
     what = f"a ball of {ball * 1e3:.4g} mm on a rod of {(hole - excess) * 1e3:.4g} mm"
     if hole <= excess:
         raise Misfit(f"{what}: the case's gap leaves no room for a rod; give a larger ball")

@@ -45,11 +45,12 @@ class Braze:
 
     def at_the_edge(self, t: float, y: Floats) -> float:
         """Coldest wall, links and edge of the mouth, as a braze reads it [°C]."""
-        gap = self.mesh.gap
-        edge = edge_weights(gap.azimuth[self.annulus], gap.z[self.annulus], self.case.joint.mouth_z)
-        found = self.model.readings(t, y)
-        walls = [wall[self.annulus, 0] for wall in (found.hole, found.rod)]
-        return min(self.coldest(t, y), *(float((edge @ wall).min()) for wall in walls))
+        found, mouth = self.model.readings(t, y), self.case.joint.mouth_z
+        walls = [
+            edge_weights(self.mesh, self.annulus, body, mouth) @ wall[self.annulus, 0]
+            for body, wall in enumerate((found.hole, found.rod))
+        ]
+        return min(self.coldest(t, y), *(float(wall.min()) for wall in walls))
 
     def run(self, times: Floats, coldest: Callable[..., float]) -> tuple[Floats, History]:
         """Times at which the coldest wall passes the marks, and the states at given times."""

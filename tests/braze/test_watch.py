@@ -1,0 +1,96 @@
+"""What is read from a braze, and where: edges of the gap, seats, bodies, the eye's side."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from thermo.braze.scene import Scene
+from thermo.braze.surroundings import TOUCHING, Brick
+from thermo.braze.watch import NAMES, Watch, edge_weights
+from thermo.heat import Readings
+from thermo.shape import Joint, build_mesh
+
+JOINTS = {
+    "plain": Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3),
+    "stand-off 0.1": Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3, stand_off=0.1e-3),
+    "stand-off 0.5": Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3, stand_off=0.5e-3),
+    "flat": Joint(6e-3, "blind", 2.5e-3, 3.0e-3, 2.4e-3, 30e-3, flat_diameter=3.2e-3),
+    "through": Joint(6e-3, "through", 2.5e-3, 0.0, 2.4e-3, 30e-3),
+    "drill point": Joint(6e-3, "blind", 2.5e-3, 3.2e-3, 2.4e-3, 30e-3, point_angle=118.0),
+}
+
+
+@pytest.mark.parametrize("accuracy", ["quick", "normal"])
+@pytest.mark.parametrize("name", JOINTS)
+def test_linear_wall_temperatures_are_carried_to_the_edges_exactly(name, accuracy):
+    joint = JOINTS[name]
+    mesh = build_mesh(joint, accuracy, mirrored=True)
+    links = np.flatnonzero(~mesh.gap.floor)
+    _, first = np.unique(mesh.fold, return_index=True)
+    for body, cells in ((0, mesh.gap.ball), (1, mesh.gap.rod)):
+        wall = mesh.full_centre[first[cells[links]], 2]  # T = z at each wall's own cells
+        for end in (joint.mouth_z, joint.tip_z):
+            carried = edge_weights(mesh, links, body, end) @ wall
+            np.testing.assert_allclose(carried, end, atol=1e-9 * joint.ball_diameter)
+
+
+@pytest.fixture(scope="module")
+def scene(earth):
+    return Scene(earth, [earth.strategy], "quick")
+
+
+def level(scene, **changes) -> Readings:
+    """Readings of a joint at 100 °C, with changes."""
+    mesh = scene.mesh
+    sizes = {
+        "cells": mesh.cells,
+        "hole": len(mesh.gap.area),
+        "rod": len(mesh.gap.area),
+        "metal": mesh.skin.pieces,
+        "layer": len(scene.layer.pieces),
+        "gap_flux": len(mesh.gap.area),
+    }
+    return Readings(**({k: np.full((n, 1), 100.0) for k, n in sizes.items()} | changes))
+
+
+def read(scene, readings, name):
+    return Watch(scene).read(readings)[NAMES.index(name), 0]
+
+
+def test_seats_lie_on_the_ball(scene):
+    on_ball = np.where(scene.mesh.skin.piece_body == 0, 300.0, 100.0)[:, None]
+    found = level(scene, metal=on_ball)
+    assert read(scene, found, "seat_near_C") == read(scene, found, "seat_far_C") == 300.0
+
+
+def test_each_body_has_its_own_hottest_place(scene):
+    on_rod = np.where(scene.mesh.skin.piece_body == 1, 300.0, 100.0)[:, None]
+    found = level(scene, metal=on_rod)
+    assert read(scene, found, "ball_max_C") == 100.0
+    assert read(scene, found, "rod_max_C") == read(scene, found, "part_max_C") == 300.0
+
+
+def test_the_eye_follows_the_torch(scene):
+    """Flux cold on +x only: seen from there, not from behind."""
+    skin = scene.mesh.skin
+    pieces = scene.layer.pieces
+    front = (skin.normal[pieces, 0] > 0.8)[:, None]
+    found = level(scene, layer=np.where(front, 50.0, 100.0))
+    watch = Watch(scene)
+    row = NAMES.index("coat_cold_C")
+    for side, cold in ((0.0, 50.0), (180.0, 100.0)):
+        watch.face(0, replace(scene.phases[0][0], side=side))
+        assert watch.read(found)[row, 0] == cold
+
+
+@pytest.mark.parametrize("name", ["plain", "through"])
+@pytest.mark.parametrize("accuracy", ["quick", "normal"])
+def test_a_brick_touches_one_spot_of_the_ball_at_its_top(name, accuracy):
+    skin = build_mesh(JOINTS[name], accuracy, mirrored=True).skin
+    share = Brick(False, skin, 20.0, 1).terms(0.0, skin)[1][:, 0]
+    touched = share > 0
+    assert (skin.piece_body[touched] == 0).all()
+    assert skin.centre[touched, 2].min() > 0
+    area = skin.area @ (share / share.max())
+    assert area == pytest.approx(TOUCHING * skin.area[skin.piece_body == 0].sum(), rel=1e-9)
