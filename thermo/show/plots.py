@@ -228,7 +228,7 @@ def _stage_words(stage: Stage) -> str:
         words = said(stage.time_s, not_before=stage.name in NOT_BEFORE)
     if stage.seen_s is None:
         return words if stage.time_s is None else f"{words}, nothing to see"
-    seen = said(stage.seen_s)
+    seen = said(stage.seen_s, not_before=stage.name in NOT_BEFORE)
     return words if seen == words else f"{words}, seen {seen}"
 
 
