@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -216,21 +217,31 @@ def _faces(part: _Part) -> list[tuple[int, int, Floats]]:
     m, found = part.meridian, []
     for kind, a, b, area in m.faces:
         n = max(int(m.sectors[a]), int(m.sectors[b]))
-        turn = 2 * math.pi / n
+        outward = area * 2 * math.pi / n * _outward(kind, n)
         for j in range(n):
-            angle = (j + 0.5) * turn
-            if kind == R_FACE:
-                out = np.array([math.cos(angle), math.sin(angle), 0.0]) * np.sinc(1.0 / n)
-            else:
-                out = np.array([0.0, 0.0, 1.0])
-            found.append((part.cell(a, angle), part.cell(b, angle), area * turn * out))
-    for c, n in enumerate(m.sectors):
-        for j in range(int(n) if n > 1 else 0):
-            angle = 2 * math.pi * (j + 1) / n
-            along = np.array([-math.sin(angle), math.cos(angle), 0.0])
-            left = int(part.first[c])
-            found.append((left + j, left + (j + 1) % int(n), m.section[c] * along))
+            angle = 2 * math.pi * (j + 0.5) / n
+            found.append((part.cell(a, angle), part.cell(b, angle), outward[j]))
+    for c, n in enumerate(m.sectors.tolist()):
+        if n > 1:
+            left, along = int(part.first[c]), m.section[c] * _along(n)
+            found += [(left + j, left + (j + 1) % n, along[j]) for j in range(n)]
     return found
+
+
+@cache
+def _outward(kind: int, n: int) -> Floats:
+    """Mean normals of n sectors' faces, outward in r or in z, (n, 3)."""
+    angle = 2 * math.pi * (np.arange(n) + 0.5) / n
+    if kind == R_FACE:
+        return np.stack([np.cos(angle), np.sin(angle), 0 * angle], axis=1) * np.sinc(1.0 / n)
+    return np.tile([0.0, 0.0, 1.0], (n, 1))
+
+
+@cache
+def _along(n: int) -> Floats:
+    """Normals of the faces between n sectors, from each to the next, (n, 3)."""
+    angle = 2 * math.pi * (np.arange(n) + 1) / n
+    return np.stack([-np.sin(angle), np.cos(angle), 0 * angle], axis=1)
 
 
 def _gap(joint: Joint, parts: list[_Part], fold: Ints, mirrored: bool) -> Gap:
