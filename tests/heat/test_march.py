@@ -50,9 +50,6 @@ def test_dense_output_holds_a_cubic_exactly():
     for t in (2.0, 2.3, 3.1, 4.0):
         wanted = t**3 - 2 * t + 1
         np.testing.assert_allclose(step.at(t), [[wanted], [-wanted]], rtol=1e-13)
-    short = step.until(3.1)
-    assert (short.t0, short.t1) == (2.0, 3.1)
-    np.testing.assert_array_equal(short.y1, step.at(3.1))
 
 
 def test_crossing_is_found_on_the_cubic():

@@ -82,21 +82,19 @@ class Watch:
             for turn in (0.0, math.pi)
         ]
         self._columns = np.arange(scene.columns)
-        if scene.layer is not None:
-            pieces = scene.layer.pieces
-            on_ball = skin.piece_body[pieces] == 0
-            self._on_ball, self._normal = on_ball, skin.normal[pieces, :2]
-            self._hidden = np.zeros((len(pieces), scene.columns), dtype=bool)
-            height = skin.centre[pieces, 2]
-            self._rim = np.flatnonzero(on_ball & (height <= height[on_ball].min() + 1e-9))
+        pieces = np.zeros(0, dtype=np.int64) if scene.layer is None else scene.layer.pieces
+        height, on_ball = skin.centre[pieces, 2], skin.piece_body[pieces] == 0
+        lowest = height.min(initial=np.inf, where=on_ball)
+        self._on_ball, self._normal = on_ball, skin.normal[pieces, :2]
+        self._hidden = np.zeros((len(pieces), scene.columns), dtype=bool)
+        self._rim = np.flatnonzero(on_ball & (height <= lowest + 1e-9))
 
     def face(self, column: int, phase: Phase) -> None:
         """Look from beside the torch as it is held in a phase."""
-        if hasattr(self, "_normal"):
-            side = math.radians(phase.side)
-            across = self._normal @ [math.cos(side), math.sin(side)]
-            seen = self._on_ball & ((across > IN_SIGHT) | (phase.motion == "round"))
-            self._hidden[:, column] = ~seen
+        side = math.radians(phase.side)
+        across = self._normal @ [math.cos(side), math.sin(side)]
+        seen = self._on_ball & ((across > IN_SIGHT) | (phase.motion == "round"))
+        self._hidden[:, column] = ~seen
 
     def _set_rod(self, scene: Scene) -> None:
         """Weights of the reading on the rod's axis below the mouth."""

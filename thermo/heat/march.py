@@ -52,12 +52,6 @@ class Step:
             + h * s * (1 - s) * ((1 - s) * self.f0 - s * self.f1)
         )
 
-    def until(self, t: float) -> Step:
-        """The step up to a time inside it."""
-        t = max(t, self.t0 + 1e-9)
-        y = self.at(t)
-        return Step(self.t0, t, self.y0, y, self.f0, self.f1)
-
     def crossing(self, value: Callable[[float, Floats], float], level: float) -> float:
         """Time inside the step at which a value that was below a level reaches it.
 
