@@ -14,12 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import sparse
-from scipy.sparse.linalg import spsolve
+from scipy.sparse.linalg import splu, spsolve
 
 from thermo.heat import HeatModel, Load, March, Readings, SolidLike
 from thermo.heat.conduction import conduction_operator
 from thermo.heat.loads import Terms
-from thermo.shape import Skin
+from thermo.shape import Mesh, Skin
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -331,9 +331,49 @@ def steady(
     film, ambient, flux = (
         np.broadcast_to(np.asarray(x, float), (skin.pieces,)) for x in (film, ambient_C, flux)
     )
-    link = skin.area * film / (1.0 + film * skin.depth / k)
+    link = _film_link(skin, film, k)
     given = np.bincount(skin.cell, link * ambient + skin.area * flux, minlength=n)
     loss = np.bincount(skin.cell, link, minlength=n)
     operator = k * conduction_operator(grid) - sparse.diags_array(loss)
     T = spsolve(sparse.csc_array(operator), -given)
     return T, link * (ambient - T[skin.cell]) + skin.area * flux
+
+
+def slowest_mode(grid: Grid | Mesh, film: float) -> tuple[float, Floats]:
+    """Slowest decay of a body under one film, by our conduction operator and inverse iteration.
+
+    Ball and rod of a mesh are one piece.
+
+    Parameters
+    ----------
+    grid : Grid or Mesh
+    film : float
+        Film coefficient over conductivity [1/m].
+
+    Returns
+    -------
+    rate : float
+        Decay over diffusivity [1/m²].
+    mode : (n,) array
+        Its shape in the cells, 1 where it is highest.
+    """
+    skin, gap, n = grid.skin, grid.gap, grid.cells
+    loss = np.bincount(skin.cell, _film_link(skin, film, 1.0), minlength=n)
+    contact = sparse.diags_array(gap.area / (gap.ball_depth + gap.rod_depth))
+    number, one = np.arange(len(gap.area)), np.ones(len(gap.area))
+    drop = sparse.csr_array((one, (number, gap.ball)), shape=(len(one), n)) - sparse.csr_array(
+        (one, (number, gap.rod)), shape=(len(one), n)
+    )
+    stiffness = sparse.diags_array(loss) + drop.T @ contact @ drop - conduction_operator(grid)
+    factor = splu(sparse.csc_array(stiffness))
+    mode, before = np.ones(n), np.zeros(n)
+    while np.abs(mode - before).max() > 1e-12:
+        before, mode = mode, factor.solve(grid.volume * mode)
+        rate, mode = 1.0 / mode.max(), mode / mode.max()
+    return rate, mode
+
+
+def _film_link(skin: Skin | Sides, film: ArrayLike, k: float) -> Floats:
+    """Conductance from each piece's cell through half cell and film [W/K]."""
+    film = np.asarray(film, dtype=float)
+    return np.asarray(skin.area * film / (1.0 + film * skin.depth / k))
