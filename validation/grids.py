@@ -267,7 +267,7 @@ class Run:
 
     def even(self, t: float, step: float) -> Run:
         """March on to a time by steps of one length, whatever their error [s]."""
-        self._march.h = step
+        self._march.h, self._march.tolerance_K = step, math.inf
         return self.to(t, longest=step)
 
     def passes(self, level: float) -> tuple[float, float]:

@@ -9,7 +9,7 @@ import pytest
 
 from validation.checks import EVERY, all_rows, folders, not_run, read_rows, run_check
 
-SLOW = ("M01", "M02", "M04", "T03", "V01")
+SLOW = ("M01", "M02", "M04", "T03")
 ROWS = {row.id: (row, compute, library) for row, compute, library in all_rows()}
 # Share of the given tolerance that ours keep to where it is wide.
 TIGHTER = {"P03": 0.01, "P05": 0.1}
