@@ -97,7 +97,7 @@ def _boxes(columns: Floats, rows: Floats, fine: Fineness, h: float) -> tuple[Flo
 
 
 def _sectors(r1: float, r2: float, most: int, h: float) -> int:
-    """Fewer sectors near the axis: one in the core, else none narrower than three quarters of a cell."""
+    """Fewer sectors near the axis: one in the core, else none narrower than 3/4 of a cell."""
     if r1 == 0.0:
         return 1
     count = most
