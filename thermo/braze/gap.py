@@ -18,7 +18,7 @@ LEAST_GAP = 0.03e-3  # walls that touch still keep this much between them [m]
 def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> Floats:
     """Conductance of each link by the hottest its colder wall has been.
 
-    h = h_state · (reference gap / local gap); from milky to clear the flux wets the walls and the
+    h = h_state · (reference gap / local gap); a second ball's joint is taken as one with it. From milky to clear the flux wets the walls and the
     conductance rises geometrically from dry to molten.
 
     Parameters
@@ -41,4 +41,6 @@ def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> F
     marks = [flux.stages["milky"].value, flux.stages["clear"].value]
     state = np.exp(np.interp(hottest_C, marks, np.log([dry, molten])))
     state = np.where(filled & ~gap.floor[:, None], filler, state)
-    return np.asarray(state * REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None])
+    found = state * REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None]
+    found[gap.second] = np.inf
+    return np.asarray(found)

@@ -43,7 +43,10 @@ WATCHED = (
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
 gap, the same only while the rod could melt the filler, and the ball at the mouth on the torch's
 side and opposite."""
-NAMES = (*STATIONS, *WATCHED)
+SECOND = ("second_joint_C", "second_joint_min_C")
+"""Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
+where there is one."""
+NAMES = (*STATIONS, *WATCHED, *SECOND)
 
 ROD_STATION = 10e-3  # below the mouth [m]
 IN_SIGHT = -0.2  # n·u of the pieces that an eye beside the torch still sees (assumed)
@@ -71,7 +74,8 @@ class Watch:
             [edge_weights(mesh, self._annulus, body, end) for body in (0, 1)]
             for end in (joint.mouth_z, joint.tip_z)
         ]
-        self._bodies = [(mesh.body == i, skin.piece_body == i) for i in (0, 1)]
+        self._bodies = [(mesh.body == i, skin.piece_body == i) for i in range(mesh.body.max() + 1)]
+        self._second, self._body_2 = np.flatnonzero(gap.second), np.flatnonzero(mesh.body == 2)
         self._solidus_C = scene.setup.filler.solidus_C
         self._front = [_nearest(skin.centre, _equator(joint.ball_radius, s)) for s in sides]
         self._back = [_nearest(skin.centre, _equator(-joint.ball_radius, s)) for s in sides]
@@ -122,7 +126,7 @@ class Watch:
         mouth, bottom = np.concatenate(walls[2:4]), np.concatenate(walls[4:6])
         every = np.concatenate(walls)
         coldest = every.min(axis=0)
-        ball_max, rod_max = (
+        ball_max, rod_max, *second_max = (
             np.maximum(T[cells].max(axis=0), metal[pieces].max(axis=0))
             for cells, pieces in self._bodies
         )
@@ -150,13 +154,23 @@ class Watch:
                 coat_max,
                 mouth.min(axis=0),
                 ball_max,
-                np.maximum(rod_max, ball_max),
+                np.max([rod_max, ball_max, *second_max], axis=0),
                 lead,
                 np.where(rod_max >= self._solidus_C, lead, 0.0),
                 metal[self._seats[0], i],
                 metal[self._seats[1], i],
+                *self._second_joint(look),
             ]
         )
+
+    def _second_joint(self, look: Readings) -> tuple[Floats, Floats]:
+        """Hottest and coldest of the second joint; not a number where there is none."""
+        if not len(self._second):
+            nothing = np.full(len(self._columns), np.nan)
+            return nothing, nothing
+        mouth, ball = look.rod[self._second], look.cells[self._body_2]
+        both = np.concatenate([mouth, ball])
+        return both.max(axis=0), both.min(axis=0)
 
 
 @dataclass
@@ -172,11 +186,14 @@ class Trace:
         self.values.append(values)
 
     def until(self, t: float, column: int) -> dict[str, Floats]:
-        """One column up to a time: "time_s" and every watched value."""
+        """One column up to a time: "time_s" and every watched value that there is."""
         times = np.array(self.times)
         kept = times <= t + 1e-9
         values = np.array(self.values)[kept, :, column]
-        return {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
+        found = {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
+        return {
+            name: v for name, v in found.items() if name not in SECOND or not np.isnan(v).any()
+        }
 
 
 def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) -> Floats:
