@@ -18,8 +18,9 @@ LEAST_GAP = 0.03e-3  # walls that touch still keep this much between them [m]
 def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> Floats:
     """Conductance of each link by the hottest its colder wall has been.
 
-    h = h_state · (reference gap / local gap); a second ball's joint is taken as one with it. From milky to clear the flux wets the walls and the
-    conductance rises geometrically from dry to molten.
+    h = h_state · (reference gap / local gap); from milky to clear the flux wets the walls and the
+    conductance rises geometrically from dry to molten. A second ball's joint is filled, its drop
+    too small to count.
 
     Parameters
     ----------

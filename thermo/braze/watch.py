@@ -191,9 +191,7 @@ class Trace:
         kept = times <= t + 1e-9
         values = np.array(self.values)[kept, :, column]
         found = {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
-        return {
-            name: v for name, v in found.items() if name not in SECOND or not np.isnan(v).any()
-        }
+        return {name: v for name, v in found.items() if name not in SECOND or not np.isnan(v).any()}
 
 
 def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) -> Floats:

@@ -77,9 +77,7 @@ def _far_rows(joint: Joint, start: float, h: float) -> Floats:
     if not joint.second_ball_diameter:
         return stretched(start, joint.far_z, 1.5 * h, 1.12, 7 * h)[::-1]
     middle = (start + joint.far_z) / 2
-    lower, upper = (
-        stretched(end, middle, 1.5 * h, 1.12, 7 * h) for end in (joint.far_z, start)
-    )
+    lower, upper = (stretched(end, middle, 1.5 * h, 1.12, 7 * h) for end in (joint.far_z, start))
     return np.concatenate([lower, upper[-2::-1]])
 
 

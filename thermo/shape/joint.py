@@ -244,6 +244,10 @@ class Joint:
         """From centre to centre of the two balls [m]."""
         return -self.second_ball_z
 
+    def room(self, spacing: float) -> float:
+        """Length of rod that puts the balls' centres so far apart; may come out negative [m]."""
+        return self.rod_length + spacing - self.spacing
+
     @property
     def second_ball_volume(self) -> float:
         """Second ball from its mouth on, the rod in it included [m³]."""
@@ -334,7 +338,7 @@ def _misfits(j: Joint) -> list[str]:
             return [f"vent_diameter = {j.vent_diameter}: the vent must be narrower than the hole"]
     if 0 < j.second_ball_diameter <= j.rod_diameter:
         second = j.second_ball_diameter
-        return [f"second_ball_diameter = {second}: must be wider than the rod, or 0 for none"]
+        return [f"second_ball_diameter = {second}: must be wider than the rod"]
     if j.insertion <= 0:
         return [f"stand_off = {j.stand_off}: the rod does not reach into the hole"]
     return []

@@ -1,11 +1,11 @@
-"""A ball already on the rod's far end, as one cell.
+r"""A ball already on the rod's far end, as one cell.
 
 It is taken as solid, the rod in it and the filler round it included, and of one temperature. Where
 the rod enters, the flow spreads out from the rod's section. For a uniform flux through a cap of a
 sphere the drop from the cap's mean to the sphere's mean is a series of Legendre polynomials. For
 rods of 0.15 to 0.6 of the ball it is within 12 % of
 
-.. math:: R = \\frac{1}{4 k a} ,
+.. math:: R = \frac{1}{4 k a} ,
 
 the constriction of a half-space under an isothermal disc of the rod's radius a (Carslaw & Jaeger,
 Conduction of Heat in Solids, 2nd ed., 8.2). A stack of discs, each even across, would get 40 to

@@ -235,7 +235,5 @@ def _second_zones(joint: Joint) -> list[_Ring]:
     for a, b in pairwise(np.linspace(-R, joint.far_z - at, ZONES + 1).tolist()):
         z, weight = _nodes(a, b)
         r = np.sqrt(R * R - z * z)
-        found.append(
-            _Ring(SECOND, 0, SECOND_SPHERE, R * (b - a), r, at + z, r / R, z / R, weight)
-        )
+        found.append(_Ring(SECOND, 0, SECOND_SPHERE, R * (b - a), r, at + z, r / R, z / R, weight))
     return found
