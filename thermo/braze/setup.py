@@ -107,7 +107,9 @@ class Setup:
     light : str
         "dim" or "bright": sets which colours can be seen.
     clamp : Clamp or None
-        None when the rod's far end is free.
+        None when nothing grips the rod.
+    second_filler : Filler or None
+        Filler of the second ball's joint; None where the rod carries no second ball.
     """
 
     title: str
@@ -125,3 +127,4 @@ class Setup:
     attitude: str = "ball-up"
     light: str = "dim"
     clamp: Clamp | None = None
+    second_filler: Filler | None = None

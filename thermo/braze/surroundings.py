@@ -140,7 +140,9 @@ class RoomLoss:
             for body, law, size in (
                 (0, free_convection_sphere, joint.ball_diameter),
                 (1, free_convection_cylinder, joint.rod_diameter),
+                (2, free_convection_sphere, joint.second_ball_diameter),
             )
+            if size
         ]
 
     def update(self, outside_C: Floats, hottest_C: Floats, flame_h: Floats) -> None:

@@ -43,7 +43,10 @@ WATCHED = (
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
 gap, the same only while the rod could melt the filler, and the ball at the mouth on the torch's
 side and opposite."""
-NAMES = (*STATIONS, *WATCHED)
+SECOND = ("second_joint_C", "second_joint_min_C")
+"""Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
+where there is one."""
+NAMES = (*STATIONS, *WATCHED, *SECOND)
 
 ROD_STATION = 10e-3  # below the mouth [m]
 IN_SIGHT = -0.2  # n·u of the pieces that an eye beside the torch still sees (assumed)
@@ -62,6 +65,7 @@ class Watch:
         sides = [math.radians(phases[0].side) for phases in scene.phases]
         self._annulus = np.flatnonzero(~mesh.gap.floor)
         self._set_gap(scene, sides)
+        self._second = np.flatnonzero(mesh.gap.second)
         self._solidus_C = scene.setup.filler.solidus_C
         self._set_rod(scene)
         R = scene.setup.joint.ball_radius
@@ -77,8 +81,7 @@ class Watch:
             ]
         )
         self._columns = np.arange(scene.columns)
-        # cells and pieces of the ball come before those of the rod
-        self._ball = int(np.argmax(mesh.body)), int(np.argmax(skin.piece_body))
+        self._bodies = list(zip(_spans(mesh.body), _spans(skin.piece_body), strict=True))
         pieces = np.zeros(0, dtype=np.int64) if scene.layer is None else scene.layer.pieces
         height, on_ball = skin.centre[pieces, 2], skin.piece_body[pieces] == 0
         lowest = height.min(initial=np.inf, where=on_ball)
@@ -136,9 +139,10 @@ class Watch:
         near, far = (self._means * (walls[:links] + walls[links:])).sum(axis=1)
         coldest = np.minimum(walls.min(axis=0), carried.min(axis=0))
         hottest = np.maximum(walls.max(axis=0), carried.max(axis=0))
-        cells, pieces = self._ball
-        ball_max = np.maximum(T[:cells].max(axis=0), metal[:pieces].max(axis=0))
-        rod_max = np.maximum(T[cells:].max(axis=0), metal[pieces:].max(axis=0))
+        ball_max, rod_max, *second_max = (
+            np.maximum(T[cells].max(axis=0), metal[pieces].max(axis=0))
+            for cells, pieces in self._bodies
+        )
         front, back, seat_near, seat_far = metal[self._places, self._columns]
         lead = rod_max - coldest
         low, high = T[self._rod_cells]
@@ -164,13 +168,23 @@ class Watch:
                 coat_max,
                 mouth.min(axis=0),
                 ball_max,
-                np.maximum(rod_max, ball_max),
+                np.max([rod_max, ball_max, *second_max], axis=0),
                 lead,
                 np.where(rod_max >= self._solidus_C, lead, 0.0),
                 seat_near,
                 seat_far,
+                *self._second_joint(look),
             ]
         )
+
+    def _second_joint(self, look: Readings) -> tuple[Floats, Floats]:
+        """Hottest and coldest of the second joint; not a number where there is none."""
+        if not len(self._second):
+            nothing = np.full(len(self._columns), np.nan)
+            return nothing, nothing
+        mouth, ball = look.rod[self._second], look.cells[self._bodies[2][0]]
+        both = np.concatenate([mouth, ball])
+        return both.max(axis=0), both.min(axis=0)
 
 
 @dataclass
@@ -186,11 +200,12 @@ class Trace:
         self.values.append(values)
 
     def until(self, t: float, column: int) -> dict[str, Floats]:
-        """One column up to a time: "time_s" and every watched value."""
+        """One column up to a time: "time_s" and every watched value that there is."""
         times = np.array(self.times)
         kept = times <= t + 1e-9
         values = np.array(self.values)[kept, :, column]
-        return {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
+        found = {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
+        return {name: v for name, v in found.items() if name not in SECOND or not np.isnan(v).any()}
 
 
 def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) -> Floats:
@@ -226,6 +241,12 @@ def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) ->
             row[mine] = np.prod((end - others) / (z[k] - others)) / len(mine)
         rows.append(row)
     return np.array(rows)
+
+
+def _spans(body: NDArray[np.int64]) -> list[slice]:
+    """Where each body's cells or pieces lie, one body after the other."""
+    ends = np.flatnonzero(np.diff(body, append=body[-1] + 1)) + 1
+    return [slice(int(a), int(b)) for a, b in zip([0, *ends[:-1]], ends, strict=True)]
 
 
 def _shares(area: Floats, chosen: NDArray[np.bool_]) -> Floats:

@@ -52,6 +52,7 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
         attitude=case.setting.attitude,
         light=case.setting.light,
         clamp=None if clamp is None else Clamp(clamp.at_mm * MM, clamp.conductance_W_K),
+        second_filler=second_filler_of(case),
     )
 
 
@@ -67,7 +68,7 @@ def strategies_of(case: Case) -> dict[str, Strategy]:
 
 def joint_of(case: Case) -> Joint:
     """Shape of ball, hole and rod; ValueError where they do not fit."""
-    ball, rod = case.ball, case.rod
+    ball, rod, second = case.ball, case.rod, case.second_ball
     return Joint(
         ball_diameter=ball.diameter_mm * MM,
         hole=ball.hole,
@@ -81,6 +82,7 @@ def joint_of(case: Case) -> Joint:
         vent_diameter=ball.vent_diameter_mm * MM,
         stand_off=rod.stand_off_mm * MM,
         eccentricity=rod.eccentricity,
+        second_ball_diameter=0.0 if second is None else second.diameter_mm * MM,
     )
 
 
@@ -106,6 +108,14 @@ def snip_of(case: Case) -> Snip:
         sheet=None if filler.sheet_mm is None else filler.sheet_mm * MM,
         length=None if isinstance(filler.length_mm, str) else filler.length_mm * MM,
     )
+
+
+def second_filler_of(case: Case) -> Filler | None:
+    """Filler of the second ball's joint; None where there is no second ball."""
+    second = case.second_ball
+    if second is None:
+        return None
+    return filler_of(case) if second.filler is None else get_filler(second.filler)
 
 
 def flux_of(case: Case) -> Flux:

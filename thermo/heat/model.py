@@ -93,7 +93,7 @@ class HeatModel:
     ) -> None:
         self.mesh, self.columns, self.layer, self.sinks = mesh, columns, layer, tuple(sinks)
         self.loads = list(loads)
-        self.tables = Tables([solids["ball"], solids["rod"]], mesh.body, columns)
+        self.tables = Tables([solids["ball"], solids["rod"]], mesh.metal, columns)
         self.gap_conductance = np.asarray(gap_conductance, dtype=float)
         skin, n = mesh.skin, mesh.cells
         covered = np.array([], dtype=np.int64) if layer is None else layer.pieces
