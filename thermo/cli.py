@@ -25,8 +25,10 @@ from thermo.cli_study import STUDIES
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from thermo.braze import Braze
     from thermo.files import Case
+    from thermo.study import Neighbour
 
 OURS = ("card.txt", "result.json")
+FILL = ("fill.txt", "result.json")
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
 
 
@@ -73,8 +75,36 @@ def heat(
     with told():
         read = _case(case, ball, rod, torch)
         folder = folder_for(out, read, as_json, OURS)
-        found = _run(read, accuracy, engine)
-        _deliver(found, read, folder, as_json, not no_pictures)
+        found, beside = _run(read, accuracy, engine)
+        _deliver(found, beside, read, folder, as_json, not no_pictures)
+
+
+@brazeclock.command()
+@click.argument("case")
+@as_json_option
+@click.option("--out", metavar="DIR", help="Folder for the files; default: named after the case.")
+@click.option("--no-pictures", is_flag=True, help="Write text and JSON only.")
+def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
+    """Say how much filler the joint of CASE takes, and in what pieces.
+
+    No heat is run. With length_mm in the case, that length is held against what the joint takes.
+    """
+    with told():
+        from thermo.files import read_case, to_setup
+        from thermo.show.fill import fill_document, fill_text
+        from thermo.study import fill as filled
+
+        read = read_case(case)
+        folder = folder_for(out, read, as_json, FILL, "-fill")
+        found = filled(to_setup(read))
+
+        def drawn() -> dict[str, bytes]:
+            from thermo.show.charts import fill_pictures
+
+            return fill_pictures(found)
+
+        document, text = fill_document(found, read), fill_text(found, read)
+        deliver(document, {FILL[0]: text}, None if no_pictures else drawn, folder, as_json)
 
 
 @brazeclock.command()
@@ -142,30 +172,39 @@ def _case(case: str | None, ball: float | None, rod: float | None, torch: str | 
     return case_from_options(ball, rod, torch)
 
 
-def _run(case: Case, accuracy: str, engine: str) -> Braze:
+def _run(case: Case, accuracy: str, engine: str) -> tuple[Braze, Neighbour | None]:
+    """The braze, and what becomes of a second ball's joint where the rod carries one."""
     from rich.console import Console
 
     from thermo.braze import braze
     from thermo.files import to_setup
+    from thermo.study import neighbour
 
     screen = Console(stderr=True)
     doing = screen.status("heating ...") if screen.is_terminal else contextlib.nullcontext()
     with doing, run_of(case):
-        return braze(to_setup(case), accuracy, engine=engine)
+        found = braze(to_setup(case), accuracy, engine=engine)
+        return found, None if found.setup.second_filler is None else neighbour(found)
 
 
 def _deliver(
-    found: Braze, case: Case, folder: Path | None, as_json: bool, with_pictures: bool
+    found: Braze,
+    beside: Neighbour | None,
+    case: Case,
+    folder: Path | None,
+    as_json: bool,
+    with_pictures: bool,
 ) -> None:
     from thermo.show.card import heat_card
     from thermo.show.export import heat_document
 
     def drawn() -> dict[str, bytes]:
+        from thermo.show.charts_neighbour import neighbour_pictures
         from thermo.show.plots import pictures
 
-        return pictures(found)
+        return pictures(found) | ({} if beside is None else neighbour_pictures(beside))
 
-    document, card = heat_document(found, case), heat_card(found, case)
+    document, card = heat_document(found, case, beside), heat_card(found, case, beside)
     deliver(document, {OURS[0]: card}, drawn if with_pictures else None, folder, as_json)
 
 

@@ -61,7 +61,7 @@ WRONG_VALUES = [
     ("rod", [ROD, "length_mm = 1"], "rod.length_mm = 1", "between 2 and 300 mm"),
     ("rod", [ROD, "eccentricity = 1"], "rod.eccentricity = 1", "at least 0 and below 1"),
     ("rod", [ROD, "stand_off_mm = 5"], "rod.stand_off_mm = 5", "does not reach into the hole"),
-    ("rod", [ROD, 'far_end = "ball"'], 'rod.far_end = "ball"', "second ball is not modelled yet"),
+    ("rod", [ROD, 'far_end = "ball"'], 'rod.far_end = "ball"', "needs a table [second_ball]"),
     ("filler", 'alloy = "Ag 1566"', 'filler.alloy = "Ag 1566"', "nearest known: Ag 156"),
     ("filler", "solidus_C = 620", "filler.liquidus_C", "is missing"),
     ("filler", "liquidus_C = 655", "filler.solidus_C", "is missing"),
@@ -103,7 +103,23 @@ WRONG_VALUES = [
     ("clamp", "conductance_W_K = 5", "clamp.conductance_W_K = 5", "between 0.001 and 1 W/K"),
     ("uncertainty", "torch = 2", "uncertainty.torch = 2", "half-width"),
     ("uncertainty", "torch = [1.2, 0.8]", "uncertainty.torch = [1.2, 0.8]", "below high"),
-    ("second_ball", "spacing_mm = 20", "second_ball", "not modelled yet"),
+    ("second_ball", "diameter_mm = 6", "second_ball.spacing_mm", "spacing_mm = 20"),
+    ("second_ball", "spacing_mm = 2", "second_ball.spacing_mm = 2", "between 3 and 400 mm"),
+    ("second_ball", "spacing_mm = 7.4", "second_ball.spacing_mm = 7.4", "give at least 7.5 mm"),
+    ("second_ball", "spacing_mm = 310", "second_ball.spacing_mm = 310", "give at most 305.4 mm"),
+    (
+        "second_ball",
+        ["spacing_mm = 20", "diameter_mm = 2.8"],
+        "second_ball.diameter_mm = 2.8",
+        "wider than 2.8 mm",
+    ),
+    (
+        "second_ball",
+        ["spacing_mm = 20", 'filler = "Ag 1566"'],
+        'second_ball.filler = "Ag 1566"',
+        "nearest known: Ag 156",
+    ),
+    ("second_ball", ["spacing_mm = 20", "gap = 1"], "second_ball.gap = 1", "unknown key"),
 ]
 
 

@@ -5,7 +5,7 @@ from thermo.files.tables import Case
 from thermo.files.units import nested
 
 LIVE = re.compile(r"^(?:# )?(\[{1,2}[a-z_.]+\]{1,2}|[A-Za-z_]+ = .*?)(?:\s+#.*)?$")
-ALTERNATIVES = ("alloy", "type", "torch_file")
+ALTERNATIVES = ("alloy", "type", "torch_file", "sheet_mm")
 
 
 def opened_up():
@@ -15,7 +15,7 @@ def opened_up():
         match = LIVE.match(line)
         if match and match[1].partition(" ")[0] not in ALTERNATIVES:
             lines.append(match[1])
-    return "\n".join(lines).replace('far_end = "free"', 'far_end = "clamp"')
+    return "\n".join(lines).replace('far_end = "free"', 'far_end = "ball"')
 
 
 def test_template_is_a_case(write):
@@ -26,8 +26,8 @@ def test_template_is_a_case(write):
 def test_template_shows_the_defaults(write, read):
     plain = read_case(write(new_case_text()))
     text = opened_up()
-    text = text[: text.index("[uncertainty]")].replace('far_end = "clamp"', 'far_end = "free"')
-    text = re.sub(r"\[clamp\]\n.*\n.*\n", "", text)
+    text = text[: text.index("[uncertainty]")].replace('far_end = "ball"', 'far_end = "free"')
+    text = re.sub(r"\[clamp\]\n.*\n.*\n|\[second_ball\]\n.*\n.*\n.*\n", "", text)
     text = re.sub(r"solidus_C.*\nliquidus_C.*\n|range_C.*\n|note = .*\n", "", text)
     opened = read_case(write(text))
     for table in ("ball", "rod", "torch", "setting", "filler", "flux"):
@@ -36,7 +36,8 @@ def test_template_shows_the_defaults(write, read):
 
 def test_every_commented_line_is_legal(write):
     case = read_case(write(opened_up()))
-    assert case.clamp.at_mm == 40
+    assert case.clamp.at_mm == 25
+    assert case.second_ball.spacing_mm == 45.477
     assert [len(strategy.phase) for strategy in case.strategy] == [2]
 
 

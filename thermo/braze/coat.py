@@ -35,8 +35,8 @@ def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin, columns: int) -
     if coat.thickness <= 0:
         return None
     lowest = joint.mouth_z - COATED_ROD * joint.rod_diameter
-    on_ball = skin.piece_body == 0
-    pieces = np.flatnonzero(on_ball | (skin.centre[:, 2] > lowest))
+    near = (skin.piece_body == 1) & (skin.centre[:, 2] > lowest)
+    pieces = np.flatnonzero((skin.piece_body == 0) | near)
     mass = constant("coat", "density").value * coat.thickness
     enthalpy, temperature = _table(coat, flux)
     return Layer(

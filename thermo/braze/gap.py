@@ -19,7 +19,8 @@ def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> F
     """Conductance of each link by the hottest its colder wall has been.
 
     h = h_state · (reference gap / local gap); from milky to clear the flux wets the walls and the
-    conductance rises geometrically from dry to molten.
+    conductance rises geometrically from dry to molten. A second ball's joint is filled, its drop
+    too small to count.
 
     Parameters
     ----------
@@ -41,4 +42,6 @@ def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> F
     marks = [flux.stages["milky"].value, flux.stages["clear"].value]
     state = np.exp(np.interp(hottest_C, marks, np.log([dry, molten])))
     state = np.where(filled & ~gap.floor[:, None], filler, state)
-    return np.asarray(state * REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None])
+    found = state * REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None]
+    found[gap.second] = np.inf
+    return np.asarray(found)

@@ -9,6 +9,8 @@ from thermo.braze.setup import Setup
 ROD_LEAD_K = 200.0
 """Rod ahead of the gap's coldest wall, itself above the solidus, by which filler is drawn down the
 rod (assumed)."""
+NEIGHBOUR = "neighbour lets go"
+"""Limit on the hottest place of a second ball's joint: there its filler begins to melt."""
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,9 @@ def bounds(setup: Setup) -> list[Bound]:
         if solid.ac1_C is not None:
             source = "transformation of the solid, see `brazeclock list solids`"
             found.append(Bound(f"{part} hardens again", watched, solid.ac1_C, "°C", source))
+    if setup.second_filler is not None:
+        solidus, source = setup.second_filler.solidus_C, setup.second_filler.provenance
+        found.append(Bound(NEIGHBOUR, "second_joint_C", solidus, "°C", source))
     if setup.coat.thickness <= 0:
         found = found[1:]
     return found

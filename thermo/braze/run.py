@@ -11,7 +11,7 @@ from functools import partial
 import numpy as np
 
 from thermo.braze.course import LEEWAY_LOOK_S, Column, Course
-from thermo.braze.limits import bounds
+from thermo.braze.limits import Bound, bounds
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.scene import Scene
 from thermo.braze.setup import Setup
@@ -218,9 +218,21 @@ def _limits(course: Course, column: Column, stations: dict[str, Floats]) -> tupl
     for bound in bounds(course.scene.setup):
         values = stations[bound.watched]
         worst = float(np.max(values))
-        passed = column.reached.get(bound.name) if worst >= bound.level else None
+        passed = _passed(column, bound, stations) if worst >= bound.level else None
         found.append(Limit(bound.name, worst, bound.level, bound.unit, passed, bound.source))
     return tuple(found)
+
+
+def _passed(column: Column, bound: Bound, stations: dict[str, Floats]) -> float:
+    """When a limit is passed, be it after the flame was taken away [s]."""
+    assert column.off_s is not None
+    before = column.reached.get(bound.name)
+    if before is not None and before <= column.off_s + 1e-6:
+        return before
+    t, values = stations["time_s"], stations[bound.watched]
+    after = max(int(np.argmax(values >= bound.level)), 1)
+    both = slice(after - 1, after + 1)
+    return float(np.interp(bound.level, values[both], t[both]))
 
 
 def _leeway(course: Course, column: Column) -> Leeway:

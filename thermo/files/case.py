@@ -21,12 +21,12 @@ REQUIRED: dict[tuple[str, ...], str] = {
     ("torch", "kind"): 'give kind = "pocket", "pencil" or "hand", or else fuel, '
     "fuel_rate_g_per_h and nozzle_mm",
     ("ball", "thread_pitch_mm"): "a threaded hole needs its pitch, as in thread_pitch_mm = 0.5",
+    ("second_ball", "spacing_mm"): "give the distance from centre to centre, as in spacing_mm = 20",
     ("strategy", "name"): "give the strategy a name",
     ("strategy", "phase"): "give at least one [[strategy.phase]]",
     ("strategy", "phase", "until"): 'say what ends the phase, as in until = "filled"',
     ("strategy", "phase", "max_s"): "give the longest time the phase may take, as in max_s = 300",
 }
-NO_SECOND_BALL = "a second ball is not modelled yet"
 
 
 def read_case(path: str | Path) -> Case:
@@ -107,11 +107,10 @@ def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Pat
     CaseError
         With every fault found, one a line.
     """
-    kept, problems = _without_second_ball(raw)
-    sheet = Sheet(kept, Case)
+    sheet = Sheet(raw, Case)
     tables = _with_torch_file(sheet.tables, folder, source)
     filled, assumed = complete(tables)
-    problems += faults(filled, sheet, REQUIRED)
+    problems = faults(filled, sheet, REQUIRED)
     if problems:
         raise CaseError(source, problems)
     filled["title"] = filled["title"] or _title(filled)
@@ -125,20 +124,6 @@ def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Pat
 def _title(tables: Mapping[str, Any]) -> str:
     ball, rod = (tables[table]["diameter_mm"] for table in ("ball", "rod"))
     return f"{ball:g} mm ball on a {rod:g} mm rod"
-
-
-def _without_second_ball(raw: Mapping[str, Any]) -> tuple[dict[str, Any], list[Problem]]:
-    """Take out the keys of a second ball, legal but not modelled, and say so."""
-    kept, problems = dict(raw), []
-    if "second_ball" in kept:
-        problems.append(Problem("second_ball", f"{NO_SECOND_BALL}; leave the table out"))
-        del kept["second_ball"]
-    rod = kept.get("rod")
-    if isinstance(rod, dict) and rod.get("far_end") == "ball":
-        text = f'{NO_SECOND_BALL}; far_end must be "free" or "clamp"'
-        problems.append(Problem("rod.far_end", text, "ball"))
-        kept["rod"] = rod | {"far_end": "free"}
-    return kept, problems
 
 
 def _with_torch_file(tables: dict[str, Any], folder: Path, source: str) -> dict[str, Any]:

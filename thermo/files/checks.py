@@ -7,10 +7,11 @@ from collections.abc import Iterator
 
 from thermo.files.errors import Problem
 from thermo.files.setup import joint_of
-from thermo.files.tables import Ball, Case
+from thermo.files.tables import ROD_LENGTH_MM, Ball, Case
 from thermo.shape import Joint
 
 LEAST_WALL_MM = 0.2
+SPACING_OFF_MM = 0.05
 THREAD_DEPTH = 1.25 * math.sin(math.radians(60))
 """Major less minor diameter over the pitch, basic profile of ISO 68-1."""
 
@@ -19,14 +20,22 @@ JOINT_KEYS = {
     "flat_diameter": ("ball", "flat_diameter_mm"),
     "vent_diameter": ("ball", "vent_diameter_mm"),
     "stand_off": ("rod", "stand_off_mm"),
+    "second_ball_diameter": ("second_ball", "diameter_mm"),
 }
 """Keys of the values that a joint names when its parts do not fit."""
 
 
 def misfits(case: Case) -> list[Problem]:
     """Everything in the case that contradicts something else in it, most basic first."""
-    shape = [*_hole(case.ball), *_rod_in_hole(case)] or [*_joint(case)]
-    return [*shape, *_clamp(case), *_filler(case), *_flux(case), *_strategies(case)]
+    shape = [*_hole(case.ball), *_rod_in_hole(case)] or [*_joint(case)] or [*_second_ball(case)]
+    return [
+        *shape,
+        *_far_end(case),
+        *_clamp(case),
+        *_filler(case),
+        *_flux(case),
+        *_strategies(case),
+    ]
 
 
 def wall_beyond(joint: Joint) -> float:
@@ -97,14 +106,62 @@ def _joint(case: Case) -> Iterator[Problem]:
         yield Problem("ball.hole_depth_mm", text, depth)
 
 
+def _second_ball(case: Case) -> Iterator[Problem]:
+    """Spacing of the balls against the rod between them."""
+    second, length = case.second_ball, case.rod.length_mm
+    if second is None:
+        return
+    least = case.rod.diameter_mm + 2 * LEAST_WALL_MM
+    if second.diameter_mm <= least:
+        text = f"must be wider than {least:.3g} mm: the rod and {LEAST_WALL_MM:g} mm of wall a side"
+        yield Problem("second_ball.diameter_mm", text, second.diameter_mm)
+        return
+    joint = joint_of(case)
+    room = joint.room(second.spacing_mm / 1e3) * 1e3
+    low, high = ROD_LENGTH_MM
+    if not low <= room <= high:
+        fault, least_or_most = ("short", "least") if room < low else ("long", "most")
+        nearest = second.spacing_mm - room + (low if room < low else high)
+        rounded = math.ceil(10 * nearest) if room < low else math.floor(10 * nearest)
+        text = (
+            f"too {fault}: leaves {max(room, 0.0):.3g} mm of rod between the mouths of "
+            f"{case.ball.diameter_mm:g} and {second.diameter_mm:g} mm balls; give at "
+            f"{least_or_most} {rounded / 10:g} mm"
+        )
+        yield Problem("second_ball.spacing_mm", text, second.spacing_mm)
+    elif abs(room - length) > SPACING_OFF_MM:
+        text = (
+            f"does not fit second_ball.spacing_mm = {second.spacing_mm:g}, which leaves "
+            f"{room:.4g} mm between the balls' mouths; leave length_mm out"
+        )
+        yield Problem("rod.length_mm", text, length)
+
+
+def _far_end(case: Case) -> Iterator[Problem]:
+    """What is said of the rod's far end against the tables given."""
+    end = case.rod.far_end
+    if case.second_ball is not None and end != "ball":
+        text = 'a [second_ball] is given; set far_end = "ball" or leave [second_ball] out'
+        yield Problem("rod.far_end", text, end)
+    elif case.second_ball is None and end == "ball":
+        text = "needs a table [second_ball] with spacing_mm, the distance from centre to centre"
+        yield Problem("rod.far_end", text, end)
+    elif case.clamp is not None and end == "free":
+        text = 'a [clamp] is given; set far_end = "clamp" or leave [clamp] out'
+        yield Problem("rod.far_end", text, end)
+
+
 def _clamp(case: Case) -> Iterator[Problem]:
     rod, clamp = case.rod, case.clamp
     if clamp is None:
         return
-    if rod.far_end == "free":
-        text = 'a [clamp] is given; set far_end = "clamp" or leave [clamp] out'
-        yield Problem("rod.far_end", text, rod.far_end)
-    if clamp.at_mm > rod.length_mm:
+    if case.second_ball is not None and clamp.at_mm >= rod.length_mm:
+        text = (
+            f"lies inside the second ball, whose mouth is {rod.length_mm:g} mm from the first "
+            "one's; clamp the rod between the balls"
+        )
+        yield Problem("clamp.at_mm", text, clamp.at_mm)
+    elif clamp.at_mm > rod.length_mm:
         text = f"is beyond the rod's far end ({rod.length_mm:g} mm from the mouth)"
         yield Problem("clamp.at_mm", text, clamp.at_mm)
 
@@ -122,6 +179,12 @@ def _filler(case: Case) -> Iterator[Problem]:
     elif solidus is not None and liquidus is not None and solidus >= liquidus:
         text = f"must be below liquidus_C ({liquidus:g} °C); of a eutectic give 1 °C less"
         yield Problem("filler.solidus_C", text, solidus)
+    if filler.form == "wire" and filler.sheet_mm is not None:
+        text = 'is the thickness of sheet; set form = "sheet" or leave it out'
+        yield Problem("filler.sheet_mm", text, filler.sheet_mm)
+    if filler.form == "sheet" and not isinstance(filler.length_mm, str):
+        text = 'is a length of wire; leave it out, or set form = "wire"'
+        yield Problem("filler.length_mm", text, filler.length_mm)
 
 
 def _flux(case: Case) -> Iterator[Problem]:

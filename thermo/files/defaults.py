@@ -9,8 +9,9 @@ from typing import Any
 
 from thermo.files.checks import THREAD_DEPTH
 from thermo.files.errors import shown
-from thermo.files.tables import CONE_TIP, Assumed
+from thermo.files.tables import CONE_TIP, ROD_LENGTH_MM, Assumed
 from thermo.matter import constant, get_torch_kind
+from thermo.shape import Joint
 
 USUAL_GAP_MM = (0.05, 0.13)
 """Gap per side for silver fillers with flux (`HANDBOOK`)."""
@@ -18,6 +19,9 @@ GAP_PER_SIDE_MM = USUAL_GAP_MM[0]
 DEPTH_BEYOND_CENTRE = 0.1
 COMMON = "common practice, no source"
 HANDBOOK = "Machinery's Handbook, 31st ed., Table 1a"
+DEFAULT_ALLOY = "Ag 156"
+KEYS = {"ball": "second_ball", "clamp": "clamp"}
+"""Table that each kind of the rod's far end needs."""
 ALWAYS_THERE = ("ball", "rod", "filler", "flux", "torch", "setting")
 
 Tables = dict[str, Any]
@@ -100,13 +104,55 @@ def _pitch(tables: Tables) -> float | None:
     return None if tables["ball"]["hole"] == "threaded" else 0.0
 
 
+def _ball_diameter(tables: Tables) -> float:
+    return number(tables, "ball", "diameter_mm")
+
+
+def _between(tables: Tables) -> float | None:
+    """Rod between the mouths of two balls; None where there is but one, or no room."""
+    if "second_ball" not in tables:
+        return None
+    ball, rod = tables["ball"], tables["rod"]
+    left = Joint(
+        ball_diameter=number(tables, "ball", "diameter_mm"),
+        hole=ball["hole"],
+        hole_diameter=number(tables, "ball", "hole_diameter_mm"),
+        hole_depth=number(tables, "ball", "hole_depth_mm"),
+        rod_diameter=number(tables, "rod", "diameter_mm"),
+        rod_length=1.0,
+        flat_diameter=number(tables, "ball", "flat_diameter_mm"),
+        thread_pitch=number(tables, "ball", "thread_pitch_mm"),
+        stand_off=float(rod["stand_off_mm"]),
+        second_ball_diameter=number(tables, "second_ball", "diameter_mm"),
+    ).room(number(tables, "second_ball", "spacing_mm"))
+    low, high = ROD_LENGTH_MM
+    return round(left, 3) if low <= left <= high else None
+
+
+def _clamp_at(tables: Tables) -> float:
+    length = number(tables, "rod", "length_mm")
+    return round(length / 2, 3) if "second_ball" in tables else length
+
+
+def _same_alloy(tables: Tables) -> str | None:
+    alloy = tables["filler"].get("alloy", DEFAULT_ALLOY)
+    return None if _own_range(tables) else alloy
+
+
 def _if_clamped(value: Callable[[Tables], Any]) -> Callable[[Tables], Any]:
     return lambda tables: value(tables) if "clamp" in tables else None
 
 
 def _alloy(tables: Tables) -> str | None:
-    own = {"solidus_C", "liquidus_C"} & set(tables["filler"])
-    return None if own else "Ag 156"
+    return None if _own_range(tables) else DEFAULT_ALLOY
+
+
+def _own_range(tables: Tables) -> bool:
+    return bool({"solidus_C", "liquidus_C"} & set(tables["filler"]))
+
+
+def _sheet(tables: Tables) -> float | None:
+    return 0.2 if tables["filler"]["form"] == "sheet" else None
 
 
 def _flux_type(tables: Tables) -> str | None:
@@ -135,21 +181,14 @@ RULES = (
     Rule("torch", "gas_temperature_factor", _constant(1.0), "not fitted to your own torch", 86),
     Rule("torch", "transfer_factor", _constant(1.0), "not fitted to your own torch", 85),
     Rule("rod", "material", _constant("carbon-steel"), f"mild steel rod ({COMMON})", 36),
-    Rule(
-        "rod",
-        "length_mm",
-        _constant(40.0),
-        "two fin lengths √(k d / 4 h) of a 2.4 mm steel rod at k 35 W/(m K) and h 50 W/(m² K): a "
-        "longer one changes little",
-        38,
-    ),
     Rule("rod", "stand_off_mm", _constant(0.0), "rod pushed home", 20),
     Rule("rod", "eccentricity", _constant(0.0), "rod taken as central", 25),
     Rule(
         "rod",
         "far_end",
-        lambda tables: "clamp" if "clamp" in tables else "free",
-        "clamped only where a [clamp] is given; one within 20 mm costs many seconds",
+        lambda tables: next((end for end in ("ball", "clamp") if KEYS[end] in tables), "free"),
+        "a ball or a clamp only where [second_ball] or [clamp] is given; a clamp within 20 mm "
+        "costs many seconds",
         45,
     ),
     Rule("ball", "material", _constant("100Cr6"), f"bought balls are bearing steel ({COMMON})", 34),
@@ -173,11 +212,22 @@ RULES = (
     ),
     Rule("ball", "point_angle_deg", _constant(118.0), f"usual twist drill ({COMMON})", 12),
     Rule("ball", "vent_diameter_mm", _constant(0.0), "no vent", 11),
+    Rule("second_ball", "diameter_mm", _ball_diameter, "as large as the ball", 37),
+    Rule("second_ball", "filler", _same_alloy, "the case's own filler", 36),
+    Rule("rod", "length_mm", _between, "what spacing_mm leaves between the balls' mouths", 38),
+    Rule(
+        "rod",
+        "length_mm",
+        _constant(40.0),
+        "two fin lengths √(k d / 4 h) of a 2.4 mm steel rod at k 35 W/(m K) and h 50 W/(m² K): a "
+        "longer one changes little",
+        38,
+    ),
     Rule(
         "clamp",
         "at_mm",
-        _if_clamped(lambda tables: number(tables, "rod", "length_mm")),
-        "at the rod's far end",
+        _if_clamped(_clamp_at),
+        "at the rod's far end, or midway to a second ball",
         40,
     ),
     Rule(
@@ -190,6 +240,7 @@ RULES = (
     Rule("filler", "alloy", _alloy, f"flows low and holds no cadmium ({COMMON})", 65),
     Rule("filler", "form", _constant("wire"), COMMON, 3),
     Rule("filler", "wire_diameter_mm", _constant(0.5), COMMON, 5),
+    Rule("filler", "sheet_mm", _sheet, COMMON, 5),
     Rule("filler", "length_mm", _constant("auto"), "as much as the joint takes", 4),
     Rule("filler", "place", _constant("mouth"), "a ring or snip laid at the mouth", 10),
     Rule("filler", "azimuth_deg", _constant(0.0), "angles are counted from the filler", 2),
@@ -226,13 +277,10 @@ STRATEGY = Assumed(
 )
 
 NO_EFFECT = "read, of no effect yet"
-NO_FLOW = f"{NO_EFFECT}: the flow of the filler is not modelled"
 NO_ATTITUDE = f"{NO_EFFECT}: ball and rod cool in still air as a sphere and a level rod"
 ONLY_COMPARED = f"{NO_EFFECT} on `heat`: `compare` times a snip where it lies at the mouth"
 UNUSED = {
     ("filler", "place"): ONLY_COMPARED,
-    ("filler", "form"): NO_FLOW,
-    ("filler", "length_mm"): NO_FLOW,
     ("setting", "attitude"): NO_ATTITUDE,
 }
 """Keys that change nothing yet when a case gives them."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from thermo.files.checks import wall_beyond
 from thermo.files.defaults import COMMON, HANDBOOK, NO_EFFECT, USUAL_GAP_MM
-from thermo.files.setup import filler_of, flux_of, joint_of, torch_of
+from thermo.files.setup import filler_of, flux_of, joint_of, second_filler_of, torch_of
 from thermo.files.tables import Case
 from thermo.matter import Filler, Solid, constant, get_solid
 from thermo.shape import Joint
@@ -70,6 +70,7 @@ def findings(case: Case) -> list[Finding]:
         *_filler(case),
         *_flux(case),
         *_metals(case),
+        *_second_ball(case),
         *_clamp(case),
         *_torch(case, joint),
         *_setting(case),
@@ -213,6 +214,25 @@ def _metal(part: str, solid: Solid, filler: Filler, hot: float) -> Iterator[Find
         f"{solid.ac1_C:g} °C; the joint needs about {hot:g} °C. Let it cool slowly, no quench"
     )
     yield Finding(level, text, "see `brazeclock list solids`")
+
+
+def _second_ball(case: Case) -> Iterator[Finding]:
+    """Which of two joints comes first, and whether the flame is near both."""
+    second, other = case.second_ball, second_filler_of(case)
+    if second is None or other is None:
+        return
+    own = filler_of(case)
+    text = "`heat` tells whether the second ball's joint stays below its solidus"
+    yield Finding("note", text, TRIALS)
+    if other.solidus_C < own.liquidus_C:
+        text = (
+            f"the second ball's filler begins to melt at {other.solidus_C:g} °C, this one flows at "
+            f"{own.liquidus_C:g} °C: one of higher solidus in the joint made first leaves more room"
+        )
+        yield Finding("note", text, f"step brazing; {COMMON}")
+    if second.diameter_mm < case.ball.diameter_mm:
+        text = "the second ball is the smaller one: brazing the larger ball first leaves more room"
+        yield Finding("unusual", text, TRIALS)
 
 
 def _clamp(case: Case) -> Iterator[Finding]:

@@ -11,7 +11,7 @@ from thermo.matter import Filler, Flux, get_filler, get_flame, get_flux, get_sol
 from thermo.shape import Joint
 
 if TYPE_CHECKING:
-    from thermo.braze import Setup
+    from thermo.braze import Setup, Snip
 
 FIRST_STRATEGY = "near side"
 MM = 1e-3
@@ -32,7 +32,7 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
     -------
     Setup
     """
-    from thermo.braze import Clamp, Coat, Setup, Snip  # brings the heat model: reading does without
+    from thermo.braze import Clamp, Coat, Setup  # brings the heat model: reading does without
 
     clamp = case.clamp
     coat = Coat(case.flux.coat_mm * MM, case.flux.water_fraction, case.flux.dried)
@@ -45,13 +45,14 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
         flux=flux_of(case),
         coat=coat,
         torch=torch_of(case),
-        snip=Snip(case.filler.place, case.filler.azimuth_deg, case.filler.wire_diameter_mm * MM),
+        snip=snip_of(case),
         strategy=strategy or strategies_of(case)[_first(case)],
         ambient_C=case.setting.ambient_C,
         support=case.setting.support,
         attitude=case.setting.attitude,
         light=case.setting.light,
         clamp=None if clamp is None else Clamp(clamp.at_mm * MM, clamp.conductance_W_K),
+        second_filler=second_filler_of(case),
     )
 
 
@@ -67,7 +68,7 @@ def strategies_of(case: Case) -> dict[str, Strategy]:
 
 def joint_of(case: Case) -> Joint:
     """Shape of ball, hole and rod; ValueError where they do not fit."""
-    ball, rod = case.ball, case.rod
+    ball, rod, second = case.ball, case.rod, case.second_ball
     return Joint(
         ball_diameter=ball.diameter_mm * MM,
         hole=ball.hole,
@@ -81,6 +82,7 @@ def joint_of(case: Case) -> Joint:
         vent_diameter=ball.vent_diameter_mm * MM,
         stand_off=rod.stand_off_mm * MM,
         eccentricity=rod.eccentricity,
+        second_ball_diameter=0.0 if second is None else second.diameter_mm * MM,
     )
 
 
@@ -92,6 +94,28 @@ def filler_of(case: Case) -> Filler:
     if filler.solidus_C is None or filler.liquidus_C is None:
         raise ValueError("the filler needs an alloy, or solidus_C and liquidus_C")
     return Filler.custom(filler.solidus_C, filler.liquidus_C)
+
+
+def snip_of(case: Case) -> Snip:
+    """What the filler is cut from, how much is given, and where it lies."""
+    from thermo.braze import Snip
+
+    filler = case.filler
+    return Snip(
+        place=filler.place,
+        azimuth=filler.azimuth_deg,
+        wire_diameter=filler.wire_diameter_mm * MM,
+        sheet=None if filler.sheet_mm is None else filler.sheet_mm * MM,
+        length=None if isinstance(filler.length_mm, str) else filler.length_mm * MM,
+    )
+
+
+def second_filler_of(case: Case) -> Filler | None:
+    """Filler of the second ball's joint; None where there is no second ball."""
+    second = case.second_ball
+    if second is None:
+        return None
+    return filler_of(case) if second.filler is None else get_filler(second.filler)
 
 
 def flux_of(case: Case) -> Flux:

@@ -15,6 +15,7 @@ from thermo.flame.motion import AIMS, OBSERVABLES
 from thermo.matter import get_filler, get_flame, get_flux, get_solid, get_torch_kind
 
 LONGEST_S = 3600.0
+ROD_LENGTH_MM = (2.0, 300.0)
 SIDES = ("filler", "opposite")
 CONE_TIP = "cone-tip"
 
@@ -76,7 +77,8 @@ class Rod(Table):
 
     diameter_mm: Annotated[float, Range(0.3, 12, "mm", "give the rod's diameter in millimetres")]
     length_mm: Annotated[
-        float, Range(2, 300, "mm", "give the rod's length from the mouth to its far end")
+        float,
+        Range(*ROD_LENGTH_MM, "mm", "give the rod's length from the mouth to its far end"),
     ]
     material: Annotated[str, Known(get_solid, "solids")]
     stand_off_mm: Annotated[
@@ -86,7 +88,17 @@ class Rod(Table):
         float,
         Range(0, 1, "", "0 is a central rod; towards 1 it touches the wall", below=True),
     ]
-    far_end: Literal["free", "clamp"]
+    far_end: Literal["free", "clamp", "ball"]
+
+
+class SecondBall(Table):
+    """A ball already brazed to the rod's far end."""
+
+    spacing_mm: Annotated[
+        float, Range(3, 400, "mm", "give the distance from one ball's centre to the other's")
+    ]
+    diameter_mm: Annotated[float, Range(1, 30, "mm", "give the second ball's diameter")]
+    filler: Annotated[str, Known(get_filler, "fillers")] | None = None
 
 
 class ClampTable(Table):
@@ -112,6 +124,7 @@ class FillerTable(Table):
     ] = None
     form: Literal["wire", "sheet"]
     wire_diameter_mm: Annotated[float, Range(0.1, 5, "mm", "give the wire's diameter")]
+    sheet_mm: Annotated[float, Range(0.02, 2, "mm", "give the sheet's thickness")] | None = None
     length_mm: Annotated[
         float | str, Range(0.1, 500, "mm", "give the length of wire in millimetres", ("auto",))
     ]
@@ -257,6 +270,7 @@ class Case(Table):
     note: Annotated[str, Field(max_length=5000)]
     ball: Ball
     rod: Rod
+    second_ball: SecondBall | None = None
     clamp: ClampTable | None = None
     filler: FillerTable
     flux: FluxTable

@@ -22,14 +22,19 @@ diameter_mm = 6                   # 1 to 30
 
 [rod]
 diameter_mm = 2.4                 # 0.3 to 12
-# length_mm = 40                  # 2 to 300, mouth of the hole to far end
+# length_mm = 40                  # 2 to 300, mouth of the hole to far end (or to a second ball)
 # material = "carbon-steel"       # see `brazeclock list solids`
 # stand_off_mm = 0                # 0 to 30, from the rod's tip to the hole's bottom
 # eccentricity = 0                # 0 (central) to below 1 (touching the wall)
-# far_end = "free"                # "free" or "clamp"
+# far_end = "free"                # "free", "clamp" or "ball"
 
-# [clamp]                         # with far_end = "clamp"
-# at_mm = 40                      # 1 to 300, from the mouth
+# [second_ball]                   # with far_end = "ball": brazed before, its joint may let go
+# spacing_mm = 45.477             # 3 to 400, centre to centre; settles the rod's length
+# diameter_mm = 6                 # 1 to 30; default: the ball's own
+# filler = "Ag 156"               # of its joint; default: the case's own
+
+# [clamp]                         # with far_end = "clamp", or between two balls
+# at_mm = 25                      # 1 to 300, from the mouth; default: far end, or midway
 # conductance_W_K = 0.03          # 0.001 to 1, usually 0.01 to 0.1
 
 [filler]
@@ -38,7 +43,8 @@ diameter_mm = 2.4                 # 0.3 to 12
 # liquidus_C = 655
 # form = "wire"                   # "wire" or "sheet"
 # wire_diameter_mm = 0.5          # 0.1 to 5
-# length_mm = "auto"              # "auto", or 0.1 to 500
+# sheet_mm = 0.2                  # 0.02 to 2, thickness; with form = "sheet"
+# length_mm = "auto"              # "auto", or 0.1 to 500: all the wire that is given
 # place = "mouth"                 # "hole-bottom", "mouth", "rod-tip" or "fed"
 # azimuth_deg = 0                 # where the filler lies round the rod
 

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 Ints = NDArray[np.int64]
 
-SPHERE, CYLINDER = 0, 1
+SPHERE, CYLINDER, SECOND_SPHERE = 0, 1, 2
 _HALF_TURN_SAMPLES = 90
 _ROUND_POSES = 96
 _SWEEP_POSES = 17
@@ -62,7 +62,7 @@ class Rings(Protocol):
 
     @property
     def shape(self) -> Ints:
-        """Convects as a sphere 0, as a cylinder 1, shape (R,)."""
+        """Convects as a sphere 0, as a cylinder 1, as the second ball 2, shape (R,)."""
 
     @property
     def sectors(self) -> Ints:
@@ -100,7 +100,8 @@ def local_exposure(
     points, normals : array (..., 3)
         Surface points [m] and outward unit normals.
     shape : int array (...)
-        0: as a sphere (ball, flats), 1: as a cylinder (the rod's side).
+        0: as a sphere (ball, flats), 1: as a cylinder (the rod's side), 2: as a sphere of the
+        second ball's diameter.
     wall_C : float
         Wall temperature assumed for gas properties [°C].
 
@@ -124,8 +125,11 @@ def local_exposure(
     for code, law, diameter in (
         (SPHERE, _sphere_coefficient, joint.ball_diameter),
         (CYLINDER, _cylinder_coefficient, joint.rod_diameter),
+        (SECOND_SPHERE, _sphere_coefficient, joint.second_ball_diameter),
     ):
         here = np.broadcast_to(shape == code, h.shape)
+        if not here.any():
+            continue
         u = speed[here]
         in_flame = -np.expm1(-(u**2) / (GRAVITY * diameter))
         h[here] = in_flame * law(jet.gas, gas_T_C[here], u, diameter, upwind[here], wall_C)

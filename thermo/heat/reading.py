@@ -126,8 +126,9 @@ def _wall(mesh: Mesh, point: Floats, body: int) -> tuple[Floats, NDArray[np.int6
     if body == 0 and abs(np.hypot(r, z) - joint.ball_radius) < tiny:
         return point / joint.ball_radius, none, True
     floor_z = joint.floor_z if body == 0 else joint.tip_z
-    if gap.floor.any() and abs(z - floor_z) < tiny and r <= wall_radius + tiny:
-        return sign * up, _nearest_links(mesh, point, np.flatnonzero(gap.floor), body), True
+    bottom = np.flatnonzero(gap.floor & ~gap.second)
+    if bottom.size and abs(z - floor_z) < tiny and r <= wall_radius + tiny:
+        return sign * up, _nearest_links(mesh, point, bottom, body), True
     if abs(r - wall_radius) < tiny and joint.mouth_z - tiny <= z <= joint.tip_z + tiny:
         return sign * out, _nearest_links(mesh, point, np.flatnonzero(~gap.floor), body), True
     if body == 1 and abs(r - wall_radius) < tiny:

@@ -34,7 +34,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.heat.conduction import slant_operator, two_point_geometry
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.heat.loads import KELVIN
 from thermo.heat.march import TOLERANCE_K, March
 from thermo.heat.model import Floats, HeatModel
 
@@ -251,7 +251,7 @@ def _series(
 ) -> tuple[Floats, Floats]:
     """Flux s - p T into what lies half a cell below the outside, as s and p."""
     kelvin = outside + KELVIN
-    cube = e * STEFAN_BOLTZMANN * kelvin**3
+    cube = e * kelvin**3
     slope = b + 4.0 * cube
     series = 1.0 + half * slope
     return (a - cube * kelvin + 4.0 * cube * outside) / series, slope / series
@@ -317,5 +317,5 @@ class ReferenceMarch(March):
         self.evaluations += self._equation.sweeps - begun
         return y1, f1
 
-    def _kelvin(self, y: Floats, change: Floats) -> Floats:
-        return np.asarray(self._equation.slope(y[:-2, 0])[:, None] * change[:-2])
+    def _kelvin(self, change: Floats) -> Floats:
+        return np.asarray(self._equation.slope(self.y[:-2, 0])[:, None] * change[:-2])

@@ -66,10 +66,19 @@ def rod_boxes(joint: Joint, fine: Fineness) -> tuple[Floats, Ints]:
     below = stretched(joint.mouth_z, joint.mouth_z - near, h, 1.15, 2 * h)[::-1]
     parts = [_boxes(_rod_columns(joint, h), np.concatenate([below, inside[1:]]), fine, h)]
     if joint.rod_length > near:
-        far = stretched(joint.mouth_z - near, joint.far_z, 1.5 * h, 1.12, 7 * h)[::-1]
+        far = _far_rows(joint, joint.mouth_z - near, h)
         boxes, _ = _boxes(np.array([0.0, joint.rod_radius]), far, fine, h)
         parts.append((boxes, np.ones(len(boxes), dtype=np.int64)))
     return np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
+
+
+def _far_rows(joint: Joint, start: float, h: float) -> Floats:
+    """Heights of the discs far down the rod; fine at a second ball too."""
+    if not joint.second_ball_diameter:
+        return stretched(start, joint.far_z, 1.5 * h, 1.12, 7 * h)[::-1]
+    middle = (start + joint.far_z) / 2
+    lower, upper = (stretched(end, middle, 1.5 * h, 1.12, 7 * h) for end in (joint.far_z, start))
+    return np.concatenate([lower, upper[-2::-1]])
 
 
 def _rod_columns(joint: Joint, h: float) -> Floats:
@@ -97,10 +106,10 @@ def _boxes(columns: Floats, rows: Floats, fine: Fineness, h: float) -> tuple[Flo
 
 
 def _sectors(r1: float, r2: float, most: int, h: float) -> int:
-    """Fewer sectors near the axis: one in the core, else none narrower than half a cell."""
+    """Fewer sectors near the axis: one in the core, else none narrower than 3/4 of a cell."""
     if r1 == 0.0:
         return 1
     count = most
-    while count % 8 == 0 and np.pi * (r1 + r2) / count < 0.5 * h:
+    while count % 8 == 0 and np.pi * (r1 + r2) / count < 0.75 * h:
         count //= 2
     return count

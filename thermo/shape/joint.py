@@ -9,6 +9,13 @@ import math
 from dataclasses import dataclass
 
 HOLES = ("blind", "through", "threaded")
+MAY_BE_NOUGHT = (
+    "flat_diameter",
+    "vent_diameter",
+    "stand_off",
+    "thread_pitch",
+    "second_ball_diameter",
+)
 
 
 @dataclass(frozen=True)
@@ -40,6 +47,9 @@ class Joint:
         From the rod's tip to the full-diameter floor (or to the far opening) [m].
     eccentricity : float
         Offset of the rod in its hole over the radial clearance, toward azimuth 180° [-].
+    second_ball_diameter : float
+        Ball already on the rod's far end, taken as solid: its joint is filled. Its mouth is where
+        the rod's side meets its sphere, at the rod's far end; 0 for none [m].
 
     Raises
     ------
@@ -59,6 +69,7 @@ class Joint:
     vent_diameter: float = 0.0
     stand_off: float = 0.0
     eccentricity: float = 0.0
+    second_ball_diameter: float = 0.0
 
     def __post_init__(self) -> None:
         for problem in _problems(self):
@@ -223,6 +234,32 @@ class Joint:
         """Side of the rod outside the ball, mouth to far end [m²]."""
         return math.pi * self.rod_diameter * self.rod_length
 
+    @property
+    def second_ball_z(self) -> float:
+        """Height of the second ball's centre [m]."""
+        return self.far_z - _drop(self.second_ball_diameter / 2, self.rod_radius)
+
+    @property
+    def spacing(self) -> float:
+        """From centre to centre of the two balls [m]."""
+        return -self.second_ball_z
+
+    def room(self, spacing: float) -> float:
+        """Length of rod that puts the balls' centres so far apart; may come out negative [m]."""
+        return self.rod_length + spacing - self.spacing
+
+    @property
+    def second_ball_volume(self) -> float:
+        """Second ball from its mouth on, the rod in it included [m³]."""
+        R = self.second_ball_diameter / 2
+        return 4 / 3 * math.pi * R**3 - _cap_volume(R, self.rod_radius)
+
+    @property
+    def second_ball_area(self) -> float:
+        """Spherical surface of the second ball, without its mouth [m²]."""
+        R = self.second_ball_diameter / 2
+        return 2 * math.pi * R * (2 * R - _cap_height(R, self.rod_radius))
+
     def gap(self, azimuth: float) -> float:
         """Local gap per side, c (1 + e cos θ) [m].
 
@@ -263,7 +300,7 @@ def _problems(j: Joint) -> list[str]:
     ]
     found += [
         f"{name} = {getattr(j, name)}: must be a finite number"
-        for name in ("flat_diameter", "vent_diameter", "stand_off", "thread_pitch")
+        for name in MAY_BE_NOUGHT
         if not math.isfinite(getattr(j, name))
     ]
     if j.hole not in HOLES:
@@ -272,8 +309,8 @@ def _problems(j: Joint) -> list[str]:
         found.append(f"point_angle = {j.point_angle}: must lie between 60 and 180 degrees")
     if not 0 <= j.eccentricity < 1:
         found.append(f"eccentricity = {j.eccentricity}: must be at least 0 and below 1")
-    if min(j.flat_diameter, j.vent_diameter, j.stand_off, j.thread_pitch) < 0:
-        found.append("flat_diameter, vent_diameter, stand_off and thread_pitch cannot be negative")
+    if min(getattr(j, name) for name in MAY_BE_NOUGHT) < 0:
+        found.append(f"{', '.join(MAY_BE_NOUGHT[:-1])} and {MAY_BE_NOUGHT[-1]} cannot be negative")
     if found:
         return found
     return _misfits(j)
@@ -299,6 +336,9 @@ def _misfits(j: Joint) -> list[str]:
             return [f"hole_depth = {j.hole_depth}: the hole comes out at the far side"]
         if j.vent_radius >= j.hole_radius:
             return [f"vent_diameter = {j.vent_diameter}: the vent must be narrower than the hole"]
+    if 0 < j.second_ball_diameter <= j.rod_diameter:
+        second = j.second_ball_diameter
+        return [f"second_ball_diameter = {second}: must be wider than the rod"]
     if j.insertion <= 0:
         return [f"stand_off = {j.stand_off}: the rod does not reach into the hole"]
     return []

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from thermo.shape.joint import Joint
 
-BALL, ROD = 0, 1
+BALL, ROD, SECOND = 0, 1, 2
 R_FACE, Z_FACE = 0, 1
 SLIVER = 0.4  # a cut box with less than this share of its full volume joins its neighbour
 

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from thermo.shape.grid import ACCURACIES, Fineness, ball_boxes, fineness_for, rod_boxes
 from thermo.shape.joint import Joint
-from thermo.shape.meridian import BALL, R_FACE, ROD, BallProfile, Floats, Ints, Meridian, cut
+from thermo.shape.meridian import R_FACE, SECOND, BallProfile, Floats, Ints, Meridian, cut
+from thermo.shape.second import second_section, spreading_depth
 from thermo.shape.skin import Skin, build_skin
 
 
@@ -32,7 +33,9 @@ class Gap:
     ball_depth, rod_depth : (G,) arrays
         From wall to cell centroid, scaled to the link's area [m].
     floor : (G,) bool array
-        True between the rod's tip and the hole's bottom.
+        True beyond the annulus: between the rod's tip and the hole's bottom, and at a second ball.
+    second : (G,) bool array
+        True at the mouth of a second ball: between the rod's far end and that ball.
     z, azimuth, width : (G,) arrays
         Middle of the link [m], [rad]; its azimuth sector's width [rad].
     thickness : (G,) array
@@ -45,6 +48,7 @@ class Gap:
     ball_depth: Floats
     rod_depth: Floats
     floor: NDArray[np.bool_]
+    second: NDArray[np.bool_]
     z: Floats
     azimuth: Floats
     width: Floats
@@ -62,7 +66,7 @@ class Mesh:
     mirrored : bool
         True when only y > 0 is kept; loads must then be symmetric in y.
     volume, body : (n,) arrays
-        Volume of the kept cells, mirror image included [m³]; 0 ball, 1 rod.
+        Volume of the kept cells, mirror image included [m³]; 0 ball, 1 rod, 2 second ball.
     full_centre : (N, 3) array
         Centroids round the full circle [m].
     full_body, fold : (N,) int arrays
@@ -98,6 +102,11 @@ class Mesh:
     def cells(self) -> int:
         """Number of kept cells."""
         return len(self.volume)
+
+    @property
+    def metal(self) -> Ints:
+        """Metal of each cell, 0 the ball's, 1 the rod's; a second ball is of the ball's."""
+        return np.where(self.body == SECOND, 0, self.body)
 
     @property
     def cell_size(self) -> float:
@@ -153,13 +162,15 @@ def build_mesh(
     fine = ACCURACIES[accuracy] if cell is None else fineness_for(joint, cell)
     profile = BallProfile(joint)
     sections = [cut(*ball_boxes(joint, fine), profile), cut(*rod_boxes(joint, fine), None)]
+    if joint.second_ball_diameter:
+        sections.append(second_section(joint))
     parts, start = [], 0
     for section in sections:
         first = start + np.concatenate([[0], np.cumsum(section.sectors)[:-1]])
         parts.append(_Part(section, first))
         start += int(section.sectors.sum())
     volume, centre, body = (
-        np.concatenate(x) for x in zip(*map(_cells, (BALL, ROD), parts), strict=True)
+        np.concatenate(x) for x in zip(*map(_cells, range(len(parts)), parts), strict=True)
     )
     fold, kept = _fold(parts, mirrored)
     faces = [face for part in parts for face in _faces(part)]
@@ -245,7 +256,7 @@ def _along(n: int) -> Floats:
 
 
 def _gap(joint: Joint, parts: list[_Part], fold: Ints, mirrored: bool) -> Gap:
-    ball, rod = parts
+    ball, rod, *beyond = parts
     rows = [*_wall_links(joint, ball.meridian, rod.meridian)]
     if joint.hole != "through":
         rows += _floor_links(joint, ball.meridian, rod.meridian)
@@ -264,14 +275,37 @@ def _gap(joint: Joint, parts: list[_Part], fold: Ints, mirrored: bool) -> Gap:
                     depth_b,
                     depth_r,
                     floor,
+                    False,
                     z,
                     angle,
                     2 * math.pi / n,
                     local,
                 )
             )
+    links += [_second_link(joint, second, rod, fold) for second in beyond]
     columns = [np.array(c) for c in zip(*links, strict=True)]
     return Gap(*columns)
+
+
+Link = tuple[int, int, float, float, float, bool, bool, float, float, float, float]
+
+
+def _second_link(joint: Joint, second: _Part, rod: _Part, fold: Ints) -> Link:
+    """From the second ball to the rod's lowest disc, through the second mouth."""
+    lowest = int(np.argmin(rod.meridian.height))
+    return (
+        int(fold[second.cell(0, 0.0)]),
+        int(fold[rod.cell(lowest, 0.0)]),
+        math.pi * joint.rod_radius**2,
+        spreading_depth(joint),
+        float(rod.meridian.height[lowest]) - joint.far_z,
+        True,
+        True,
+        joint.far_z,
+        math.pi,
+        2 * math.pi,
+        0.0,
+    )
 
 
 Row = tuple[int, int, float, float, float, bool, float, float]

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from thermo.shape.joint import Joint
-from thermo.shape.meridian import BALL, ROD, BallProfile, Floats, Ints, Meridian
+from thermo.shape.meridian import BALL, ROD, SECOND, BallProfile, Floats, Ints, Meridian
+from thermo.shape.second import SURFACE, ZONES
 
-SPHERE, CYLINDER = 0, 1
+SPHERE, CYLINDER, SECOND_SPHERE = 0, 1, 2
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(3)
 
 
@@ -23,9 +25,10 @@ class Skin:
     r, z, nr, nz, weight : (R, Q) arrays
         Points [m], outward normals, shares of the ring's area.
     shape : (R,) int array
-        0 sphere (ball, flat, a rod's tip seen at the far opening), 1 cylinder (the rod's side).
+        0 sphere (ball, flat, a rod's tip seen at the far opening), 1 cylinder (the rod's side),
+        2 sphere of the second ball.
     body : (R,) int array
-        0 ball, 1 rod.
+        0 ball, 1 rod, 2 second ball.
     sectors : (R,) int array
         Azimuth sectors round the full circle.
     mirrored : bool
@@ -64,7 +67,7 @@ class Skin:
 
     @property
     def piece_body(self) -> Ints:
-        """Body of each piece, 0 ball, 1 rod."""
+        """Body of each piece, 0 ball, 1 rod, 2 second ball."""
         return self.body[self.ring]
 
 
@@ -91,16 +94,20 @@ def build_skin(
     fold: Ints,
     mirrored: bool,
 ) -> Skin:
-    """Outer surface of ball and rod over the cells of their meridian sections."""
-    ball, rod = sections
+    """Outer surface of all bodies over the cells of their meridian sections."""
+    ball, rod = sections[:2]
     rings = [*_arcs(profile, ball), *_flats(joint, ball), *_rod_sides(joint, rod)]
     if joint.hole == "through":
         rings += _rod_tip(joint, rod)
+    if joint.second_ball_diameter:
+        rings += _second_zones(joint)
     pieces = []
     for k, ring in enumerate(rings):
         section = sections[ring.body]
         n = int(section.sectors[ring.cell])
         depth = _depth(ring, section)
+        if ring.body == SECOND:
+            depth = SURFACE * joint.second_ball_diameter / 2
         kept, share = (max(n // 2, 1), 2 if n > 1 else 1) if mirrored else (n, 1)
         for j in range(kept):
             cell = fold[first[ring.body][ring.cell] + j]
@@ -219,3 +226,14 @@ def _rod_tip(joint: Joint, rod: Meridian) -> list[_Ring]:
         for (r1, r2, _, z2), label in zip(rod.boxes, rod.label, strict=True)
         if z2 == joint.tip_z
     ]
+
+
+def _second_zones(joint: Joint) -> list[_Ring]:
+    """Zones of the second ball, from its far pole to its mouth."""
+    R, at = joint.second_ball_diameter / 2, joint.second_ball_z
+    found = []
+    for a, b in pairwise(np.linspace(-R, joint.far_z - at, ZONES + 1).tolist()):
+        z, weight = _nodes(a, b)
+        r = np.sqrt(R * R - z * z)
+        found.append(_Ring(SECOND, 0, SECOND_SPHERE, R * (b - a), r, at + z, r / R, z / R, weight))
+    return found

@@ -18,8 +18,10 @@ from thermo.files.case import FROM_OPTIONS
 from thermo.matter import Colour, colour_at, sources
 from thermo.show.cautions import cautions
 from thermo.show.export import NO_FLOW
+from thermo.show.neighbour import neighbour_lines
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.words import FIRST_ASSUMED, NOT_BEFORE, assumed_line, printable, said
+from thermo.study import Neighbour
 
 GAP = {
     "flux-dry": "free water gone",
@@ -38,7 +40,7 @@ NO_BAND = (
 )
 
 
-def heat_card(braze: Braze, case: Case) -> Group:
+def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Group:
     """The card of one braze, to be printed by rich.
 
     Parameters
@@ -46,6 +48,8 @@ def heat_card(braze: Braze, case: Case) -> Group:
     braze : Braze
     case : Case
         Gives title, findings and what was assumed.
+    beside : Neighbour, optional
+        What becomes of a second ball's joint.
     """
     setup = braze.setup
     told = setup.filler.cautions  # among the cautions already
@@ -56,6 +60,7 @@ def heat_card(braze: Braze, case: Case) -> Group:
         *_answer(braze),
         *_course(braze),
         *_dangers(braze.limits),
+        *([] if beside is None else neighbour_lines(beside)),
         *section("Mind", _remarks(braze)),
         *section("Unusual", unusual),
         *section("Assumed", _assumed(case)),

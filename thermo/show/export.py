@@ -11,6 +11,7 @@ from thermo import __version__
 from thermo.braze import Braze, Limit, Stage
 from thermo.files import Case
 from thermo.show.cautions import cautions
+from thermo.study import Held, Neighbour
 
 SCHEMA = "brazeclock/heat/1"
 NO_FLOW = (
@@ -19,13 +20,15 @@ NO_FLOW = (
 )
 
 
-def heat_document(braze: Braze, case: Case) -> dict[str, Any]:
+def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> dict[str, Any]:
     """Everything known of one braze, as JSON values.
 
     Parameters
     ----------
     braze : Braze
     case : Case
+    beside : Neighbour, optional
+        What becomes of a second ball's joint.
 
     Returns
     -------
@@ -53,6 +56,7 @@ def heat_document(braze: Braze, case: Case) -> dict[str, Any]:
             "cadmium": setup.filler.cadmium,
             "note": NO_FLOW,
         },
+        **({} if beside is None else {"neighbour": neighbour_block(beside)}),
         "flame_share": number(braze.flame_share),
         "stations": _stations(braze),
         "energy": {
@@ -78,6 +82,41 @@ def outcome(braze: Braze) -> dict[str, Any]:
             "closed_by": leeway.closed_by,
             "looked_s": number(leeway.looked_s),
         },
+    }
+
+
+def neighbour_block(beside: Neighbour) -> dict[str, Any]:
+    """A second ball's joint as JSON values: lengths [mm], temperatures [°C], times [s]."""
+    setup, given, swapped = beside.given.run.setup, beside.given, beside.swapped
+    joint, filler, best = setup.joint, setup.second_filler, beside.best
+    assert filler is not None
+    return {
+        "spacing_mm": number(round(1e3 * joint.spacing, 3)),
+        "diameter_mm": number(round(1e3 * joint.second_ball_diameter, 6)),
+        "filler": filler.name,
+        "solidus_C": number(filler.solidus_C),
+        **_held(given),
+        "coldest_C": number(float(given.run.stations["second_joint_min_C"].max())),
+        "without_clamp": _held(beside.bare),
+        "clamps": [
+            {**_held(held), "later_s": number(beside.later_s(held))} for held in beside.clamped
+        ],
+        "best_clamp": None if best is None else beside.clamped.index(best),
+        "other_way_round": None if swapped is None else _held(swapped),
+    }
+
+
+def _held(held: Held) -> dict[str, Any]:
+    clamp = held.clamp
+    return {
+        "at_mm": None if clamp is None else number(round(1e3 * clamp.at, 3)),
+        "conductance_W_K": None if clamp is None else number(clamp.conductance),
+        "hottest_C": number(held.limit.value),
+        "hottest_s": number(held.hottest_s),
+        "margin_K": number(held.margin_K),
+        "time_s": number(held.limit.time_s),
+        "holds": held.holds,
+        "ready_s": number(held.ready_s),
     }
 
 

@@ -9,6 +9,7 @@ from rich.console import Group
 from rich.table import Table
 
 from thermo.braze import Braze, Limit
+from thermo.braze.limits import NEIGHBOUR
 from thermo.files import Case
 from thermo.show.export import number, outcome
 from thermo.show.printing import columns, section
@@ -28,6 +29,7 @@ SHORT = {
     "ball hardens again": "Ac1",
     "rod too hot": "rod",
     "rod hardens again": "rod Ac1",
+    NEIGHBOUR: "next",
 }
 """Limits as heads of narrow columns."""
 DRILLED = "Each rod has its hole drilled for it, with the case's own gap; the hole's depth stays."
