@@ -3,6 +3,7 @@
 import json
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -95,7 +96,7 @@ def test_what_bears_on_the_amount_is_told_as_assumed(filled):
     [
         (3, "is 10.1 mm short: it fills 45 % of the gap and 0 % of the bottom, no fillet"),
         (10, "is 3.1 mm short: it fills 100 % of the gap and 51 % of the bottom, no fillet"),
-        (13.5, "enough for gap and bottom and leaves 0.07 mm³ for the fillet: a smaller fillet"),
+        (13.5, "fills gap and bottom and leaves 0.07 mm³ for the fillet: a smaller fillet"),
         (16, "leaves 0.561 mm³ for the fillet: at least a usual one"),
         (25, "is too much: 6.4 mm (1.26 mm³) of it runs out over the ball"),
     ],
@@ -180,6 +181,10 @@ def test_fillets_that_are_not_plain(filled, ball, words):
 
 
 def test_through_hole_and_vent(filled):
+    plain = filled(ball=[*EARTH, 'hole = "through"'], filler=["length_mm = 12"])
+    assert "just fills the gap" in told(plain)
+    assert "The 12 mm given fills the gap and leaves" in told(plain)
+    assert "beyond the rod's tip" not in told(plain)
     recess = filled(ball=[*EARTH, 'hole = "through"'], rod=[*ROD, "stand_off_mm = 0.5"])
     assert "The recess at the far end swallows" in told(recess)
     assert "it may stay open" in told(recess)
@@ -216,7 +221,9 @@ def test_numbers_have_no_exponents():
     assert [figure(x) for x in (0.0, 4e-9, 0.0123, 1.2345, 99.96, 63694.0)] == [
         *("0", "0", "0.012", "1.23", "100", "63694")
     ]
-    assert [length(x) for x in (0.123, 7.27, 25.0, 130.4)] == ["0.123", "7.3", "25", "130"]
+    assert [length(x) for x in (0.0, 0.123, 7.27, 25.0, 130.4)] == [
+        *("0", "0.12", "7.3", "25", "130")
+    ]
 
 
 @pytest.mark.parametrize(
@@ -251,6 +258,9 @@ def test_bars_are_the_volumes_in_order(filled, drawn_words):
     assert ends[1] == pytest.approx([hot["annulus"], hot["bottom"], hot["fillet"]])
     assert math.fsum(ends[2]) == pytest.approx(1e9 * found.amount.most)
     assert (len(ends[3]), math.fsum(ends[3])) == (4, pytest.approx(given))
+    given_bars = [bar for bar in axes.patches if bar.get_y() > 2]
+    for one, after in pairwise(given_bars):
+        assert after.get_x() == pytest.approx(one.get_x() + one.get_width())
     looks = {(bar.get_facecolor(), bar.get_hatch()) for bar in axes.patches}
     assert len(looks) == 4
     words = [words for words, _ in drawn_words(figure_)]

@@ -119,14 +119,11 @@ def proud(setup: Setup, pieces: Pieces | None) -> float:
     if pieces is None or not inside(snip) or joint.hole == "through":
         return 0.0
     k, r = joint.point_slope, joint.hole_radius
+    room = r * k + joint.stand_off
     one = _lying(snip, pieces.length, k)
     heap = pieces.count * _piece_volume(snip, pieces.length) / constant("filler", "packing").value
-    cone = math.pi / 3 * r**3 * k
-    if heap <= cone:
-        height = math.cbrt(3 * heap * k**2 / math.pi)
-    else:
-        height = r * k + (heap - cone) / (math.pi * r**2)
-    return max(one, height, r * k + joint.stand_off) - (r * k + joint.stand_off)
+    above_cone = (heap - math.pi / 3 * r**3 * k) / (math.pi * r**2)
+    return max(one, r * k + above_cone, room) - room
 
 
 def _section(snip: Snip) -> float:

@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.gap import edge_weights
 from thermo.braze.scene import Scene
 from thermo.flame import Phase
 from thermo.heat import Readings
-from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
 
@@ -38,11 +38,13 @@ WATCHED = (
     "molten_lead_K",
     "seat_near_C",
     "seat_far_C",
+    "mouth_spent",
+    "gap_spent",
 )
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
-gap, the same only while the rod could melt the filler, and the ball at the mouth on the torch's
-side and opposite."""
+gap, the same only while the rod could melt the filler, the ball at the mouth on the torch's side
+and opposite, and the share of its life that flux has lost, worst at the mouth and in the gap."""
 SECOND = ("second_joint_C", "second_joint_min_C")
 """Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
 where there is one."""
@@ -58,6 +60,13 @@ class Watch:
     Parameters
     ----------
     scene : Scene
+
+    Attributes
+    ----------
+    axis : (A,) int array
+        Cells on the rod's axis below the mouth.
+    from_mouth : (A,) array
+        Their distance from the mouth [m].
     """
 
     def __init__(self, scene: Scene) -> None:
@@ -129,9 +138,20 @@ class Watch:
         low, high = mesh.full_centre[below, 2], mesh.full_centre[above, 2]
         share = np.clip((z - low) / (high - low), 0.0, 1.0) if high > low else 0.0
         self._rod_cells, self._rod_share = mesh.fold[[below, above]], share
+        along = rod[(height < joint.mouth_z) & (np.hypot(*mesh.full_centre[rod, :2].T) < 1e-9)]
+        along = along[np.argsort(-mesh.full_centre[along, 2])]
+        self.axis = mesh.fold[along]
+        self.from_mouth = joint.mouth_z - mesh.full_centre[along, 2]
 
-    def read(self, look: Readings) -> Floats:
-        """Values in the order of `NAMES`, (K, m) [°C]."""
+    def read(self, look: Readings, spent: tuple[Floats, Floats]) -> Floats:
+        """Values in the order of `NAMES`, (K, m) [°C], [-].
+
+        Parameters
+        ----------
+        look : Readings
+        spent : (C, m), (G, m) arrays
+            Share of its life that flux has lost, outside and in the gap.
+        """
         T, metal, links = look.cells, look.metal, len(self._annulus)
         walls = np.concatenate([look.hole[self._annulus], look.rod[self._annulus]])
         carried = self._carried @ walls
@@ -146,11 +166,12 @@ class Watch:
         front, back, seat_near, seat_far = metal[self._places, self._columns]
         lead = rod_max - coldest
         low, high = T[self._rod_cells]
-        rim = coat_cold = coat_max = np.full_like(lead, np.nan)
+        rim = coat_cold = coat_max = mouth_spent = np.full_like(lead, np.nan)
         if len(look.layer):
             rim = self._rim @ look.layer
             coat_cold = (look.layer + self._hidden).min(axis=0)
             coat_max = look.layer.max(axis=0)
+            mouth_spent = spent[0][self._rim > 0].max(axis=0)
         return np.array(
             [
                 near,
@@ -173,6 +194,8 @@ class Watch:
                 np.where(rod_max >= self._solidus_C, lead, 0.0),
                 seat_near,
                 seat_far,
+                mouth_spent,
+                spent[1][self._annulus].max(axis=0),
                 *self._second_joint(look),
             ]
         )
@@ -193,11 +216,13 @@ class Trace:
 
     times: list[float] = field(default_factory=list)
     values: list[Floats] = field(default_factory=list)
+    axis: list[Floats] = field(default_factory=list)
 
-    def add(self, t: float, values: Floats) -> None:
-        """Append one instant, (K, m)."""
+    def add(self, t: float, values: Floats, axis: Floats) -> None:
+        """Append one instant: watched values, (K, m), and the rod's axis, (A, m)."""
         self.times.append(t)
         self.values.append(values)
+        self.axis.append(axis)
 
     def until(self, t: float, column: int) -> dict[str, Floats]:
         """One column up to a time: "time_s" and every watched value that there is."""
@@ -206,41 +231,6 @@ class Trace:
         values = np.array(self.values)[kept, :, column]
         found = {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
         return {name: v for name, v in found.items() if name not in SECOND or not np.isnan(v).any()}
-
-
-def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) -> Floats:
-    """Weights that carry one body's wall temperatures to an end of the gap, (sectors, L).
-
-    A wall is known at the heights of its cells, half a cell inside, and the coldest place may be
-    the very edge: a parabola through the three nearest cells of each sector, a line through two.
-
-    Parameters
-    ----------
-    mesh : Mesh
-    links : (L,) int array
-        Links of the annulus.
-    body : int
-        0 the hole's wall, 1 the rod's.
-    end : float
-        Height of the mouth or of the rod's tip [m].
-    """
-    gap = mesh.gap
-    cells = (gap.ball if body == 0 else gap.rod)[links]
-    _, first = np.unique(mesh.fold, return_index=True)
-    height = mesh.full_centre[first[cells], 2]
-    rows = []
-    for sector in np.unique(gap.azimuth[links]):
-        own = np.flatnonzero(gap.azimuth[links] == sector)
-        distinct = np.unique(cells[own])
-        z = np.array([height[own][cells[own] == cell][0] for cell in distinct])
-        near = np.argsort(np.abs(z - end))[:3]
-        row = np.zeros(len(links))
-        for k in near:
-            others = z[near[near != k]]
-            mine = own[cells[own] == distinct[k]]
-            row[mine] = np.prod((end - others) / (z[k] - others)) / len(mine)
-        rows.append(row)
-    return np.array(rows)
 
 
 def _spans(body: NDArray[np.int64]) -> list[slice]:

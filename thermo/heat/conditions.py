@@ -28,8 +28,13 @@ class Conditions:
         self._moved: Floats | None = None
         self._fresh = True
 
-    def take(self, t: float, parts: Sequence[Floats]) -> None:
-        """Take over the arrays as they are at time t; the last five are the loads' terms."""
+    def take(
+        self, t: float, parts: Sequence[Floats], leapt: NDArray[np.bool_] | None = None
+    ) -> None:
+        """Take over the arrays as they are at time t; the last five are the loads' terms.
+
+        The first values are without pace where they leapt.
+        """
         if len(parts) != len(self._spans) or self._spans[-1].stop != sum(map(len, parts)):
             self._set_spans([len(p) for p in parts], parts[1].shape[1])
         value = np.empty_like(self._now)
@@ -38,6 +43,8 @@ class Conditions:
         if t > self._t or self._fresh:
             moved = not self._fresh and value.shape == self._value.shape
             self._pace = (value - self._value) / (t - self._t) if moved else None
+        if self._pace is not None and leapt is not None:
+            self._pace[: len(leapt)][leapt] = 0.0
         self._t, self._value, self._fresh, self._moved = t, value, False, None
 
     def foresee(self, t: float, h: float, terms: Callable[[float], Sequence[Floats]]) -> None:

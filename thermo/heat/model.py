@@ -109,6 +109,8 @@ class HeatModel:
         self._stack = np.empty((n + skin.pieces + len(mesh.gap.area), columns))
         self._conditions = Conditions()
         self._moves = False
+        self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
+        self._leapt: NDArray[np.bool_] | None = None
         self.rate = 0.0
         self.warming = np.zeros((n, columns))  # dT/dH of the cells [m³K/J]
 
@@ -172,7 +174,8 @@ class HeatModel:
             half[:c] = 0.0
         link = 1.0 / (walls[0] + walls[1] + 1.0 / self.gap_conductance)
         links = np.concatenate([link, cover])
-        self._conditions.take(t, [links, half, *self._terms(t, moving=False)])
+        self._conditions.take(t, [links, half, *self._terms(t, moving=False)], self._leapt)
+        self._leapt = None
         self._moves = any(load.moving for load in self.loads)
         self.foresee(t, 0.0)
         self._set_rate(index, cover)
@@ -185,6 +188,10 @@ class HeatModel:
     def jump(self) -> None:
         """Loads or conductances are about to change at once: no pace is carried over."""
         self._conditions.forget()
+
+    def leap(self, links: NDArray[np.bool_]) -> None:
+        """Some gap conductances, (G, m), are about to change at once: they carry no pace on."""
+        self._leapt = links
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state, written into out, (N, m)."""
@@ -208,6 +215,8 @@ class HeatModel:
         out[-2], out[-1] = gain, gain - self._area @ into
         column = stack[:, 0] if self.columns == 1 else stack
         out[:n] = (self._operator @ column).reshape(n, -1)
+        if self.source is not None:
+            out[:n] += self.source
         for sink in self.sinks:
             lost = sink.conductance * (every[sink.cell] - sink.T_C)
             out[sink.cell] -= lost / self.mesh.volume[sink.cell]

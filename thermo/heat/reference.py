@@ -236,6 +236,8 @@ class Equation:
         np.add.at(out, self._under, self._area * pull)
         theta = tables.read(tables.theta, tables.dtheta, *tables.locate(h[:n, None]))
         into[:n] += self._slant @ theta[:, 0]
+        if self.model.source is not None:
+            into[:n] += self.model.source[:, 0] * self.model.mesh.volume
         for sink in self.model.sinks:
             into[sink.cell] += sink.conductance * sink.T_C
             out[sink.cell] += sink.conductance

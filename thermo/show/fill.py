@@ -176,6 +176,8 @@ def _rooms(found: Fill) -> Table:
         (f"{count}, {figure(MM * need.leg)} mm high", "fillet"),
         ("all", "total"),
     ):
+        if getattr(need.cold, name) == 0:
+            continue
         cells = (f"{figure(MM3 * getattr(rooms, name))} mm³" for rooms in (need.cold, need.hot))
         table.add_row(words, *cells)
     return table
@@ -191,7 +193,8 @@ def _wants(found: Fill) -> Table:
 def rows(found: Fill) -> Iterator[tuple[str, float, str]]:
     """Name, volume [m³] and meaning of least, aim, most, and of what is given."""
     need = found.amount
-    yield "least", need.least, "just fills gap and bottom"
+    room = "gap and bottom" if need.cold.bottom > 0 else "the gap"
+    yield "least", need.least, f"just fills {room}"
     yield "aim", need.aim, "with a usual fillet"
     yield "most", need.most, "with the largest fillet that stands"
     if found.given is not None:

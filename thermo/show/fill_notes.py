@@ -26,7 +26,7 @@ def figure(value: float) -> str:
 
 def length(value: float) -> str:
     """A length [mm], or an area [mm²], as finely as it can be cut."""
-    return f"{round(value, 1):g}" if 1 <= value < 100 else figure(value)
+    return f"{value:.2g}" if value < 1 else figure(round(value, 1))
 
 
 def stock(found: Fill) -> str:
@@ -103,9 +103,10 @@ def _given(found: Fill) -> Iterator[str]:
             "runs out over the ball."
         )
     else:
+        room = "gap and bottom" if hot.bottom > 0 else "the gap"
         words = "a smaller fillet than usual" if found.given < joint.aim else "at least a usual one"
         yield (
-            f"{given} is enough for gap and bottom and leaves {figure(MM3 * went.fillet)} mm³ for "
+            f"{given} fills {room} and leaves {figure(MM3 * went.fillet)} mm³ for "
             f"the fillet: {words}."
         )
 
