@@ -214,12 +214,12 @@ class Given:
 class Sourced(HeatModel):
     """The heat model with a given source in its cells, as manufactured solutions need it."""
 
-    source: Callable[[float], Floats]
+    heating: Callable[[float], Floats]
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state."""
         super().rates(t, y, out)
-        out[: self.mesh.cells, 0] += self.source(t)
+        out[: self.mesh.cells, 0] += self.heating(t)
         return out
 
 
@@ -256,7 +256,7 @@ class Run:
         self.grid = grid
         self.model = kind(grid, dict(zip(("ball", "rod"), pair, strict=True)), gap, loads)
         if source is not None:
-            self.model.source = source
+            self.model.heating = source
         values = np.asarray(start, dtype=float)
         if values.ndim:
             values = values[:, None]

@@ -90,7 +90,7 @@ def _cooled(
     """Times at which a lumped body has cooled to falling levels [s]."""
     mesh = build_mesh(joint, cell=joint.ball_diameter / 6, mirrored=True)
     model = HeatModel(mesh, {"ball": metal, "rod": metal}, math.inf, [load])
-    run, found = March(model, model.start(start_C), tolerance_K=0.05), []
+    run, found = March(model, model.start(start_C), tolerance_K=0.005), []
     step = run.step(until=1e4)
     for level in levels:
         while mean_C(model, step.y1) > level:

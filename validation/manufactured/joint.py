@@ -19,10 +19,9 @@ from typing import Protocol
 
 import numpy as np
 
-from thermo.heat import March
+from thermo.heat import HeatModel, March
 from thermo.shape import Joint, Mesh, Skin, build_mesh
 from validation.checks import Floats
-from validation.grids import Sourced
 from validation.manufactured.metal import Linear
 
 GAUSS, WEIGHTS = np.polynomial.legendre.leggauss(8)
@@ -180,8 +179,8 @@ def rest_errors(field: Field, across: int) -> Errors:
         exact[of] = field.temperature(mesh.full_centre[of], body)
         source[of] = field.source(mesh.full_centre[of], body)
     metals = dict(zip(("ball", "rod"), field.metals, strict=True))
-    model = Sourced(mesh, metals, film[:, None], [OwnFlux(field, mesh)])
-    model.source = lambda t: source
+    model = HeatModel(mesh, metals, film[:, None], [OwnFlux(field, mesh)])
+    model.source = source[:, None]
     run = March(model, model.start(exact[:, None]), tolerance_K=1e-3)
     while run.t < REST_S:
         run.step(until=REST_S)
