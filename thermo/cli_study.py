@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -24,7 +23,6 @@ from thermo.cli_shared import (
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from thermo.braze import Setup
     from thermo.files import Case
     from thermo.files.tables import Table
 
@@ -101,11 +99,11 @@ def _range(table: str) -> Any:
     return found
 
 
-def _kind(context: click.Context, option: click.Parameter, value: str | None) -> str | None:
+def _torch(context: click.Context, option: click.Parameter, value: str | None) -> str | None:
     from thermo.matter import torch_kinds
 
-    if value is not None and value not in torch_kinds():
-        text = f"{value!r} is not known; give {', '.join(torch_kinds())}"
+    if value is not None and value not in torch_kinds() and not value.endswith(".toml"):
+        text = f"{value!r} is not known; give {', '.join(torch_kinds())}, or a torch file (.toml)"
         raise click.BadParameter(text, context, option)
     return value
 
@@ -202,7 +200,9 @@ def rods(
     callback=_millimetres("rod"),
     help="One rod for each ball; else by rule.",
 )
-@click.option("--torch", metavar="KIND", callback=_kind, help="pocket, pencil or hand.")
+@click.option(
+    "--torch", metavar="KIND", callback=_torch, help="pocket, pencil, hand, or a torch file."
+)
 def sizes(
     case: str,
     accuracy: str,
@@ -220,13 +220,15 @@ def sizes(
     All else is the case's own: brazeclock sizes CASE --balls 3,4,6,8
     """
     with told():
-        from thermo.files import read_case
+        from thermo.files import read_case, to_setup, under_torch
         from thermo.show.sizes import sizes_document, sizes_text
         from thermo.study import sizes as tried
 
         read = read_case(case)
+        if torch is not None:
+            read = under_torch(read, torch)
         folder = folder_for(out, read, as_json, OURS, "-sizes")
-        setup = _under(read, torch)
+        setup = to_setup(read)
         found = _run(read, lambda done: tried(setup, balls, diameters, accuracy, workers, done))
 
         def drawn() -> dict[str, bytes]:
@@ -235,17 +237,8 @@ def sizes(
             return sizes_pictures(found)
 
         document = sizes_document(found)
-        text: RenderableType = sizes_text(found, read, by_rule=diameters is None, torch=torch)
+        text: RenderableType = sizes_text(found, read, by_rule=diameters is None)
         deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
-
-
-def _under(case: Case, kind: str | None) -> Setup:
-    """The case under its own torch, or under one of a kind."""
-    from thermo.files import to_setup
-    from thermo.flame import Torch
-
-    setup = to_setup(case)
-    return setup if kind is None else replace(setup, torch=Torch.of_kind(kind))
 
 
 def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:

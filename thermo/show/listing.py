@@ -86,7 +86,7 @@ def list_text(what: str) -> Group:
     build, notes = LISTS[what]
     cited: Cited = {}
     shown = [part for entry in build() for part in _entry(entry, cited)]
-    return Group(*shown[1:], *section("Mind", notes), *_footnotes(cited))
+    return Group(*shown[1:], *_footnotes(cited), *section("Mind", notes))
 
 
 def list_document(what: str) -> dict[str, Any]:
