@@ -69,11 +69,12 @@ def test_totals_are_the_closed_forms(joints, data, share, accuracy, half):
     assert skin.area[own].sum() == pytest.approx(joint.second_ball_area, rel=EXACT)
     rest = mesh.volume[mesh.body < SECOND].sum()
     assert rest == pytest.approx(joint.ball_volume + joint.rod_volume, rel=EXACT)
-    centre = np.array([0.0, 0.0, joint.second_ball_z])
-    on_sphere = np.linalg.norm(
-        np.stack([skin.r[skin.ring[own]], skin.z[skin.ring[own]] - centre[2]]), axis=0
+    R, ring = joint.second_ball_diameter / 2, skin.ring[own]
+    np.testing.assert_allclose(R * skin.nr[ring], skin.r[ring], rtol=1e-9)
+    np.testing.assert_allclose(
+        R * skin.nz[ring], skin.z[ring] - joint.second_ball_z, atol=1e-9 * joint.spacing
     )
-    np.testing.assert_allclose(on_sphere, joint.second_ball_diameter / 2, rtol=1e-9)
+    np.testing.assert_allclose(np.hypot(skin.nr[ring], skin.nz[ring]), 1.0, rtol=1e-9)
     assert set(mesh.body[skin.cell[own]]) == {SECOND}
 
 
