@@ -28,6 +28,7 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
     from thermo.study import Neighbour
 
 OURS = ("card.txt", "result.json")
+FILL = ("fill.txt", "result.json")
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
 
 
@@ -76,6 +77,34 @@ def heat(
         folder = folder_for(out, read, as_json, OURS)
         found, beside = _run(read, accuracy, engine)
         _deliver(found, beside, read, folder, as_json, not no_pictures)
+
+
+@brazeclock.command()
+@click.argument("case")
+@as_json_option
+@click.option("--out", metavar="DIR", help="Folder for the files; default: named after the case.")
+@click.option("--no-pictures", is_flag=True, help="Write text and JSON only.")
+def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
+    """Say how much filler the joint of CASE takes, and in what pieces.
+
+    No heat is run. With length_mm in the case, that length is held against what the joint takes.
+    """
+    with told():
+        from thermo.files import read_case, to_setup
+        from thermo.show.fill import fill_document, fill_text
+        from thermo.study import fill as filled
+
+        read = read_case(case)
+        folder = folder_for(out, read, as_json, FILL, "-fill")
+        found = filled(to_setup(read))
+
+        def drawn() -> dict[str, bytes]:
+            from thermo.show.charts import fill_pictures
+
+            return fill_pictures(found)
+
+        document, text = fill_document(found, read), fill_text(found, read)
+        deliver(document, {FILL[0]: text}, None if no_pictures else drawn, folder, as_json)
 
 
 @brazeclock.command()

@@ -65,7 +65,7 @@ class ImplicitMarch(March):
             change[:-2, 0] = lu.solve(rest[:-2, 0])
             z = z + change
             z[-2:] = base[-2:] + delta * rates[-2:]
-            if np.abs(self._kelvin(z, change)).max() < SETTLED_K:
+            if np.abs(self._kelvin(change)).max() < SETTLED_K:
                 if count >= SLOW:
                     self._held = None
                 return z
@@ -101,7 +101,7 @@ def jacobian(model: HeatModel, t: float, y: Floats) -> sparse.csr_array:
         layer = model.layer.slope(y[n:-2])[:, 0]
     pieces = np.arange(s)
     hottest = model.temperatures(y)[model.cell, 0] + 273.15
-    surface = -(b + 4 * 5.670374419e-8 * e * hottest**3)
+    surface = -(b + 4 * e * hottest**3)
     inflow = surface / (1.0 - surface * half)
     bare = slice(c, s)
     rows = np.concatenate([pieces[:c], pieces[:c], pieces[bare]])
@@ -113,6 +113,8 @@ def jacobian(model: HeatModel, t: float, y: Floats) -> sparse.csr_array:
     conduct = sparse.hstack(
         [operator[:, :n] @ sparse.diags_array(diffusivity), sparse.csr_array((n, size - n))]
     )
-    metal = conduct + operator[:, n : n + s] @ skin + operator[:, n + s :] @ across
+    metal = (
+        conduct + operator[:, n + len(links) :] @ skin + operator[:, n : n + len(links)] @ across
+    )
     coat_own = sparse.csr_array((inflow[:c] * layer, (pieces[:c], n + pieces[:c])), shape=(c, size))
     return sparse.csr_array(sparse.vstack([metal, coat_own - skin[:c]]))

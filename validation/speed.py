@@ -31,7 +31,7 @@ from validation.implicit import ImplicitMarch
 
 CASE = Path(__file__).parents[1] / "cases" / "earth-6mm.toml"
 EQUAL_S = 0.05  # error in the time to readiness at which marches are compared
-TOLERANCES_K = (0.1, 0.2, 0.4, 0.8, 1.6, 3.2, 6.4)
+TOLERANCES_K = (0.2, 0.4, 0.6, 0.8, 1.2, 1.6, 2.4, 3.2, 4.8, 6.4, 9.6)
 
 
 def main() -> None:

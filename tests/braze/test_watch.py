@@ -5,9 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from thermo.braze.gap import edge_weights
 from thermo.braze.scene import Scene
 from thermo.braze.surroundings import TOUCHING, Brick
-from thermo.braze.watch import NAMES, Watch, edge_weights
+from thermo.braze.watch import NAMES, Watch
 from thermo.heat import Readings
 from thermo.shape import Joint, build_mesh
 

@@ -5,7 +5,7 @@ from thermo.files.tables import Case
 from thermo.files.units import nested
 
 LIVE = re.compile(r"^(?:# )?(\[{1,2}[a-z_.]+\]{1,2}|[A-Za-z_]+ = .*?)(?:\s+#.*)?$")
-ALTERNATIVES = ("alloy", "type", "torch_file")
+ALTERNATIVES = ("alloy", "type", "torch_file", "sheet_mm")
 
 
 def opened_up():

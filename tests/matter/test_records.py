@@ -12,7 +12,7 @@ import pytest
 from thermo.matter import UnknownName, constant, constants, sources
 from thermo.matter.records import DATA, Record
 
-GROUPS = ("emissivity", "oxidation", "contact", "filler", "coat", "water", "bound-water")
+GROUPS = ("emissivity", "oxidation", "contact", "filler", "fillet", "coat", "water", "bound-water")
 
 
 def entries():

@@ -50,7 +50,8 @@ def words_drawn(figure):
     renderer = figure.canvas.get_renderer()
     figure.draw(renderer)
     hidden = set()  # labels of ticks beyond the ends of their axis are kept but not drawn
-    for axis in (axis for axes in figure.axes for axis in (axes.xaxis, axes.yaxis)):
+    all_axes = [one for axes in figure.axes for one in (axes, *axes.child_axes)]
+    for axis in (axis for axes in all_axes for axis in (axes.xaxis, axes.yaxis)):
         low, high = sorted(axis.get_view_interval())
         ticks = [*axis.get_major_ticks(), *axis.get_minor_ticks()]
         beyond = [tick for tick in ticks if not low <= tick.get_loc() <= high]

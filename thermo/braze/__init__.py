@@ -1,10 +1,13 @@
 """One braze: flux, filler and limits on top of the heat model."""
 
+from thermo.braze.amount import Amount, Poured, Volumes, amount, poured
+from thermo.braze.pieces import Pieces, cut, proud
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.run import BrazeError, braze, brazes
 from thermo.braze.setup import Clamp, Coat, Setup, Snip
 
 __all__ = [
+    "Amount",
     "Braze",
     "BrazeError",
     "Clamp",
@@ -12,9 +15,16 @@ __all__ = [
     "Energy",
     "Leeway",
     "Limit",
+    "Pieces",
+    "Poured",
     "Setup",
     "Snip",
     "Stage",
+    "Volumes",
+    "amount",
     "braze",
     "brazes",
+    "cut",
+    "poured",
+    "proud",
 ]

@@ -16,6 +16,7 @@ BOILING_C = 100.0
 BOIL_WIDTH_K = 2.0  # free water boils off over this range, so that T(E) keeps rising
 DRY_C = BOILING_C + BOIL_WIDTH_K
 COATED_ROD = 1.5  # rod diameters below the mouth that get flux (common practice, no source)
+LIFE_AT_C = 700.0
 HIGHEST_C = 1600.0
 POINTS = 4096
 
@@ -69,6 +70,22 @@ def layer_conductance(hottest_C: Floats, flux: Flux) -> Floats:
     marks = [BOILING_C, DRY_C, flux.stages["milky"].value, flux.stages["clear"].value]
     logs = np.log([levels[0], levels[1], levels[1], levels[2]])
     return np.asarray(np.exp(np.interp(hottest_C, marks, logs)))
+
+
+def spending(T_C: Floats) -> Floats:
+    """Pace at which flux is spent, as a share of its life [1/s].
+
+    2^((T - 700 °C) / doubling) / life at 700 °C, life and doubling of the table of constants.
+
+    Parameters
+    ----------
+    T_C : array
+        Any shape [°C].
+
+    Validity: an order of magnitude; no measured life was found. Source: common practice.
+    """
+    life, doubling = (constant("coat", name).value for name in ("life", "life-halved-by"))
+    return np.asarray(np.exp2((T_C - LIFE_AT_C) / doubling) / life)
 
 
 def _table(coat: Coat, flux: Flux) -> tuple[Floats, Floats]:

@@ -13,11 +13,15 @@ import numpy as np
 
 from thermo.braze.limits import bounds
 from thermo.braze.scene import Kept, Scene
-from thermo.braze.stages import HOLD_ON_S, marks
+from thermo.braze.stages import HOLD_ON_S, READY, marks
 from thermo.braze.watch import NAMES, Floats, Trace, Watch
 from thermo.flame import Phase
-from thermo.heat import HeatModel, March, Step
+from thermo.heat import HeatModel, March, Readings, Step
 
+FILLED, OPENS, FLOWED = "filled", "opens", "flowed"
+"""The whole gap is full; it is ready and the filler molten; the last of the filler found a place in
+a gap that is ready."""
+FED = "seen liquidus"  # the cue to bring wire
 LONGEST_STEP_S = 2.0
 COOLING_STEP_S = 4.0
 SHORTEST_AIM_S = 0.02
@@ -105,7 +109,7 @@ class Course:
         self.levels = {m.name: (NAMES.index(m.watched), m.level) for m in marks(scene.setup)}
         self.levels |= {b.name: (NAMES.index(b.watched), b.level) for b in limits}
         self.trace = Trace()
-        self.trace.add(0.0, self._read(0.0, self.march.y))
+        self._keep(0.0, self.march.y)
 
     def _begin(self, i: int, t: float) -> None:
         """Begin the phase a column has come to."""
@@ -123,11 +127,10 @@ class Course:
     def advance(self) -> None:
         """One step of all columns, and what follows from it."""
         step = self.march.step(self._aim(), self._longest())
-        look = self.scene.look(step.t1, step.y1)
-        values = self.watch.read(look)
+        look = self._take(step)
+        values = self.watch.read(look, self.scene.spent(step.t1))
         self._note(step, values)
-        self.scene.update(step, look)
-        self.trace.add(step.t1, values)
+        self._carry(step, look, values)
         for i, column in enumerate(self.columns):
             self._turn(i, column)
 
@@ -148,7 +151,7 @@ class Course:
         self.scene.hold(0, None, column.off_s)
         self.march.rewind(column.off_s, y)
         self.trace = Trace()
-        self.trace.add(column.off_s, self._read(column.off_s, y))
+        self._keep(column.off_s, y)
         return [self._fall(NAMES.index(name), level, longest) for name, level in marks]
 
     def _fall(self, row: int, level: float, longest: float) -> float | None:
@@ -158,15 +161,30 @@ class Course:
             return self.march.t
         while self.march.t < end:
             step = self.march.step(end, COOLING_STEP_S)
-            look = self.scene.look(step.t1, step.y1)
-            self.trace.add(step.t1, self.watch.read(look))
-            self.scene.update(step, look)
+            look = self._take(step)
+            self._carry(step, look, self.watch.read(look, self.scene.spent(step.t1)))
             if self.trace.values[-1][row, 0] <= level:
                 return step.crossing(lambda t, y: -float(self._read(t, y)[row, 0]), -level)
         return None
 
+    def _take(self, step: Step) -> Readings:
+        """Look at the end of a step; flux ages by then."""
+        look = self.scene.look(step.t1, step.y1)
+        self.scene.age(step, look)
+        return look
+
+    def _carry(self, step: Step, look: Readings, values: Floats) -> None:
+        """Keep what was read, and carry the scene over to the next step."""
+        self.trace.add(step.t1, values, look.cells[self.watch.axis])
+        self.scene.update(step, look, min(self.march.h, self._longest()))
+
+    def _keep(self, t: float, y: Floats) -> None:
+        """Keep what is read of a state."""
+        look = self.scene.look(t, y)
+        self.trace.add(t, self.watch.read(look, self.scene.spent(t)), look.cells[self.watch.axis])
+
     def _read(self, t: float, y: Floats) -> Floats:
-        return self.watch.read(self.scene.look(t, y))
+        return self.watch.read(self.scene.look(t, y), self.scene.spent(t))
 
     def _longest(self) -> float:
         going = [c for c in self.columns if not c.done]
@@ -185,8 +203,8 @@ class Course:
         if column.off_s is not None:
             return column.off_s if column.off is None else column.off_s + LEEWAY_LOOK_S
         aims = [column.latest_s()]
-        for name in ("filled", column.ends_by(set(self.levels))):
-            if name is not None and name not in column.reached and len(self.trace.times) > 1:
+        for name in (READY, column.ends_by(set(self.levels))):
+            if name in self.levels and name not in column.reached and len(self.trace.times) > 1:
                 row, level = self.levels[name]
                 (t0, t1), (v0, v1) = (
                     self.trace.times[-2:],
@@ -216,27 +234,50 @@ class Course:
 
             column = self.columns[i]
             column.reached[name] = step.crossing(value, level)
-            if name == "filled":
+            if name == READY:
                 at = step.at(column.reached[name])
                 column.section = column.reached[name], self.scene.model.temperatures(at)[:, i]
 
     def _turn(self, i: int, column: Column) -> None:
         """Go over to the next phase, take the flame away, or be done, as the time has come."""
         now, reached = self.march.t, column.reached
-        if "filled" in reached and not self.scene.past.filled[i]:
-            self.scene.fill(i, now)
+        self._follow(i, reached)
         if column.done:
             return
         if column.off_s is None:
             ends = column.ends_by(set(self.levels))
-            if (ends is not None and ends in reached) or now >= column.latest_s() - 1e-9:
+            over = ends is not None and (ends in reached or (ends == FILLED and FLOWED in reached))
+            if over or now >= column.latest_s() - 1e-9:
                 self._end_phase(i, column)
+        passed = any(name in reached for name in self._limits)
+        if column.off_s is not None and column.off is None and passed:
+            column.off_s = now  # no holding on once a limit is met
         if column.off_s is not None and column.off is None and now >= column.off_s - 1e-9:
             column.off_s, column.off = now, (self.march.y, self.scene.keep())
         if column.off is not None and column.off_s is not None:
-            ready = reached.get("filled")
-            passed = any(name in reached for name in self._limits)
-            column.done = ready is None or passed or now >= ready + LEEWAY_LOOK_S
+            opens = reached.get(OPENS)
+            column.done = opens is None or passed or now >= opens + LEEWAY_LOOK_S
+
+    def _follow(self, i: int, reached: dict[str, float]) -> None:
+        """Note how far the filler of a column has come; bring wire where it is fed."""
+        past, ways, ready = self.scene.past, self.scene.ways, reached.get(READY)
+        filling, molten = past.filling, float(past.charge.molten[i])
+        if FED in reached and not past.charge.there[i]:
+            self.scene.bring(i)
+        if np.isnan(molten):
+            return
+        if ways.proud > 0:
+            reached.setdefault("settles", molten)
+            reached.setdefault("seen settles", molten)
+        if ready is None:
+            return
+        reached.setdefault(OPENS, max(ready, molten + ways.longest_flow_s))
+        full = filling.since[ways.links, i]
+        if not np.isnan(full).any():
+            reached.setdefault(FILLED, max(ready, float(full.max())))
+            reached.setdefault(f"seen {FILLED}", reached[FILLED])
+        if not np.isnan(filling.settled[i]):
+            reached.setdefault(FLOWED, max(ready, float(filling.settled[i])))
 
     def _end_phase(self, i: int, column: Column) -> None:
         """Go over to the next phase, or take the flame away, a little after filling."""
@@ -246,5 +287,5 @@ class Course:
             if column.ends_by(set(self.levels)) in column.reached:  # passed before it began
                 self._end_phase(i, column)
             return
-        ready = column.reached.get("filled") if column.phase.until == "filled" else None
-        column.off_s = self.march.t if ready is None else max(ready + HOLD_ON_S, self.march.t)
+        flowed = column.reached.get(FLOWED) if column.phase.until == FILLED else None
+        column.off_s = self.march.t if flowed is None else max(flowed + HOLD_ON_S, self.march.t)

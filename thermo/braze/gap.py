@@ -1,4 +1,4 @@
-"""What fills the gap and how well it conducts: dry flux, molten flux, filler."""
+"""What fills the gap and how well it conducts; its walls at the very ends."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.matter import Flux, constant
-from thermo.shape import Gap
+from thermo.shape import Gap, Mesh
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -28,8 +28,8 @@ def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> F
     hottest_C : (G, m) array
         [°C]
     flux : Flux
-    filled : (m,) bool array
-        True where filler is in the annulus.
+    filled : (G, m) bool array
+        True where filler is in the link.
 
     Returns
     -------
@@ -41,7 +41,42 @@ def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> F
     )
     marks = [flux.stages["milky"].value, flux.stages["clear"].value]
     state = np.exp(np.interp(hottest_C, marks, np.log([dry, molten])))
-    state = np.where(filled & ~gap.floor[:, None], filler, state)
+    state = np.where(filled, filler, state)
     found = state * REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None]
     found[gap.second] = np.inf
     return np.asarray(found)
+
+
+def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) -> Floats:
+    """Weights that carry one body's wall temperatures to an end of the gap, (sectors, L).
+
+    A wall is known at the heights of its cells, half a cell inside, and the coldest place may be
+    the very edge: a parabola through the three nearest cells of each sector, a line through two.
+
+    Parameters
+    ----------
+    mesh : Mesh
+    links : (L,) int array
+        Links of the annulus.
+    body : int
+        0 the hole's wall, 1 the rod's.
+    end : float
+        Height of the mouth or of the rod's tip [m].
+    """
+    gap = mesh.gap
+    cells = (gap.ball if body == 0 else gap.rod)[links]
+    _, first = np.unique(mesh.fold, return_index=True)
+    height = mesh.full_centre[first[cells], 2]
+    rows = []
+    for sector in np.unique(gap.azimuth[links]):
+        own = np.flatnonzero(gap.azimuth[links] == sector)
+        distinct = np.unique(cells[own])
+        z = np.array([height[own][cells[own] == cell][0] for cell in distinct])
+        near = np.argsort(np.abs(z - end))[:3]
+        row = np.zeros(len(links))
+        for k in near:
+            others = z[near[near != k]]
+            mine = own[cells[own] == distinct[k]]
+            row[mine] = np.prod((end - others) / (z[k] - others)) / len(mine)
+        rows.append(row)
+    return np.array(rows)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.outcome import Flowed
 from thermo.braze.setup import Setup
 from thermo.flame import Phase
 from thermo.shape import Mesh
@@ -112,6 +113,8 @@ class Braze:
     stations : dict
         "time_s" and the watched temperatures through time [°C].
     energy : Energy
+    filler : Flowed
+        What became of the filler.
     timeline : tuple of (time, Phase)
         When each phase began [s]; sides as on the mesh, `turned_deg` less than in the case.
     turned_deg : float
@@ -139,6 +142,7 @@ class Braze:
     leeway: Leeway
     stations: dict[str, Floats]
     energy: Energy
+    filler: Flowed
     timeline: tuple[tuple[float, Phase], ...]
     turned_deg: float
     flame_share: float

@@ -10,12 +10,14 @@ from functools import partial
 
 import numpy as np
 
-from thermo.braze.course import LEEWAY_LOOK_S, Column, Course
+from thermo.braze.course import FLOWED, LEEWAY_LOOK_S, OPENS, Column, Course
 from thermo.braze.limits import Bound, bounds
+from thermo.braze.outcome import flowed
+from thermo.braze.pieces import inside
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
-from thermo.braze.scene import Scene
+from thermo.braze.scene import Past, Scene
 from thermo.braze.setup import Setup
-from thermo.braze.stages import CUES, ORDER, WASH_BELOW_C
+from thermo.braze.stages import CUES, ORDER, READY, WASH_BELOW_C
 from thermo.braze.watch import Floats, Trace
 from thermo.flame import Strategy
 from thermo.heat import HeatModel, March
@@ -131,11 +133,11 @@ def _result(course: Course, i: int, heating: Trace, ends: dict[str, float | None
     scene, column = course.scene, course.columns[i]
     assert column.off_s is not None and column.off is not None
     stations = heating.until(column.off_s, i)
-    y = column.off[0][:, i]
+    y, past = column.off[0][:, i], column.off[1][0]
     if ends:
         cooling = course.trace.until(np.inf, i)
         stations = {k: np.concatenate([v, cooling[k][1:]]) for k, v in stations.items()}
-        y = course.march.y[:, i]
+        y, past = course.march.y[:, i], scene.past
     section = column.section
     if section is None or section[0] > column.off_s:
         section = column.off_s, scene.model.temperatures(column.off[0])[:, i]
@@ -146,11 +148,12 @@ def _result(course: Course, i: int, heating: Trace, ends: dict[str, float | None
         limits=_limits(course, column, stations),
         leeway=_leeway(course, column),
         stations=stations,
-        energy=_energy(course, y, i),
+        energy=_energy(course, y, past, i),
+        filler=flowed(scene, past, i, column.off_s),
         timeline=tuple(column.timeline),
         turned_deg=scene.turned_deg,
         flame_share=scene.caught(i),
-        gap_ready_s=column.off[1][0].ready[:, i],
+        gap_ready_s=past.ready[:, i],
         section_s=section[0],
         section_C=section[1],
         engine="march",
@@ -186,9 +189,9 @@ def _reason(
 ) -> str:
     """Why a stage is never reached."""
     if name == "settles":
-        if course.scene.setup.snip.place in ("hole-bottom", "rod-tip"):
-            return "pieces of filler under the rod are not modelled yet"
-        return "no filler under the rod: nothing holds it up"
+        return _why_not_settled(course.scene)
+    if name == "filled" and READY in column.reached:
+        return _why_not_filled(course.scene, column)
     if name == "solid" and "solidus" not in column.reached:
         return "the filler in the gap never began to melt"
     if name == "wash" and stations["part_max_C"].max() < WASH_BELOW_C:
@@ -201,7 +204,7 @@ def _reason(
         return "a torch of no power heats nothing"
     t, cold = stations["time_s"], stations["gap_min_C"]
     top = int(np.argmax(cold))
-    level = course.levels[name][1]
+    level = course.levels[READY if name == "filled" else name][1]
     rise = (cold[top] - np.interp(t[top] - PACE_S, t, cold)) / PACE_S
     pace = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
     if rise > FAST_K_S:
@@ -210,6 +213,25 @@ def _reason(
         f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
         f"in {t[top]:.0f} s, {math.ceil(level - cold[top])} K short and {pace}"
     )
+
+
+def _why_not_settled(scene: Scene) -> str:
+    if not inside(scene.setup.snip):
+        return "no filler under the rod: nothing holds it up"
+    if scene.ways.proud > 0:
+        return "the filler under the rod never melted"
+    return "the pieces find room under the rod: it sits home from the start"
+
+
+def _why_not_filled(scene: Scene, column: Column) -> str:
+    """Why a gap that got ready did not fill."""
+    ways = scene.ways
+    if FLOWED in column.reached:
+        share = ways.supply / ways.amount.hot.annulus
+        return f"too little filler: it fills {100 * share:.0f} % of the gap"
+    if OPENS not in column.reached:
+        return "the filler itself did not melt where it lies"
+    return "filler found no way into part of the gap"
 
 
 def _limits(course: Course, column: Column, stations: dict[str, Floats]) -> tuple[Limit, ...]:
@@ -237,7 +259,7 @@ def _passed(column: Column, bound: Bound, stations: dict[str, Floats]) -> float:
 
 def _leeway(course: Course, column: Column) -> Leeway:
     """From the gap's being ready to the first limit, the flame kept as it was."""
-    opens = column.reached.get("filled")
+    opens = column.reached.get(OPENS)
     if opens is None:
         return Leeway(None, None, None, None, 0.0)
     passed = {
@@ -251,12 +273,13 @@ def _leeway(course: Course, column: Column) -> Leeway:
     return Leeway(opens, passed[first], max(passed[first] - opens, 0.0), first, LEEWAY_LOOK_S)
 
 
-def _energy(course: Course, y: Floats, i: int) -> Energy:
-    """Heat in, lost and stored of one column."""
-    model = course.scene.model
+def _energy(course: Course, y: Floats, past: Past, i: int) -> Energy:
+    """Heat in, lost and stored of one column, its filler included."""
+    model, supply = course.scene.model, course.scene.supply
     start = model.stored(model.start(course.scene.setup.ambient_C))[i]
     stored = float(model.stored(np.repeat(y[:, None], model.columns, axis=1))[i] - start)
-    gained, lost = float(y[-2]), float(y[-1])
+    stored += float(supply.stored(past.charge)[i])
+    gained, lost = float(y[-2] + past.charge.gained[i]), float(y[-1] + past.charge.lost[i])
     turned = max(abs(gained) + abs(lost), 1e-9)
     return Energy(gained, lost, stored, (gained - lost - stored) / turned)
 
@@ -264,6 +287,6 @@ def _energy(course: Course, y: Floats, i: int) -> Energy:
 def _check_ledger(course: Course) -> None:
     """BrazeError if heat in, lost and stored of some column do not add up."""
     for i in range(course.scene.columns):
-        residual = _energy(course, course.march.y[:, i], i).residual
+        residual = _energy(course, course.march.y[:, i], course.scene.past, i).residual
         if not abs(residual) <= LEDGER:
             raise BrazeError(f"the heat ledger does not close: {residual:.1e} of the heat moved")

@@ -6,15 +6,19 @@ One column of the model is one strategy; all share mesh, metals and coat.
 from __future__ import annotations
 
 import copy
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from thermo.braze.coat import flux_layer, layer_conductance
+from thermo.braze.coat import flux_layer, layer_conductance, spending
+from thermo.braze.flow import FULL, Filling, Ways
 from thermo.braze.gap import gap_conductance
+from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
+from thermo.braze.supply import Charge, Supply
 from thermo.braze.surroundings import Brick, Flames, RoomLoss
 from thermo.flame import Phase, Strategy, caught_share
 from thermo.heat import HeatModel, Load, Readings, Sink, Step
@@ -28,7 +32,7 @@ TWEEZERS_AT = 0.5  # of the rod's length from the mouth (assumed)
 
 @dataclass
 class Past:
-    """What the parts remember: the hottest they have been, and when the gap got ready.
+    """What the parts remember: the hottest they have been, when the gap got ready, the filler.
 
     Attributes
     ----------
@@ -40,8 +44,14 @@ class Past:
         Outside of each piece at the last look [°C].
     ready : (G, m) array
         Time at which it reached the filler's liquidus, NaN before [s].
-    filled : (m,) bool array
-        True once filler is in the gap.
+    spent_gap, spent_coat : (G, m), (C, m) arrays
+        Share of its life that flux has lost [-].
+    filling : Filling
+        Where filler is in the gap.
+    charge : Charge
+        The filler's own heat.
+    source : (n, m) array
+        Heat into the cells from the filler until the next look [W/m³].
     """
 
     gap: Floats
@@ -50,7 +60,11 @@ class Past:
     now: Floats
     outside: Floats
     ready: Floats
-    filled: NDArray[np.bool_]
+    spent_gap: Floats
+    spent_coat: Floats
+    filling: Filling
+    charge: Charge
+    source: Floats
 
 
 Kept = tuple[Past, tuple[Floats, int] | None]
@@ -91,6 +105,9 @@ class Scene:
             self.brick = Brick(setup.support == "brick-behind", skin, setup.ambient_C, m)
             loads.append(self.brick)
         links = len(mesh.gap.area)
+        azimuth = math.radians(setup.snip.azimuth - self.turned_deg)
+        self.ways = Ways(setup, mesh, azimuth)
+        self.supply = Supply(setup, mesh, self.ways, azimuth, m)
         self.past = Past(
             gap=np.full((links, m), setup.ambient_C),
             coat=np.full((len(coated), m), setup.ambient_C),
@@ -98,8 +115,13 @@ class Scene:
             now=np.full((links, m), setup.ambient_C),
             outside=np.full((skin.pieces, m), setup.ambient_C),
             ready=np.full((links, m), np.nan),
-            filled=np.zeros(m, dtype=bool),
+            spent_gap=np.zeros((links, m)),
+            spent_coat=np.zeros((len(coated), m)),
+            filling=Filling.empty(links, m),
+            charge=self.supply.start(),
+            source=np.zeros((mesh.cells, m)),
         )
+        self._aged = 0.0, 1.0, self.past.spent_coat, self.past.spent_gap
         self.model = HeatModel(
             mesh,
             {"ball": setup.ball, "rod": setup.rod},
@@ -119,6 +141,7 @@ class Scene:
     def hold(self, column: int, phase: Phase | None, t: float) -> None:
         """Hold a column's torch as a phase says from time t on; None puts it away."""
         self.flames.hold(column, phase, t)
+        self.supply.hold(column, phase, t)
         if self.brick is not None:
             self.brick.face(column, phase, self.setup.torch, self.setup.joint)
         self._take_over(t)
@@ -133,23 +156,59 @@ class Scene:
         """Temperatures of a state."""
         return self.model.readings(t, y)
 
-    def update(self, step: Step, look: Readings) -> None:
-        """Carry flux, gap and surface over to what they have become at the end of a step."""
+    def age(self, step: Step, look: Readings) -> None:
+        """Spend flux through a step, by the temperatures at its ends."""
+        past, half = self.past, (step.t1 - step.t0) / 2
+        before = past.outside[self.model.order[: self.model.covered]]
+        coat, gap = past.spent_coat, past.spent_gap
+        past.spent_coat = coat + half * (spending(before) + spending(look.layer))
+        past.spent_gap = gap + half * (spending(past.now) + spending(look.colder))
+        self._aged = step.t0, step.t1, coat, gap
+
+    def spent(self, t: float) -> tuple[Floats, Floats]:
+        """Share of its life that flux has lost, (C, m) outside and (G, m) in the gap."""
+        t0, t1, coat, gap = self._aged
+        share = np.clip((t - t0) / (t1 - t0), 0.0, 1.0)
+        past = self.past
+        return coat + share * (past.spent_coat - coat), gap + share * (past.spent_gap - gap)
+
+    def update(self, step: Step, look: Readings, ahead: float) -> None:
+        """Carry flux, gap, filler and surface over to what they have become at a step's end.
+
+        Parameters
+        ----------
+        step : Step
+        look : Readings
+            Temperatures at its end.
+        ahead : float
+            Longest the next step can be [s].
+        """
         past, outside = self.past, look.outside(self.model.order[: self.model.covered])
         self._note_ready(step, look.colder)
         np.maximum(past.gap, look.colder, out=past.gap)
         np.maximum(past.coat, look.layer, out=past.coat)
         np.maximum(past.skin, outside, out=past.skin)
         past.outside = outside
+        self._feed(step, look, ahead)
         self._take_over(step.t1)
         if self.brick is not None:
             self.brick.update(step.t0, step.t1, outside)
 
-    def fill(self, column: int, t: float) -> None:
-        """Let the filler into a column's gap."""
-        self.past.filled[column] = True
-        self._take_over(t)
-        self.model.jump()
+    def _feed(self, step: Step, look: Readings, ahead: float) -> None:
+        """Heat the filler, let it flow, and choose what it draws from the part next."""
+        past, setup = self.past, self.setup
+        charge, filling = past.charge, past.filling
+        self.supply.advance(charge, step.t0, step.t1)
+        open_ = self.ways.hot(look)
+        open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
+        began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
+        if began.any():
+            self.model.leap(began)
+        past.source = self.supply.plan(charge, filling, look, ahead)
+
+    def bring(self, column: int) -> None:
+        """Touch the wire to be fed to the mouth."""
+        self.past.charge.there[column] = True
 
     def keep(self) -> Kept:
         """All that the parts remember, to come back to."""
@@ -161,6 +220,7 @@ class Scene:
         self.past = copy.deepcopy(past)
         if self.brick is not None and brick is not None:
             self.brick.recall(brick)
+        self._aged = t, t + 1.0, self.past.spent_coat, self.past.spent_gap
         self._take_over(t)
         self.model.jump()
 
@@ -172,10 +232,21 @@ class Scene:
         self.past.ready[new] = step.t0 + share * (step.t1 - step.t0)
         self.past.now = now
 
+    def _filled(self) -> NDArray[np.bool_]:
+        """Links that hold filler rather than flux, (G, m)."""
+        past, gap, ways = self.past, self.mesh.gap, self.ways
+        left = ways.supply - ways.room @ past.filling.share
+        pooled = ~np.isnan(past.charge.molten) & (left >= 0.5 * ways.amount.hot.bottom)
+        if not inside(self.setup.snip):
+            full = past.filling.share[~gap.floor].min(axis=0) >= FULL
+            pooled &= full & (not ways.amount.bottom_shut)
+        return np.where(gap.floor[:, None], pooled, past.filling.share >= 0.5)
+
     def _take_over(self, t: float) -> None:
         """Conductances of gap and coat, and loss to the room, by what the parts remember."""
         past, flux = self.past, self.setup.flux
-        self.model.gap_conductance = gap_conductance(self.mesh.gap, past.gap, flux, past.filled)
+        self.model.source = past.source
+        self.model.gap_conductance = gap_conductance(self.mesh.gap, past.gap, flux, self._filled())
         if self.layer is not None:
             self.layer.conductance = layer_conductance(past.coat, flux)
         self._room.update(past.outside, past.skin, self.flames.all_h(t))

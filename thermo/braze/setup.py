@@ -46,7 +46,7 @@ class Clamp:
 
 @dataclass(frozen=True)
 class Snip:
-    """A piece of filler wire laid on the work.
+    """The filler as it is given: cut from wire or sheet, and where it lies.
 
     Parameters
     ----------
@@ -56,11 +56,17 @@ class Snip:
         Side it lies on [degrees].
     wire_diameter : float
         [m]
+    sheet : float or None
+        Thickness of sheet [m]; None for wire.
+    length : float or None
+        All the wire that is given [m]; None for as much as the joint takes.
     """
 
     place: str
     azimuth: float
     wire_diameter: float
+    sheet: float | None = None
+    length: float | None = None
 
     @property
     def central(self) -> bool:

@@ -12,6 +12,9 @@ WASH_BELOW_C = 500.0
 HOLD_ON_S = 1.5
 """Flame kept on after the gap is filled: one to two seconds (common practice, no source) [s]."""
 
+READY = "ready"
+"""All of the gap can take filler; not a stage of its own."""
+
 ORDER = (
     "flux-dry",
     "flux-milky",
@@ -46,7 +49,7 @@ class Mark:
 
 
 def marks(setup: Setup) -> list[Mark]:
-    """Marks of the stages on heating.
+    """Marks of the stages on heating; when filler moves is told by its flow, not by a mark.
 
     In the gap the coldest wall counts; the eye sees the coat on the ball on the torch's side (all
     round where the torch goes round), and the mouth of the gap.
@@ -61,8 +64,7 @@ def marks(setup: Setup) -> list[Mark]:
         Mark("solidus", "gap_min_C", filler.solidus_C),
         Mark("liquidus", "gap_min_C", filler.liquidus_C),
         Mark("seen liquidus", "mouth_cold_C", filler.liquidus_C),
-        Mark("filled", "gap_min_C", ready),
-        Mark("seen filled", "gap_min_C", ready),
+        Mark(READY, "gap_min_C", ready),
     ]
     if setup.coat.thickness > 0:
         found += [

@@ -50,6 +50,7 @@ class Flames:
         self._now: list[Exposure | None] = [None] * columns
         self._since = [0.0] * columns
         self._known: dict[Phase, Exposure] = {}
+        self.moving: list[int] = []  # columns whose torch moves
         self._h, self._hT = np.zeros((2, skin.pieces, columns))
         self.held, self.moved = _FlameLoad(self, moving=False), _FlameLoad(self, moving=True)
 
@@ -57,6 +58,11 @@ class Flames:
         """Begin a phase at time t; None puts the torch away."""
         self._now[column] = None if phase is None else self.exposure(phase)
         self._since[column] = t
+        self.moving = [
+            i
+            for i, exposure in enumerate(self._now)
+            if exposure is not None and exposure.phase.motion != "hold"
+        ]
         self.moved.moving = bool(self.moving)
         self._h[:, column] = self._hT[:, column] = 0.0
         if phase is not None and phase.motion == "hold":
@@ -71,15 +77,6 @@ class Flames:
             )
         return self._known[phase]
 
-    @property
-    def moving(self) -> list[int]:
-        """Columns whose torch moves."""
-        return [
-            i
-            for i, exposure in enumerate(self._now)
-            if exposure is not None and exposure.phase.motion != "hold"
-        ]
-
     def coefficients(self, t: float, *, moving: bool) -> tuple[Floats, Floats]:
         """Coefficients h and h·Tgas of the torches held or of those that move, (P, m)."""
         if not moving:
@@ -93,7 +90,7 @@ class Flames:
 
     def all_h(self, t: float) -> Floats:
         """Coefficient h of every piece, (P, m)."""
-        return np.asarray(self._h + self.coefficients(t, moving=True)[0])
+        return self._h + self.coefficients(t, moving=True)[0] if self.moving else self._h
 
 
 class _FlameLoad:
@@ -134,6 +131,7 @@ class RoomLoss:
         columns: int,
     ) -> None:
         self._ambient_C, self._coated = ambient_C, coated
+        self._glass = constant("emissivity", "flux").value
         self._e, self._h = np.zeros((2, skin.pieces, columns))
         self._warm_C = np.linspace(ambient_C + 1.0, 1500.0, 300)
         air = get_gas("air")
@@ -150,7 +148,7 @@ class RoomLoss:
     def update(self, outside_C: Floats, hottest_C: Floats, flame_h: Floats) -> None:
         """Take over temperatures and the flame's coefficients, each (P, m)."""
         self._e = oxidised_emissivity(hottest_C)
-        self._e[self._coated] = constant("emissivity", "flux").value
+        self._e[self._coated] = self._glass
         for own, table in self._free:
             free = np.interp(outside_C[own].mean(axis=0), self._warm_C, table)
             self._h[own] = np.maximum(free - flame_h[own], 0.0)

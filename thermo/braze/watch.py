@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.gap import edge_weights
 from thermo.braze.scene import Scene
 from thermo.flame import Phase
 from thermo.heat import Readings
-from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
 
@@ -38,11 +38,13 @@ WATCHED = (
     "molten_lead_K",
     "seat_near_C",
     "seat_far_C",
+    "mouth_spent",
+    "gap_spent",
 )
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
-gap, the same only while the rod could melt the filler, and the ball at the mouth on the torch's
-side and opposite."""
+gap, the same only while the rod could melt the filler, the ball at the mouth on the torch's side
+and opposite, and the share of its life that flux has lost, worst at the mouth and in the gap."""
 SECOND = ("second_joint_C", "second_joint_min_C")
 """Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
 where there is one."""
@@ -58,47 +60,72 @@ class Watch:
     Parameters
     ----------
     scene : Scene
+
+    Attributes
+    ----------
+    axis : (A,) int array
+        Cells on the rod's axis below the mouth.
+    from_mouth : (A,) array
+        Their distance from the mouth [m].
     """
 
     def __init__(self, scene: Scene) -> None:
-        mesh, joint = scene.mesh, scene.setup.joint
-        gap, skin = mesh.gap, mesh.skin
+        mesh, skin = scene.mesh, scene.mesh.skin
         sides = [math.radians(phases[0].side) for phases in scene.phases]
-        self._annulus = np.flatnonzero(~gap.floor)
-        angle = gap.azimuth[self._annulus]
-        toward = np.cos(angle[:, None] - sides)
-        self._means = [
-            _shares(gap.area[self._annulus], chosen) for chosen in (toward > 0, toward < 0)
-        ]
-        self._edges = [
-            [edge_weights(mesh, self._annulus, body, end) for body in (0, 1)]
-            for end in (joint.mouth_z, joint.tip_z)
-        ]
-        self._bodies = [(mesh.body == i, skin.piece_body == i) for i in range(mesh.body.max() + 1)]
-        self._second, self._body_2 = np.flatnonzero(gap.second), np.flatnonzero(mesh.body == 2)
+        self._annulus = np.flatnonzero(~mesh.gap.floor)
+        self._set_gap(scene, sides)
+        self._second = np.flatnonzero(mesh.gap.second)
         self._solidus_C = scene.setup.filler.solidus_C
-        self._front = [_nearest(skin.centre, _equator(joint.ball_radius, s)) for s in sides]
-        self._back = [_nearest(skin.centre, _equator(-joint.ball_radius, s)) for s in sides]
         self._set_rod(scene)
+        R = scene.setup.joint.ball_radius
         ball = np.flatnonzero(skin.piece_body == 0)
-        self._seats = [
-            [ball[_nearest(skin.centre[ball], _rim(scene, side + turn))] for side in sides]
-            for turn in (0.0, math.pi)
-        ]
+        self._places = np.array(
+            [
+                [_nearest(skin.centre, _equator(R, s)) for s in sides],
+                [_nearest(skin.centre, _equator(-R, s)) for s in sides],
+                *(
+                    [ball[_nearest(skin.centre[ball], _rim(scene, s + turn))] for s in sides]
+                    for turn in (0.0, math.pi)
+                ),
+            ]
+        )
         self._columns = np.arange(scene.columns)
+        self._bodies = list(zip(_spans(mesh.body), _spans(skin.piece_body), strict=True))
         pieces = np.zeros(0, dtype=np.int64) if scene.layer is None else scene.layer.pieces
         height, on_ball = skin.centre[pieces, 2], skin.piece_body[pieces] == 0
         lowest = height.min(initial=np.inf, where=on_ball)
         self._on_ball, self._normal = on_ball, skin.normal[pieces, :2]
-        self._hidden = np.zeros((len(pieces), scene.columns), dtype=bool)
-        self._rim = np.flatnonzero(on_ball & (height <= lowest + 1e-9))
+        self._hidden = np.zeros((len(pieces), scene.columns))
+        rim = on_ball & (height <= lowest + 1e-9)
+        self._rim = rim / max(np.count_nonzero(rim), 1)
+
+    def _set_gap(self, scene: Scene, sides: list[float]) -> None:
+        """Weights of the walls [hole, rod]: carried to mouth and bottom; means of either half."""
+        mesh, joint, links = scene.mesh, scene.setup.joint, self._annulus
+        edges = [
+            [edge_weights(mesh, links, body, end) for body in (0, 1)]
+            for end in (joint.mouth_z, joint.tip_z)
+        ]
+        nothing = np.zeros_like(edges[0][0])
+        self._carried = np.concatenate(
+            [
+                block
+                for h, r in edges
+                for block in (np.hstack([h, nothing]), np.hstack([nothing, r]))
+            ]
+        )
+        self._edge = len(self._carried) // 2
+        toward = np.cos(mesh.gap.azimuth[links][:, None] - sides)
+        self._means = np.stack(
+            [_shares(mesh.gap.area[links], chosen) / 2 for chosen in (toward > 0, toward < 0)]
+        )
 
     def face(self, column: int, phase: Phase) -> None:
         """Look from beside the torch as it is held in a phase."""
         side = math.radians(phase.side)
         across = self._normal @ [math.cos(side), math.sin(side)]
         seen = self._on_ball & ((across > IN_SIGHT) | (phase.motion == "round"))
-        self._hidden[:, column] = ~seen
+        self._hidden[:, column] = np.where(seen, 0.0, np.inf)
 
     def _set_rod(self, scene: Scene) -> None:
         """Weights of the reading on the rod's axis below the mouth."""
@@ -111,43 +138,51 @@ class Watch:
         low, high = mesh.full_centre[below, 2], mesh.full_centre[above, 2]
         share = np.clip((z - low) / (high - low), 0.0, 1.0) if high > low else 0.0
         self._rod_cells, self._rod_share = mesh.fold[[below, above]], share
+        along = rod[(height < joint.mouth_z) & (np.hypot(*mesh.full_centre[rod, :2].T) < 1e-9)]
+        along = along[np.argsort(-mesh.full_centre[along, 2])]
+        self.axis = mesh.fold[along]
+        self.from_mouth = joint.mouth_z - mesh.full_centre[along, 2]
 
-    def read(self, look: Readings) -> Floats:
-        """Values in the order of `NAMES`, (K, m) [°C]."""
-        T, metal, i = look.cells, look.metal, self._columns
-        hole, rod = look.hole[self._annulus], look.rod[self._annulus]
-        mean = (hole + rod) / 2
-        carried = [
-            weights @ wall
-            for edge in self._edges
-            for weights, wall in zip(edge, (hole, rod), strict=True)
-        ]
-        walls = [hole, rod, *carried]
-        mouth, bottom = np.concatenate(walls[2:4]), np.concatenate(walls[4:6])
-        every = np.concatenate(walls)
-        coldest = every.min(axis=0)
+    def read(self, look: Readings, spent: tuple[Floats, Floats]) -> Floats:
+        """Values in the order of `NAMES`, (K, m) [°C], [-].
+
+        Parameters
+        ----------
+        look : Readings
+        spent : (C, m), (G, m) arrays
+            Share of its life that flux has lost, outside and in the gap.
+        """
+        T, metal, links = look.cells, look.metal, len(self._annulus)
+        walls = np.concatenate([look.hole[self._annulus], look.rod[self._annulus]])
+        carried = self._carried @ walls
+        mouth, bottom = carried[: self._edge], carried[self._edge :]
+        near, far = (self._means * (walls[:links] + walls[links:])).sum(axis=1)
+        coldest = np.minimum(walls.min(axis=0), carried.min(axis=0))
+        hottest = np.maximum(walls.max(axis=0), carried.max(axis=0))
         ball_max, rod_max, *second_max = (
             np.maximum(T[cells].max(axis=0), metal[pieces].max(axis=0))
             for cells, pieces in self._bodies
         )
+        front, back, seat_near, seat_far = metal[self._places, self._columns]
         lead = rod_max - coldest
         low, high = T[self._rod_cells]
-        nothing = np.full(len(i), np.nan)
-        rim = coat_cold = coat_max = nothing
+        rim = coat_cold = coat_max = mouth_spent = np.full_like(lead, np.nan)
         if len(look.layer):
-            rim = look.layer[self._rim].mean(axis=0)
-            coat_cold = np.where(self._hidden, np.inf, look.layer).min(axis=0)
+            rim = self._rim @ look.layer
+            coat_cold = (look.layer + self._hidden).min(axis=0)
             coat_max = look.layer.max(axis=0)
-        return np.stack(
+            mouth_spent = spent[0][self._rim > 0].max(axis=0)
+        return np.array(
             [
-                *(np.sum(share * mean, axis=0) for share in self._means),
-                mouth.mean(axis=0),
-                bottom.mean(axis=0),
+                near,
+                far,
+                mouth.sum(axis=0) / self._edge,
+                bottom.sum(axis=0) / self._edge,
                 coldest,
-                every.max(axis=0),
+                hottest,
                 rim,
-                metal[self._front, i],
-                metal[self._back, i],
+                front,
+                back,
                 rod_max,
                 low + self._rod_share * (high - low),
                 coat_cold,
@@ -157,8 +192,10 @@ class Watch:
                 np.max([rod_max, ball_max, *second_max], axis=0),
                 lead,
                 np.where(rod_max >= self._solidus_C, lead, 0.0),
-                metal[self._seats[0], i],
-                metal[self._seats[1], i],
+                seat_near,
+                seat_far,
+                mouth_spent,
+                spent[1][self._annulus].max(axis=0),
                 *self._second_joint(look),
             ]
         )
@@ -168,7 +205,7 @@ class Watch:
         if not len(self._second):
             nothing = np.full(len(self._columns), np.nan)
             return nothing, nothing
-        mouth, ball = look.rod[self._second], look.cells[self._body_2]
+        mouth, ball = look.rod[self._second], look.cells[self._bodies[2][0]]
         both = np.concatenate([mouth, ball])
         return both.max(axis=0), both.min(axis=0)
 
@@ -179,11 +216,13 @@ class Trace:
 
     times: list[float] = field(default_factory=list)
     values: list[Floats] = field(default_factory=list)
+    axis: list[Floats] = field(default_factory=list)
 
-    def add(self, t: float, values: Floats) -> None:
-        """Append one instant, (K, m)."""
+    def add(self, t: float, values: Floats, axis: Floats) -> None:
+        """Append one instant: watched values, (K, m), and the rod's axis, (A, m)."""
         self.times.append(t)
         self.values.append(values)
+        self.axis.append(axis)
 
     def until(self, t: float, column: int) -> dict[str, Floats]:
         """One column up to a time: "time_s" and every watched value that there is."""
@@ -194,39 +233,10 @@ class Trace:
         return {name: v for name, v in found.items() if name not in SECOND or not np.isnan(v).any()}
 
 
-def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) -> Floats:
-    """Weights that carry one body's wall temperatures to an end of the gap, (sectors, L).
-
-    A wall is known at the heights of its cells, half a cell inside, and the coldest place may be
-    the very edge: a parabola through the three nearest cells of each sector, a line through two.
-
-    Parameters
-    ----------
-    mesh : Mesh
-    links : (L,) int array
-        Links of the annulus.
-    body : int
-        0 the hole's wall, 1 the rod's.
-    end : float
-        Height of the mouth or of the rod's tip [m].
-    """
-    gap = mesh.gap
-    cells = (gap.ball if body == 0 else gap.rod)[links]
-    _, first = np.unique(mesh.fold, return_index=True)
-    height = mesh.full_centre[first[cells], 2]
-    rows = []
-    for sector in np.unique(gap.azimuth[links]):
-        own = np.flatnonzero(gap.azimuth[links] == sector)
-        distinct = np.unique(cells[own])
-        z = np.array([height[own][cells[own] == cell][0] for cell in distinct])
-        near = np.argsort(np.abs(z - end))[:3]
-        row = np.zeros(len(links))
-        for k in near:
-            others = z[near[near != k]]
-            mine = own[cells[own] == distinct[k]]
-            row[mine] = np.prod((end - others) / (z[k] - others)) / len(mine)
-        rows.append(row)
-    return np.array(rows)
+def _spans(body: NDArray[np.int64]) -> list[slice]:
+    """Where each body's cells or pieces lie, one body after the other."""
+    ends = np.flatnonzero(np.diff(body, append=body[-1] + 1)) + 1
+    return [slice(int(a), int(b)) for a, b in zip([0, *ends[:-1]], ends, strict=True)]
 
 
 def _shares(area: Floats, chosen: NDArray[np.bool_]) -> Floats:

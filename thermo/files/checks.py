@@ -179,6 +179,12 @@ def _filler(case: Case) -> Iterator[Problem]:
     elif solidus is not None and liquidus is not None and solidus >= liquidus:
         text = f"must be below liquidus_C ({liquidus:g} °C); of a eutectic give 1 °C less"
         yield Problem("filler.solidus_C", text, solidus)
+    if filler.form == "wire" and filler.sheet_mm is not None:
+        text = 'is the thickness of sheet; set form = "sheet" or leave it out'
+        yield Problem("filler.sheet_mm", text, filler.sheet_mm)
+    if filler.form == "sheet" and not isinstance(filler.length_mm, str):
+        text = 'is a length of wire; leave it out, or set form = "wire"'
+        yield Problem("filler.length_mm", text, filler.length_mm)
 
 
 def _flux(case: Case) -> Iterator[Problem]:

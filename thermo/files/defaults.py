@@ -151,6 +151,10 @@ def _own_range(tables: Tables) -> bool:
     return bool({"solidus_C", "liquidus_C"} & set(tables["filler"]))
 
 
+def _sheet(tables: Tables) -> float | None:
+    return 0.2 if tables["filler"]["form"] == "sheet" else None
+
+
 def _flux_type(tables: Tables) -> str | None:
     return None if "range_C" in tables["flux"] else "FH10"
 
@@ -236,6 +240,7 @@ RULES = (
     Rule("filler", "alloy", _alloy, f"flows low and holds no cadmium ({COMMON})", 65),
     Rule("filler", "form", _constant("wire"), COMMON, 3),
     Rule("filler", "wire_diameter_mm", _constant(0.5), COMMON, 5),
+    Rule("filler", "sheet_mm", _sheet, COMMON, 5),
     Rule("filler", "length_mm", _constant("auto"), "as much as the joint takes", 4),
     Rule("filler", "place", _constant("mouth"), "a ring or snip laid at the mouth", 10),
     Rule("filler", "azimuth_deg", _constant(0.0), "angles are counted from the filler", 2),
@@ -272,13 +277,10 @@ STRATEGY = Assumed(
 )
 
 NO_EFFECT = "read, of no effect yet"
-NO_FLOW = f"{NO_EFFECT}: the flow of the filler is not modelled"
 NO_ATTITUDE = f"{NO_EFFECT}: ball and rod cool in still air as a sphere and a level rod"
 ONLY_COMPARED = f"{NO_EFFECT} on `heat`: `compare` times a snip where it lies at the mouth"
 UNUSED = {
     ("filler", "place"): ONLY_COMPARED,
-    ("filler", "form"): NO_FLOW,
-    ("filler", "length_mm"): NO_FLOW,
     ("setting", "attitude"): NO_ATTITUDE,
 }
 """Keys that change nothing yet when a case gives them."""

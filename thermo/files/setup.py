@@ -11,7 +11,7 @@ from thermo.matter import Filler, Flux, get_filler, get_flame, get_flux, get_sol
 from thermo.shape import Joint
 
 if TYPE_CHECKING:
-    from thermo.braze import Setup
+    from thermo.braze import Setup, Snip
 
 FIRST_STRATEGY = "near side"
 MM = 1e-3
@@ -32,7 +32,7 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
     -------
     Setup
     """
-    from thermo.braze import Clamp, Coat, Setup, Snip  # brings the heat model: reading does without
+    from thermo.braze import Clamp, Coat, Setup  # brings the heat model: reading does without
 
     clamp = case.clamp
     coat = Coat(case.flux.coat_mm * MM, case.flux.water_fraction, case.flux.dried)
@@ -45,7 +45,7 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
         flux=flux_of(case),
         coat=coat,
         torch=torch_of(case),
-        snip=Snip(case.filler.place, case.filler.azimuth_deg, case.filler.wire_diameter_mm * MM),
+        snip=snip_of(case),
         strategy=strategy or strategies_of(case)[_first(case)],
         ambient_C=case.setting.ambient_C,
         support=case.setting.support,
@@ -94,6 +94,20 @@ def filler_of(case: Case) -> Filler:
     if filler.solidus_C is None or filler.liquidus_C is None:
         raise ValueError("the filler needs an alloy, or solidus_C and liquidus_C")
     return Filler.custom(filler.solidus_C, filler.liquidus_C)
+
+
+def snip_of(case: Case) -> Snip:
+    """What the filler is cut from, how much is given, and where it lies."""
+    from thermo.braze import Snip
+
+    filler = case.filler
+    return Snip(
+        place=filler.place,
+        azimuth=filler.azimuth_deg,
+        wire_diameter=filler.wire_diameter_mm * MM,
+        sheet=None if filler.sheet_mm is None else filler.sheet_mm * MM,
+        length=None if isinstance(filler.length_mm, str) else filler.length_mm * MM,
+    )
 
 
 def second_filler_of(case: Case) -> Filler | None:

@@ -124,6 +124,7 @@ class FillerTable(Table):
     ] = None
     form: Literal["wire", "sheet"]
     wire_diameter_mm: Annotated[float, Range(0.1, 5, "mm", "give the wire's diameter")]
+    sheet_mm: Annotated[float, Range(0.02, 2, "mm", "give the sheet's thickness")] | None = None
     length_mm: Annotated[
         float | str, Range(0.1, 500, "mm", "give the length of wire in millimetres", ("auto",))
     ]

@@ -43,7 +43,8 @@ diameter_mm = 2.4                 # 0.3 to 12
 # liquidus_C = 655
 # form = "wire"                   # "wire" or "sheet"
 # wire_diameter_mm = 0.5          # 0.1 to 5
-# length_mm = "auto"              # "auto", or 0.1 to 500
+# sheet_mm = 0.2                  # 0.02 to 2, thickness; with form = "sheet"
+# length_mm = "auto"              # "auto", or 0.1 to 500: all the wire that is given
 # place = "mouth"                 # "hole-bottom", "mouth", "rod-tip" or "fed"
 # azimuth_deg = 0                 # where the filler lies round the rod
 

@@ -105,11 +105,12 @@ class March:
         model.refresh(t0, y0)
         f0 = model.rates(t0, y0, np.empty_like(y0))
         self.evaluations += 1
-        h = self.h or self._first_step(y0, f0)
+        h = self.h or self._first_step(f0)
         while True:
             h = min(h, longest, self._longest_stable())
             last = t0 + 1.01 * h >= until
             taken = until - t0 if last else h
+            model.foresee(t0, taken)
             y1, f1 = self._try(t0, y0, f0, taken)
             error = self._error(y0, y1, f0, f1, taken)
             if error <= 1.0:
@@ -139,18 +140,16 @@ class March:
         self.evaluations += stages
         return y1, self.model.rates(t + h, y1, np.empty_like(y1))
 
-    def _first_step(self, y0: Floats, f0: Floats) -> float:
-        speed = float(np.max(np.abs(self._kelvin(y0, f0)), initial=1e-6))
+    def _first_step(self, f0: Floats) -> float:
+        speed = float(np.max(np.abs(self._kelvin(f0)), initial=1e-6))
         return min(0.5, 2.0 / speed)
 
-    def _kelvin(self, y: Floats, change: Floats) -> Floats:
-        n = self.model.mesh.cells
-        slope, _ = self.model.tables.slopes(y[:n])
-        return np.asarray(slope * change[:n])
+    def _kelvin(self, change: Floats) -> Floats:
+        return np.asarray(self.model.warming * change[: len(self.model.warming)])
 
     def _error(self, y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> float:
         with np.errstate(over="ignore", invalid="ignore"):
-            kelvin = self._kelvin(y0, local_error(y0, y1, f0, f1, h))
+            kelvin = self._kelvin(local_error(y0, y1, f0, f1, h))
             worst = float(np.sqrt(np.mean(kelvin**2, axis=0)).max()) / self.tolerance_K
         if np.isfinite(worst) and not self.model.tables.hold(y1[: self.model.mesh.cells]):
             raise MarchError(

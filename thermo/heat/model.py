@@ -109,13 +109,18 @@ class HeatModel:
         self._stack = np.empty((n + skin.pieces + len(mesh.gap.area), columns))
         self._conditions = Conditions()
         self._moves = False
+        self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
+        self._leapt: NDArray[np.bool_] | None = None
         self.rate = 0.0
+        self.warming = np.zeros((n, columns))  # dT/dH of the cells [m³K/J]
 
     def _look_up(self) -> None:
         """One table of T for cells and layer, and where each boundary takes its temperature from.
 
-        First the outside of every piece (layer, or cell where bare), then the cell under each
-        covered piece, then the cells on either side of the gap.
+        First the ball's side of the gap, the outside of every piece (layer, or cell where bare),
+        the rod's side of the gap, then the cell under each covered piece: what flows across gap
+        and layer is the difference of two slices. Places are those in the flat array of all
+        columns, which are quicker to take than rows.
         """
         tables, n, c, gap = self.tables, self.mesh.cells, self.covered, self.mesh.gap
         self._scale, self._shift, self._T, self._dT = (
@@ -131,8 +136,10 @@ class HeatModel:
             self._shift[n:] -= self.layer.first
             self._T = np.concatenate([self._T, self.layer.temperature])
             self._dT = np.concatenate([self._dT, self.layer.steps])
+            self._quickest = 1.0 / (self.layer.mass * self.layer.least_capacity)
         outside = np.concatenate([n + np.arange(c), self.cell[c:]])
-        self._edge = np.concatenate([outside, self.cell[:c], gap.ball, gap.rod])
+        edge = np.concatenate([gap.ball, outside, gap.rod, self.cell[:c]])
+        self._edge = edge[:, None] * self.columns + np.arange(self.columns)
 
     def start(self, T_C: ArrayLike) -> Floats:
         """State with all cells and the layer at one temperature, ledger at zero."""
@@ -156,23 +163,35 @@ class HeatModel:
 
     def refresh(self, t: float, y: Floats) -> None:
         """Take over conductances and loads as they stand at the beginning of a step."""
-        c, k = self.covered, self.tables.conductivity(y[: self.mesh.cells])
+        c, tables = self.covered, self.tables
+        index, part = tables.locate(y[: self.mesh.cells])
+        k = tables.read(tables.k, tables.dk, index, part)
         half = self.depth / k[self.cell]
         walls = self._wall_resistances(k)
         cover = np.zeros((0, self.columns))
         if self.layer is not None:
             cover = 1.0 / (1.0 / self.layer.conductance + half[:c])
-            half = np.concatenate([np.zeros_like(half[:c]), half[c:]])
-        nothing = np.zeros((len(self.cell), self.columns))
-        terms = self._add([nothing] * 5, t, moving=False)
+            half[:c] = 0.0
         link = 1.0 / (walls[0] + walls[1] + 1.0 / self.gap_conductance)
-        self._conditions.take(t, [link, half, cover, *terms])
+        links = np.concatenate([link, cover])
+        self._conditions.take(t, [links, half, *self._terms(t, moving=False)], self._leapt)
+        self._leapt = None
         self._moves = any(load.moving for load in self.loads)
-        self._set_rate(y, cover)
+        self.foresee(t, 0.0)
+        self._set_rate(index, cover)
+
+    def foresee(self, t: float, h: float) -> None:
+        """Take over the moving loads as they will be from t on for h seconds."""
+        if self._moves:
+            self._conditions.foresee(t, h, lambda at: self._terms(at, moving=True))
 
     def jump(self) -> None:
         """Loads or conductances are about to change at once: no pace is carried over."""
         self._conditions.forget()
+
+    def leap(self, links: NDArray[np.bool_]) -> None:
+        """Some gap conductances, (G, m), are about to change at once: they carry no pace on."""
+        self._leapt = links
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state, written into out, (N, m)."""
@@ -183,28 +202,23 @@ class HeatModel:
         place -= index
         stack, tables = self._stack, self.tables
         stack[:n] = tables.read(tables.theta, tables.dtheta, index[:n], place[:n])
-        edge = index.take(self._edge, axis=0), place.take(self._edge, axis=0)
-        T = tables.read(self._T, self._dT, *edge)
-        link, half, cover, a, b, e, gain_a, gain_b = self.now(t)
-        into = stack[n : n + s]
-        into[:], outside = _balance(T[:s], half, a, b, e)
-        gain_b = gain_b * outside
-        np.subtract(gain_a, gain_b, out=gain_b)
-        gain = self._area @ gain_b
+        every = tables.read(self._T, self._dT, index, place)
+        T = every.take(self._edge)
+        links, half, a, b, e, gain_a, gain_b = self._conditions.at(t)
+        across = np.subtract(T[: g + c], T[g + s :], out=stack[n : n + g + c])
+        across *= links
+        into, outside = _balance(T[g : g + s], half, a, b, e)
+        stack[n + g + c :] = into[c:]
+        np.subtract(into[:c], across[g:], out=out[n:-2])
+        outside *= gain_b
+        gain = self._area @ (gain_a - outside)
         out[-2], out[-1] = gain, gain - self._area @ into
-        if c:
-            flow = T[:c] - T[s : s + c]
-            flow *= cover
-            np.subtract(into[:c], flow, out=out[n:-2])
-            into[:c] = flow
-        np.subtract(T[s + c : s + c + g], T[s + c + g :], out=stack[n + s :])
-        stack[n + s :] *= link
         column = stack[:, 0] if self.columns == 1 else stack
         out[:n] = (self._operator @ column).reshape(n, -1)
+        if self.source is not None:
+            out[:n] += self.source
         for sink in self.sinks:
-            at = slice(sink.cell, sink.cell + 1)
-            T_sink = tables.read(tables.T, tables.dT, index[at], place[at])[0]
-            lost = sink.conductance * (T_sink - sink.T_C)
+            lost = sink.conductance * (every[sink.cell] - sink.T_C)
             out[sink.cell] -= lost / self.mesh.volume[sink.cell]
             out[-1] += lost
         return out
@@ -234,14 +248,17 @@ class HeatModel:
         return gap.ball_depth[:, None] / k[gap.ball], gap.rod_depth[:, None] / k[gap.rod]
 
     def now(self, t: float) -> list[Floats]:
-        """Link, half-cell and cover conductances and the loads' terms at a time."""
-        now = self._conditions.at(t)
-        if self._moves:
-            now[3:] = self._add(now[3:], t, moving=True)
-        return now
+        """Link, half-cell and cover conductances and the loads' terms at a time.
 
-    def _add(self, total: list[Floats], t: float, *, moving: bool) -> list[Floats]:
-        """Terms a, b, e of all loads of one kind, and a, b of the gains among them, added up."""
+        The terms are a, b and e·σ of all loads, and a, b of the gains among them.
+        """
+        links, half, *terms = self._conditions.at(t)
+        g = len(self.mesh.gap.area)
+        return [links[:g], half, links[g:], *terms]
+
+    def _terms(self, t: float, *, moving: bool) -> list[Floats]:
+        """Terms a, b, e·σ of all loads of one kind, and a, b of the gains among them."""
+        total = [np.zeros((len(self.cell), self.columns))] * 5
         for load in self.loads:
             if load.moving == moving:
                 terms = [self._placed(x) for x in load.terms(t, self.mesh.skin)]
@@ -250,47 +267,53 @@ class HeatModel:
                 for i, term in enumerate(terms):
                     if term is not NOTHING:
                         total[i] = total[i] + term
+        total[2] = total[2] * STEFAN_BOLTZMANN
         return total
 
     def _placed(self, term: Floats) -> Floats:
         """A load's term in the model's order of pieces."""
         return term if len(term) == 1 else term.take(self.order, axis=0)
 
-    def _set_rate(self, y: Floats, cover: Floats) -> None:
-        """Bound on the fastest decay [1/s], for the number of stages."""
-        warming, diffusivity = self.tables.slopes(y[: self.mesh.cells])
-        fastest = self._reach * diffusivity
+    def _set_rate(self, index: NDArray[np.intp], cover: Floats) -> None:
+        """Kelvin per enthalpy, and a bound on the fastest decay [1/s]; by places in the tables."""
+        tables = self.tables
+        self.warming = tables.dT.take(index, mode="clip") * tables.per_step
+        fastest = tables.dtheta.take(index, mode="clip")
+        fastest *= tables.per_step
+        fastest *= self._reach
         for sink in self.sinks:
             drawn = sink.conductance / self.mesh.volume[sink.cell]
-            fastest[sink.cell] += drawn * warming[sink.cell]
+            fastest[sink.cell] += drawn * self.warming[sink.cell]
         rate = float(fastest.max())
         if self.layer is not None:
-            coat = float(np.max(cover / self.layer.mass)) / self.layer.least_capacity
-            rate = max(rate, 2.0 * coat)
+            rate = max(rate, 2.0 * float((cover * self._quickest).max()))
         self.rate = rate
 
 
 def _balance(base: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple[Floats, Floats]:
-    """Flux and outside temperature in series with the half cell, linearised once.
+    """Flux and outside temperature in series with the half cell, linearised once; e is e·σ.
 
     With no half cell in between (a layer) this is the flux at the base's own temperature.
     """
     kelvin = base + KELVIN
-    cube = e * STEFAN_BOLTZMANN
-    cube *= kelvin * kelvin * kelvin
+    cube = kelvin * kelvin
+    cube *= kelvin
+    cube *= e
     slope = 4.0 * cube
     slope += b
     slope *= half
     slope += 1.0
-    q = a - b * base
     cube *= kelvin
+    q = a - b * base
     q -= cube
     q /= slope
-    return q, base + q * half
+    outside = q * half
+    outside += base
+    return q, outside
 
 
 def _assemble(mesh: Mesh, cell: NDArray[np.int64], area: Floats) -> tuple[sparse.csr_array, Floats]:
-    """Operator from [Θ | flux into skin pieces | flux across gap links] to dH/dt.
+    """Operator from [Θ | flux across gap links | flux into skin pieces] to dH/dt.
 
     With it, per cell, a bound on decay per diffusivity with perfect contact [1/m²] (Gershgorin, by
     columns).
@@ -304,7 +327,10 @@ def _assemble(mesh: Mesh, cell: NDArray[np.int64], area: Floats) -> tuple[sparse
     ends = np.concatenate([gap.rod, gap.ball])
     across = sparse.csr_array((both, (ends, number)), shape=(n, links))
     per_volume = sparse.diags_array(1.0 / mesh.volume)
-    operator = sparse.csr_array(per_volume @ sparse.hstack([conduct, skin, across], format="csr"))
+    operator = sparse.csr_array(per_volume @ sparse.hstack([conduct, across, skin], format="csr"))
+    operator.indices, operator.indptr = (  # half the memory to read at every stage
+        x.astype(np.int32) for x in (operator.indices, operator.indptr)
+    )
     contact = 1.0 / (gap.ball_depth + gap.rod_depth)
     drop = sparse.csr_array((np.concatenate([-contact, contact]), (number, ends)), shape=(links, n))
     unit = abs(sparse.csr_array(per_volume @ (conduct + across @ drop)))

@@ -34,7 +34,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.heat.conduction import slant_operator, two_point_geometry
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.heat.loads import KELVIN
 from thermo.heat.march import TOLERANCE_K, March
 from thermo.heat.model import Floats, HeatModel
 
@@ -236,6 +236,8 @@ class Equation:
         np.add.at(out, self._under, self._area * pull)
         theta = tables.read(tables.theta, tables.dtheta, *tables.locate(h[:n, None]))
         into[:n] += self._slant @ theta[:, 0]
+        if self.model.source is not None:
+            into[:n] += self.model.source[:, 0] * self.model.mesh.volume
         for sink in self.model.sinks:
             into[sink.cell] += sink.conductance * sink.T_C
             out[sink.cell] += sink.conductance
@@ -251,7 +253,7 @@ def _series(
 ) -> tuple[Floats, Floats]:
     """Flux s - p T into what lies half a cell below the outside, as s and p."""
     kelvin = outside + KELVIN
-    cube = e * STEFAN_BOLTZMANN * kelvin**3
+    cube = e * kelvin**3
     slope = b + 4.0 * cube
     series = 1.0 + half * slope
     return (a - cube * kelvin + 4.0 * cube * outside) / series, slope / series
@@ -317,5 +319,5 @@ class ReferenceMarch(March):
         self.evaluations += self._equation.sweeps - begun
         return y1, f1
 
-    def _kelvin(self, y: Floats, change: Floats) -> Floats:
-        return np.asarray(self._equation.slope(y[:-2, 0])[:, None] * change[:-2])
+    def _kelvin(self, change: Floats) -> Floats:
+        return np.asarray(self._equation.slope(self.y[:-2, 0])[:, None] * change[:-2])

@@ -32,11 +32,11 @@ def stages_for(step: float, rate: float) -> int:
 
 
 @lru_cache(maxsize=512)
-def coefficients(s: int) -> tuple[float, Floats]:
-    """Factor of the first stage, and a row for every stage j = 2..s.
+def coefficients(s: int) -> tuple[float, Floats, list[float]]:
+    """Factor of the first stage; weights of every stage j = 2..s; places in the step.
 
-    A row holds the weights of y0, h f0, Y(j-1), Y(j-2) and h F(j-1), and the place of stage j - 1
-    in the step.
+    A row of weights is for y0, h f0, the two states in turns (Y(j-1) first where j is even) and
+    h F(j-1); a place is that of stage j - 1.
     """
     w0 = 1.0 + 2.0 / (13.0 * s * s)
     T, dT, d2T = [1.0, w0], [0.0, 1.0], [0.0, 0.0]
@@ -54,8 +54,9 @@ def coefficients(s: int) -> tuple[float, Floats]:
         mu, nu = 2 * b[j] * w0 / b[j - 1], -b[j] / b[j - 2]
         slope = 2 * b[j] * w1 / b[j - 1]
         lead = -(1 - b[j - 1] * T[j - 1]) * slope
-        rows.append((1.0 - mu - nu, lead, mu, nu, slope, c[j - 1]))
-    return b[1] * w1, np.array(rows)
+        states = (mu, nu) if j % 2 == 0 else (nu, mu)
+        rows.append((1.0 - mu - nu, lead, *states, slope))
+    return b[1] * w1, np.array(rows), c[1:s]
 
 
 def take_step(rates: Rates, t: float, y: Floats, f: Floats, h: float, s: int) -> Floats:
@@ -75,21 +76,19 @@ def take_step(rates: Rates, t: float, y: Floats, f: Floats, h: float, s: int) ->
     (N, m) array
         State at t + h.
     """
-    first, rows = coefficients(s)
-    stack = np.empty((5, y.size))  # y0, f0, Y(j-1), Y(j-2) in turns, F(j-1)
+    first, rows, places = coefficients(s)
+    weights = rows * [1.0, h, 1.0, 1.0, h]
+    stack = np.empty((5, y.size))  # y0, f0, two states in turns, slope
     stack[0], stack[1] = y.ravel(), f.ravel()
     stack[2] = stack[0] + (first * h) * stack[1]
     stack[3] = stack[0]
+    shaped = [row.reshape(y.shape) for row in stack]
     now, before = 2, 3
-    slope = stack[4].reshape(y.shape)
-    weights = np.empty(5)
-    for lead_y, lead_f, mu, nu, pull, c in rows.tolist():
-        rates(t + c * h, stack[now].reshape(y.shape), slope)
-        weights[0], weights[1], weights[now] = lead_y, lead_f * h, mu
-        weights[before], weights[4] = nu, pull * h
-        stack[before] = weights @ stack
+    for c, row in zip(places, weights, strict=True):
+        rates(t + c * h, shaped[now], shaped[4])
+        stack[before] = row @ stack
         now, before = before, now
-    return np.asarray(stack[now].reshape(y.shape).copy())
+    return shaped[now].copy()
 
 
 def local_error(y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> Floats:

@@ -148,7 +148,7 @@ def sources() -> Mapping[str, Source]:
 def constants(group: str) -> Mapping[str, Record]:
     """Records of one group of the table of constants.
 
-    Groups: emissivity, oxidation, contact, filler, coat, water, bound-water.
+    Groups: emissivity, oxidation, contact, filler, fillet, coat, water, bound-water.
 
     Raises
     ------

@@ -1,7 +1,19 @@
 """Shape of the joint and its mesh."""
 
+from thermo.shape.fillet import Fillet, far_fillet, fillets, mouth_fillet
 from thermo.shape.joint import Joint
 from thermo.shape.mesh import ACCURACIES, Gap, Mesh, build_mesh
 from thermo.shape.skin import Skin
 
-__all__ = ["ACCURACIES", "Gap", "Joint", "Mesh", "Skin", "build_mesh"]
+__all__ = [
+    "ACCURACIES",
+    "Fillet",
+    "Gap",
+    "Joint",
+    "Mesh",
+    "Skin",
+    "build_mesh",
+    "far_fillet",
+    "fillets",
+    "mouth_fillet",
+]

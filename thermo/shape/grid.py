@@ -106,10 +106,10 @@ def _boxes(columns: Floats, rows: Floats, fine: Fineness, h: float) -> tuple[Flo
 
 
 def _sectors(r1: float, r2: float, most: int, h: float) -> int:
-    """Fewer sectors near the axis: one in the core, else none narrower than half a cell."""
+    """Fewer sectors near the axis: one in the core, else none narrower than 3/4 of a cell."""
     if r1 == 0.0:
         return 1
     count = most
-    while count % 8 == 0 and np.pi * (r1 + r2) / count < 0.5 * h:
+    while count % 8 == 0 and np.pi * (r1 + r2) / count < 0.75 * h:
         count //= 2
     return count

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from thermo.show.charts_compare import draw_leeway, draw_strategies
+from thermo.show.charts_fill import draw_fill
 from thermo.show.charts_rods import draw_rods
 from thermo.show.charts_sizes import draw_sizes
 from thermo.show.paper import drawn, saved
-from thermo.study import Comparison, RodRow, SizeRow
+from thermo.study import Comparison, Fill, RodRow, SizeRow
 
 
 def compare_pictures(comparison: Comparison) -> dict[str, bytes]:
@@ -26,6 +27,21 @@ def compare_pictures(comparison: Comparison) -> dict[str, bytes]:
     """
     panels = drawn(draw_strategies, comparison)
     return saved("strategies", panels) | saved("leeway", drawn(draw_leeway, comparison))
+
+
+def fill_pictures(found: Fill) -> dict[str, bytes]:
+    """The filler budget, the same bytes for the same amounts.
+
+    Parameters
+    ----------
+    found : Fill
+
+    Returns
+    -------
+    dict of str to bytes
+        "fill.png", "fill.svg".
+    """
+    return saved("fill", drawn(draw_fill, found))
 
 
 def rods_pictures(rows: Sequence[RodRow]) -> dict[str, bytes]:

@@ -7,8 +7,8 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.gap import edge_weights
 from thermo.braze.surroundings import Flames
-from thermo.braze.watch import edge_weights
 from thermo.flame import Phase
 from thermo.heat import GreyLoss, HeatModel, History, March
 from thermo.shape import build_mesh

@@ -1,0 +1,239 @@
+"""Where molten filler goes in the gap: along open places, from where it lies, as much as there is.
+
+A place of the annular gap is open where both walls are above liquidus under flux that has gone
+clear and is not spent. Filler follows connected open places from its supply. It fills a gap of a
+few millimetres in milliseconds, so that heat decides when a place fills; the time of capillary
+flow is counted all the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thermo.braze.amount import Amount, amount
+from thermo.braze.gap import edge_weights
+from thermo.braze.pieces import cut, given_volume, inside, proud
+from thermo.braze.setup import Setup
+from thermo.heat import Readings
+from thermo.matter import constant
+from thermo.matter.capillary import slot_fill_time_with_inertia
+from thermo.shape import Mesh
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+FULL = 1.0 - 1e-9  # a place holding this share of its room is full
+USED_UP = 1e-12  # of the supply: less is nothing
+DIGITS = 9  # in which equal distances, shares of the ball's radius, agree
+
+
+@dataclass
+class Filling:
+    """How far filler has come in every column.
+
+    Attributes
+    ----------
+    share : (G, m) array
+        Filled share of each gap link; 0 beyond the rod's tip.
+    since : (G, m) array
+        When each link was full, NaN before [s].
+    settled : (m,) array
+        When the last of what is molten found its place, NaN before [s].
+    """
+
+    share: Floats
+    since: Floats
+    settled: Floats
+
+    @classmethod
+    def empty(cls, links: int, columns: int) -> Filling:
+        """Nothing filled."""
+        nothing = np.full((links, columns), np.nan)
+        return cls(np.zeros((links, columns)), nothing, np.full(columns, np.nan))
+
+
+class Ways:
+    """The annular gap as rows of places, mouth to tip, and the ways of filler through it.
+
+    Parameters
+    ----------
+    setup : Setup
+    mesh : Mesh
+    azimuth : float
+        Side of the mesh on which filler at the mouth lies [rad].
+
+    Attributes
+    ----------
+    links : (nz, na) int array
+        Gap link of each place.
+    amount : Amount
+        What the joint takes.
+    supply : float
+        All the filler given, or what the joint takes [m³].
+    room : (G,) array
+        Room in each link at the filler's liquidus, mirror image included; 0 beyond the rod's tip
+        [m³].
+    seat : (G,) array
+        Shares of the links by which the filler lies before it flows.
+    proud : float
+        How far the rod stands off its place on the pieces under it [m].
+    """
+
+    def __init__(self, setup: Setup, mesh: Mesh, azimuth: float) -> None:
+        gap, joint, snip = mesh.gap, setup.joint, setup.snip
+        wall = np.flatnonzero(~gap.floor)
+        height = np.round(gap.z[wall] / joint.ball_radius, DIGITS)
+        across = len(np.unique(np.round(gap.azimuth[wall], DIGITS)))
+        self.links = wall[np.lexsort((gap.azimuth[wall], height))].reshape(-1, across)
+        self.amount: Amount = amount(setup)
+        given = given_volume(snip)
+        wanted = self.amount.hollow if self.amount.bottom_shut else self.amount.aim
+        self.supply = wanted if given is None else given
+        pieces = cut(setup, self.supply)
+        self.proud = proud(setup, pieces)
+        grown = self.amount.hot.annulus / self.amount.cold.annulus
+        self.room = np.where(gap.floor, 0.0, gap.area * gap.thickness * grown)
+        self._whole = not mesh.mirrored
+        half = np.pi if pieces is None else pieces.length / 2 / joint.hole_radius
+        beyond = _beyond(gap.azimuth[self.links], azimuth, half)
+        if snip.place == "fed":
+            beyond[:] = 0.0
+        if inside(snip):
+            beyond[:], along = 0.0, joint.tip_z - gap.z[self.links]
+            self._seeds = np.zeros(self.links.shape, dtype=bool)
+            self._seeds[-1] = True
+        else:
+            along = gap.z[self.links] - joint.mouth_z
+            self._seeds = beyond == beyond.min()
+            self._seeds[1:] = False
+        self._distance = np.hypot(along, beyond * joint.hole_radius)
+        self.seat = self._seat(mesh, below=inside(snip))
+        self._ends = [
+            (row, [edge_weights(mesh, wall, body, end) for body in (0, 1)])
+            for row, end in ((0, joint.mouth_z), (-1, joint.tip_z))
+        ]
+        self._wall, self._level = wall, setup.filler.liquidus_C
+        self._thickness = gap.thickness[self.links]
+        self._delay = _flow_time(setup, self._distance, self._thickness)
+
+    def _seat(self, mesh: Mesh, *, below: bool) -> Floats:
+        """Area shares of the links on which the filler lies: floor, or else the seeds' own."""
+        gap = mesh.gap
+        links = self.links[self._seeds]
+        floor = np.flatnonzero(gap.floor & ~gap.second)
+        if below and len(floor):
+            links = floor
+        shares = np.zeros(len(gap.area))
+        shares[links] = gap.area[links] / gap.area[links].sum()
+        return shares
+
+    @property
+    def longest_flow_s(self) -> float:
+        """Time in which filler flows to the farthest place, were all open [s]."""
+        return float(self._delay.max())
+
+    def hot(self, look: Readings) -> Bools:
+        """Links whose walls are above liquidus, at mouth and tip up to the very edge, (G, m)."""
+        found = look.colder >= self._level
+        hole, rod = look.hole[self._wall], look.rod[self._wall]
+        for row, (on_hole, on_rod) in self._ends:
+            edge = np.minimum(on_hole @ hole, on_rod @ rod)
+            found[self.links[row]] &= edge >= self._level
+        return found
+
+    def advance(
+        self, filling: Filling, t0: float, t1: float, ready: Floats, open_: Bools, molten: Floats
+    ) -> Bools:
+        """Let filler go where it can in a step.
+
+        Parameters
+        ----------
+        filling : Filling
+            Changed in place.
+        t0, t1 : float
+            Step [s].
+        ready : (G, m) array
+            When each link's colder wall reached liquidus, NaN before [s].
+        open_ : (G, m) bool array
+            True where filler can enter at the end of the step.
+        molten : (m,) array
+            Since when the supply is molten, NaN before [s].
+
+        Returns
+        -------
+        (G, m) bool array
+            Links that began to fill in the step.
+        """
+        before = filling.share > 0.0
+        for i in np.flatnonzero(molten <= t1).tolist():
+            self._fill(filling, i, t0, t1, ready[:, i], open_[:, i], float(molten[i]))
+        return (filling.share > 0.0) & ~before
+
+    def _fill(
+        self,
+        filling: Filling,
+        i: int,
+        t0: float,
+        t1: float,
+        ready: Floats,
+        open_: Bools,
+        molten: float,
+    ) -> None:
+        links, share = self.links, filling.share[self.links, i]
+        room = self.room[links]
+        rest = self.supply - float((share * room).sum())
+        if rest <= USED_UP * self.supply or bool((share >= FULL).all()):
+            return
+        earliest = np.maximum(ready[links], molten + self._delay)
+        passable = (share > 0.0) | (open_[links] & (earliest <= t1))
+        fresh = np.nonzero(self._reached(passable) & (share < FULL))
+        if not len(fresh[0]):
+            return
+        # narrow places draw harder than wide ones; then the nearer first
+        order = np.lexsort((self._distance[fresh], np.round(self._thickness[fresh], DIGITS)))
+        fresh = fresh[0][order], fresh[1][order]
+        wanted = room[fresh] * (1.0 - share[fresh])
+        given = np.clip(rest - (np.cumsum(wanted) - wanted), 0.0, wanted)
+        share[fresh] += given / room[fresh]
+        filling.share[links, i] = share
+        when = np.clip(earliest, t0, t1)
+        new = (share >= FULL) & np.isnan(filling.since[links, i])
+        filling.since[links[new], i] = when[new]
+        if rest - given.sum() <= USED_UP * self.supply or bool((share >= FULL).all()):
+            filling.settled[i] = when[share > 0.0].max()
+
+    def _reached(self, passable: Bools) -> Bools:
+        """Passable places that hang together with the supply."""
+        reached = self._seeds & passable
+        while True:
+            grown = reached.copy()
+            grown[1:] |= reached[:-1]
+            grown[:-1] |= reached[1:]
+            grown[:, 1:] |= reached[:, :-1]
+            grown[:, :-1] |= reached[:, 1:]
+            if self._whole:
+                grown[:, 0] |= reached[:, -1]
+                grown[:, -1] |= reached[:, 0]
+            grown &= passable
+            if np.array_equal(grown, reached):
+                return reached
+            reached = grown
+
+
+def _beyond(angle: Floats, azimuth: float, half: float) -> Floats:
+    """Angle from each place to the nearer end of a piece of so much half width [rad]."""
+    off = np.abs((angle - azimuth + np.pi) % (2 * np.pi) - np.pi)
+    return np.maximum(off - half, 0.0)
+
+
+def _flow_time(setup: Setup, distance: Floats, thickness: Floats) -> Floats:
+    """Time in which filler flows so far through a slot of so much width [s]."""
+    tension, angle, viscosity = (
+        constant("filler", name).value for name in ("surface-tension", "contact-angle", "viscosity")
+    )
+    return slot_fill_time_with_inertia(
+        distance, thickness, tension, angle, viscosity, setup.filler.density
+    )

@@ -1,0 +1,175 @@
+"""What became of the filler of one braze: what filled, what stayed dry, what ran out."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thermo.braze.amount import Poured
+from thermo.braze.flow import FULL, Ways
+from thermo.braze.pieces import inside
+from thermo.braze.scene import Past, Scene
+
+Floats = NDArray[np.float64]
+
+DRY_BELOW = 0.5  # a place less filled than this counts as dry
+ONE_SIDE = 0.3  # length of the mean direction from which dry places lie to one side
+LIQUATION_RANGE_K = 50.0
+"""Melting range from which an alloy may part into liquid and skull (assumed, no source)."""
+LIQUATION_S = 10.0
+"""Time in the melting range from which it does (assumed, no source)."""
+
+
+@dataclass(frozen=True)
+class Dry:
+    """Places of the gap that stayed without filler.
+
+    Attributes
+    ----------
+    share : float
+        Of the gap's room [-].
+    height : float
+        Middle of them, 0 at the mouth to 1 at the rod's tip [-].
+    azimuth_deg : float or None
+        Side of the case on which they lie; None where all round [degrees].
+    """
+
+    share: float
+    height: float
+    azimuth_deg: float | None
+
+
+@dataclass(frozen=True)
+class Flowed:
+    """What became of the filler.
+
+    Attributes
+    ----------
+    supply : float
+        All of it [m³].
+    softens_s, molten_s : float or None
+        When it reached solidus and liquidus [s].
+    first_s : float or None
+        When it first entered the gap [s].
+    waits_s : float
+        How long it lay molten before it entered the gap, or in vain [s].
+    poured : Poured
+        Where it went [m³].
+    waiting : float
+        What has found no place: not molten, or shut in [m³].
+    filled_share : float
+        Of the gap's room [-].
+    dry : Dry or None
+    since_s : (G,) array
+        When each gap link was full, NaN where never [s].
+    proud : float
+        How far pieces under the rod held it off its place [m].
+    longest_flow_s : float
+        Time of capillary flow to the farthest place, were all open [s].
+    liquates : bool
+        True where an alloy of wide range stayed long between solidus and liquidus.
+    """
+
+    supply: float
+    softens_s: float | None
+    molten_s: float | None
+    first_s: float | None
+    waits_s: float
+    poured: Poured
+    waiting: float
+    filled_share: float
+    dry: Dry | None
+    since_s: Floats
+    proud: float
+    longest_flow_s: float
+    liquates: bool
+
+
+def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
+    """What became of one column's filler.
+
+    Parameters
+    ----------
+    scene : Scene
+    past : Past
+        What the parts remember at the end.
+    i : int
+        Column.
+    end_s : float
+        When the flame was taken away [s].
+    """
+    ways, since = scene.ways, past.filling.since[:, i]
+    softens, molten = (_known(x[i]) for x in (past.charge.softens, past.charge.molten))
+    first = _known(np.nanmin(since)) if np.isfinite(since).any() else None
+    share = past.filling.share[ways.links, i]
+    room = ways.room[ways.links]
+    held = math.fsum((share * room).ravel())
+    poured = _poured(ways, held, share, inside(scene.setup.snip), molten is not None)
+    parts = (poured.annulus, poured.bottom, poured.fillet, poured.over)
+    waits = 0.0 if molten is None else max((end_s if first is None else first) - molten, 0.0)
+    return Flowed(
+        supply=ways.supply,
+        softens_s=softens,
+        molten_s=molten,
+        first_s=first,
+        waits_s=waits,
+        poured=poured,
+        waiting=max(ways.supply - math.fsum(parts), 0.0),
+        filled_share=held / float(room.sum()),
+        dry=_dry(scene, share, room),
+        since_s=since,
+        proud=ways.proud,
+        longest_flow_s=ways.longest_flow_s,
+        liquates=_liquates(scene, softens, molten, end_s),
+    )
+
+
+def _poured(ways: Ways, held: float, share: Floats, below: bool, molten: bool) -> Poured:
+    """What the gap has not taken: into the bottom, into the fillet, then over.
+
+    From under the rod filler comes out only through a gap that is full up to the mouth somewhere.
+    """
+    rest = ways.supply - held
+    if not molten or rest <= 0.0:
+        return Poured(held, 0.0, 0.0, 0.0)
+    amount = ways.amount
+    bottom = 0.0
+    if below or (not amount.bottom_shut and bool((share >= FULL).all())):
+        bottom = min(rest, amount.hot.bottom)
+    rest -= bottom
+    if below and not bool((share[0] >= FULL).any()):
+        return Poured(held, bottom, 0.0, 0.0)
+    fillet = min(rest, amount.largest_fillet)
+    return Poured(held, bottom, fillet, rest - fillet)
+
+
+def _dry(scene: Scene, share: Floats, room: Floats) -> Dry | None:
+    """Where filler is missing, as far as half a place."""
+    gap, joint, links = scene.mesh.gap, scene.setup.joint, scene.ways.links
+    lacking = np.where(share < DRY_BELOW, (1.0 - share) * room, 0.0)
+    if not lacking.any():
+        return None
+    weight = lacking / lacking.sum()
+    height = float((weight * (gap.z[links] - joint.mouth_z)).sum()) / joint.insertion
+    angle = gap.azimuth[links]
+    x, y = float((weight * np.cos(angle)).sum()), float((weight * np.sin(angle)).sum())
+    if scene.mesh.mirrored:
+        y = 0.0
+    azimuth = None
+    if math.hypot(x, y) > ONE_SIDE:
+        azimuth = (math.degrees(math.atan2(y, x)) + scene.turned_deg) % 360.0
+    return Dry(float(lacking.sum() / room.sum()), height, azimuth)
+
+
+def _liquates(scene: Scene, softens: float | None, molten: float | None, end_s: float) -> bool:
+    filler = scene.setup.filler
+    if softens is None or filler.liquidus_C - filler.solidus_C < LIQUATION_RANGE_K:
+        return False
+    return (end_s if molten is None else molten) - softens > LIQUATION_S
+
+
+def _known(t: float) -> float | None:
+    return float(t) if math.isfinite(t) else None

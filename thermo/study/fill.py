@@ -1,0 +1,52 @@
+"""How much filler a joint wants, in what pieces, and what becomes of the filler given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from thermo.braze import Amount, Pieces, Poured, Setup, amount, cut, poured, proud
+from thermo.braze.pieces import given_volume
+
+
+@dataclass(frozen=True)
+class Fill:
+    """The filler of one joint.
+
+    Attributes
+    ----------
+    setup : Setup
+    amount : Amount
+        What the joint takes.
+    given : float or None
+        Volume of the wire given [m³]; None for as much as the joint takes.
+    poured : Poured
+        Where the filler given goes, or else the aim.
+    pieces : Pieces or None
+        How it is cut; None where it is fed by hand.
+    proud : float
+        How far pieces under the rod hold it off its seat [m].
+    """
+
+    setup: Setup
+    amount: Amount
+    given: float | None
+    poured: Poured
+    pieces: Pieces | None
+    proud: float
+
+
+def fill(setup: Setup) -> Fill:
+    """Amount, pieces and seat of the filler of one joint; no heat is run.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Returns
+    -------
+    Fill
+    """
+    found, given = amount(setup), given_volume(setup.snip)
+    used = found.aim if given is None else given
+    pieces = cut(setup, used)
+    return Fill(setup, found, given, poured(found, used), pieces, proud(setup, pieces))
