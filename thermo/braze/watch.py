@@ -44,7 +44,7 @@ WATCHED = (
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
 gap, the same only while the rod could melt the filler, the ball at the mouth on the torch's side
-and opposite, and the share of its life that flux has lost, worst at the mouth and in the gap [%]."""
+and opposite, and what flux has lost of its life, worst at the mouth and in the gap [%]."""
 SECOND = ("second_joint_C", "second_joint_min_C")
 """Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
 where there is one."""
