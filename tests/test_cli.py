@@ -376,3 +376,18 @@ def test_it_runs_as_a_module_even_where_letters_are_missing(place):
     assert b"two fin lengths ?(k d / 4 h)" in done.stdout
     assert "20 °C".encode("latin-1") in done.stdout
     assert done.stderr == b""
+
+
+def test_heat_looks_after_a_second_ball(place):
+    text = SMALLEST + "[second_ball]\nspacing_mm = 12\n"
+    (place / "two.toml").write_text(text, encoding="utf-8")
+    result = ask("heat", "two.toml", "--json", "--accuracy", "quick")
+    assert result.exit_code == 0, result.output
+    document = json.loads(result.stdout)
+    assert document["neighbour"]["spacing_mm"] == pytest.approx(12, abs=1e-3)
+    assert None not in document["stations"]["second_joint_C"]
+    assert "neighbour lets go" in [limit["name"] for limit in document["limits"]]
+    told = ask("heat", "two.toml", "--accuracy", "quick", "--out", "files")
+    assert told.exit_code == 0, told.output
+    assert "The second ball:" in told.stdout
+    assert (place / "files" / "neighbour.png").is_file()

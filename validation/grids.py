@@ -71,6 +71,11 @@ class Grid:
     skin: Sides
 
     @property
+    def metal(self) -> Ints:
+        """Metal of each cell, that of its body."""
+        return self.body
+
+    @property
     def cells(self) -> int:
         """Number of cells."""
         return len(self.volume)

@@ -88,18 +88,22 @@ def spending(T_C: Floats) -> Floats:
     return np.asarray(np.exp2((T_C - LIFE_AT_C) / doubling) / life)
 
 
+def water_shares(coat: Coat, flux: Flux) -> tuple[float, float]:
+    """Free water and water bound in boric acid, of the mass of paste as brushed on [-]."""
+    if not flux.boric:
+        return coat.water_fraction, 0.0
+    acid = (1.0 - coat.water_fraction) * constant("coat", "boric-acid-share").value
+    return coat.water_fraction, acid * constant("bound-water", "share").value
+
+
 def _table(coat: Coat, flux: Flux) -> tuple[Floats, Floats]:
     """Enthalpy per kg of wet paste from 20 °C and temperature, uniform in enthalpy.
 
     Free water boils at 100 °C, boric compounds give off theirs up to about 300 °C, the dry rest
     melts between its milky and its clear stage. Vapour leaves with the enthalpy it has.
     """
-    water = coat.water_fraction
-    solids = 1.0 - water
-    bound = (
-        solids * constant("coat", "boric-acid-share").value * constant("bound-water", "share").value
-    )
-    rest = solids - bound
+    water, bound = water_shares(coat, flux)
+    rest = 1.0 - water - bound
     milky, clear = flux.stages["milky"].value, flux.stages["clear"].value
     ends = constant("bound-water", "ends").value
     steps = [

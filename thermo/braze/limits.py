@@ -9,6 +9,9 @@ from thermo.braze.setup import Setup
 ROD_LEAD_K = 200.0
 """Rod ahead of the gap's coldest wall, itself above the solidus, by which filler is drawn down the
 rod (assumed)."""
+LIFE = "% of its life"
+WAITS_S = 10.0
+"""Filler that lies molten longer before the gap takes it balls up and loses zinc (assumed) [s]."""
 NEIGHBOUR = "neighbour lets go"
 """Limit on the hottest place of a second ball's joint: there its filler begins to melt."""
 
@@ -68,6 +71,25 @@ def bounds(setup: Setup) -> list[Bound]:
     if setup.second_filler is not None:
         solidus, source = setup.second_filler.solidus_C, setup.second_filler.provenance
         found.append(Bound(NEIGHBOUR, "second_joint_C", solidus, "°C", source))
-    if setup.coat.thickness <= 0:
+        if solid.grain_growth_C is not None and solid.grain_growth_C < level:
+            found.append(
+                Bound(
+                    f"{part} coarsens",
+                    watched,
+                    solid.grain_growth_C,
+                    "°C",
+                    "grain growth of the solid, see `brazeclock list solids`",
+                )
+            )
+    life = "common practice, no source: the life of flux is known to a factor of two at best"
+    found.append(Bound("flux in the gap spent", "gap_spent_pct", 100.0, LIFE, life))
+    if setup.coat.thickness > 0:
+        found.append(Bound("flux at the mouth spent", "mouth_spent_pct", 100.0, LIFE, life))
+    else:
         found = found[1:]
+    if filler.zinc_fumes_C is not None:
+        source = "estimate from an assumed activity of zinc"
+        found.append(
+            Bound("zinc leaves the filler", "gap_max_C", filler.zinc_fumes_C, "°C", source)
+        )
     return found

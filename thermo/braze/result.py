@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.cooling import Cooling
 from thermo.braze.outcome import Flowed
 from thermo.braze.setup import Setup
 from thermo.flame import Phase
@@ -115,6 +116,8 @@ class Braze:
     energy : Energy
     filler : Flowed
         What became of the filler.
+    cooling : Cooling
+        How the part cools, and the rod's temperature along its length.
     timeline : tuple of (time, Phase)
         When each phase began [s]; sides as on the mesh, `turned_deg` less than in the case.
     turned_deg : float
@@ -143,6 +146,7 @@ class Braze:
     stations: dict[str, Floats]
     energy: Energy
     filler: Flowed
+    cooling: Cooling
     timeline: tuple[tuple[float, Phase], ...]
     turned_deg: float
     flame_share: float

@@ -22,6 +22,7 @@ from thermo.braze.supply import Charge, Supply
 from thermo.braze.surroundings import Brick, Flames, RoomLoss
 from thermo.flame import Phase, Strategy, caught_share
 from thermo.heat import HeatModel, Load, Readings, Sink, Step
+from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant
 from thermo.shape import Mesh, build_mesh
 
@@ -223,6 +224,16 @@ class Scene:
         self._aged = t, t + 1.0, self.past.spent_coat, self.past.spent_gap
         self._take_over(t)
         self.model.jump()
+
+    def loss(self, T_C: Floats) -> tuple[Floats, Floats]:
+        """Loss to the room without a flame, of pieces at a temperature, (P,) each [W], [W/K]."""
+        skin, shape = self.mesh.skin, self.past.skin.shape
+        T = np.broadcast_to(T_C[:, None], shape)
+        self._room.update(T, self.past.skin, np.zeros(shape))
+        a, b, e = (x[:, 0] for x in self._room.terms(0.0, skin))
+        kelvin = T_C + KELVIN
+        cube = e * STEFAN_BOLTZMANN * kelvin**3
+        return skin.area * (b * T_C + cube * kelvin - a), skin.area * (b + 4.0 * cube)
 
     def _note_ready(self, step: Step, now: Floats) -> None:
         """Time at which each link reaches liquidus, straight between the ends of the step."""

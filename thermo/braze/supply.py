@@ -204,7 +204,7 @@ class Supply:
     def _weights(self, filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
         held = filling.share * self._ways.room[:, None] / self._ways.supply
-        return held + (1.0 - held.sum(axis=0)) * self._ways.seat[:, None]
+        return np.asarray(held + (1.0 - held.sum(axis=0)) * self._ways.seat[:, None])
 
     def _in_flame(self, charge: Charge, t: float) -> tuple[Floats, Floats]:
         """Heat from the flame and to the room of pieces that lie in it, (m,) each [W]."""

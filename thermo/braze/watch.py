@@ -38,13 +38,13 @@ WATCHED = (
     "molten_lead_K",
     "seat_near_C",
     "seat_far_C",
-    "mouth_spent",
-    "gap_spent",
+    "mouth_spent_pct",
+    "gap_spent_pct",
 )
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
 gap, the same only while the rod could melt the filler, the ball at the mouth on the torch's side
-and opposite, and the share of its life that flux has lost, worst at the mouth and in the gap."""
+and opposite, and what flux has lost of its life, worst at the mouth and in the gap [%]."""
 SECOND = ("second_joint_C", "second_joint_min_C")
 """Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
 where there is one."""
@@ -144,7 +144,7 @@ class Watch:
         self.from_mouth = joint.mouth_z - mesh.full_centre[along, 2]
 
     def read(self, look: Readings, spent: tuple[Floats, Floats]) -> Floats:
-        """Values in the order of `NAMES`, (K, m) [°C], [-].
+        """Values in the order of `NAMES`, (K, m) [°C], [%].
 
         Parameters
         ----------
@@ -171,7 +171,7 @@ class Watch:
             rim = self._rim @ look.layer
             coat_cold = (look.layer + self._hidden).min(axis=0)
             coat_max = look.layer.max(axis=0)
-            mouth_spent = spent[0][self._rim > 0].max(axis=0)
+            mouth_spent = 100.0 * spent[0][self._rim > 0].max(axis=0)
         return np.array(
             [
                 near,
@@ -195,7 +195,7 @@ class Watch:
                 seat_near,
                 seat_far,
                 mouth_spent,
-                spent[1][self._annulus].max(axis=0),
+                100.0 * spent[1][self._annulus].max(axis=0),
                 *self._second_joint(look),
             ]
         )

@@ -23,7 +23,16 @@ from thermo.matter.surface import (
     oxidised_emissivity,
     temper_colours,
 )
-from thermo.matter.water import saturation_pressure
+from thermo.matter.water import (
+    expansion_work,
+    isochoric_pressure,
+    latent_heat,
+    saturation_pressure,
+    saturation_temperature,
+    steam_viscosity,
+    steam_volume,
+    water_density,
+)
 
 __all__ = [
     "Colour",
@@ -42,6 +51,7 @@ __all__ = [
     "colour_at",
     "constant",
     "constants",
+    "expansion_work",
     "filler_names",
     "flame_names",
     "flux_names",
@@ -55,11 +65,17 @@ __all__ = [
     "get_solid",
     "get_torch_kind",
     "heat_colours",
+    "isochoric_pressure",
+    "latent_heat",
     "oxidised_emissivity",
     "saturation_pressure",
+    "saturation_temperature",
     "solid_names",
     "sources",
+    "steam_viscosity",
+    "steam_volume",
     "suggested_filler_names",
     "temper_colours",
     "torch_kinds",
+    "water_density",
 ]

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
 from thermo.matter.records import Record, UnknownName, constant, fold, number, table
 
+ATOMIC_MASS = {
+    "Ag": 107.868,
+    "Cu": 63.546,
+    "Zn": 65.38,
+    "Sn": 118.71,
+    "Cd": 112.414,
+    "Ni": 58.693,
+    "Mn": 54.938,
+}  # IUPAC standard atomic weights 2021, abridged, from memory [g/mol]
 ELEMENTS = ("Ag", "Cu", "Zn", "Sn", "Cd", "Ni", "Mn")
 STANDARDS_DIFFER_K = 10.0
 
@@ -122,6 +132,30 @@ class Filler:
     def zinc_percent(self) -> float | None:
         """Zinc by mass [%]; None when the composition is not known."""
         return self.composition.get("Zn", 0.0) if self.composition else None
+
+    @property
+    def zinc_fumes_C(self) -> float | None:
+        """Zinc leaves a thin seam fast above this [°C]; None without zinc, or where not known.
+
+        An estimate: p = x γ p°, with the molar share x of zinc, ln p° = A - B / T (Alcock 1984,
+        extrapolated) and an activity coefficient γ of common practice.
+        """
+        if not self.zinc_percent:
+            return None
+        moles = {
+            element: share / ATOMIC_MASS[element] for element, share in self.composition.items()
+        }
+        activity, pressure, above, slope = (
+            constant("zinc", name).value
+            for name in (
+                "activity-coefficient",
+                "fume-pressure",
+                "vapour-intercept",
+                "vapour-slope",
+            )
+        )
+        pure = pressure / (activity * moles["Zn"] / sum(moles.values()))
+        return slope / (above - math.log(pure)) - 273.15
 
     @property
     def cautions(self) -> tuple[str, ...]:

@@ -80,6 +80,11 @@ class Flux:
         )
 
     @property
+    def boric(self) -> bool:
+        """False only where the class is known to hold no boron compounds, which bind water."""
+        return "no boron" not in self.composition
+
+    @property
     def cautions(self) -> tuple[str, ...]:
         """What can hurt."""
         residue = (RESIDUE_CAUTION,) if self.corrosive else ()

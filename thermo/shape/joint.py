@@ -169,6 +169,12 @@ class Joint:
         return self.hole_radius if self.hole == "through" else self.vent_radius
 
     @property
+    def vent_length(self) -> float:
+        """Length of a vent's bore, hole's bottom to the ball's far side; 0 for none [m]."""
+        v = self.vent_radius
+        return _drop(self.ball_radius, v) - (self.apex_z - v * self.point_slope) if v > 0 else 0.0
+
+    @property
     def annulus_volume(self) -> float:
         """Gap round the rod, mouth to tip [m³]."""
         return math.pi * (self.hole_radius**2 - self.rod_radius**2) * self.insertion
@@ -192,8 +198,7 @@ class Joint:
             return whole - _cap_volume(R, r) - math.pi * r**2 * (self.floor_z - self.mouth_z)
         hole = math.pi * r**2 * (self.floor_z - self.mouth_z)
         point = math.pi / 3 * (r**3 - v**3) * self.point_slope
-        vent_length = _drop(R, v) - (self.apex_z - v * self.point_slope)
-        vent = math.pi * v**2 * vent_length + _cap_volume(R, v) if v > 0 else 0.0
+        vent = math.pi * v**2 * self.vent_length + _cap_volume(R, v) if v > 0 else 0.0
         return whole - hole - point - vent
 
     @property

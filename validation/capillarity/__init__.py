@@ -1,0 +1,1 @@
+"""Jurin, Washburn; Bird, Stewart and Lightfoot: liquid in narrow gaps."""
