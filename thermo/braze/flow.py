@@ -116,6 +116,8 @@ class Ways:
             for row, end in ((0, joint.mouth_z), (-1, joint.tip_z))
         ]
         self._wall = wall
+        self._seen: Readings | None = None  # whose coldest walls are kept
+        self._coldest = np.zeros((len(gap.area), 0))
         self._thickness = gap.thickness[self.links]
         self._delay = _flow_time(setup, self._distance, self._thickness)
 
@@ -137,12 +139,15 @@ class Ways:
 
     def coldest(self, look: Readings) -> Floats:
         """Colder wall of each link, at mouth and tip up to the very edge, (G, m) [°C]."""
+        if look is self._seen:
+            return self._coldest
         found = look.colder
         hole, rod = look.hole[self._wall], look.rod[self._wall]
         for row, (on_hole, on_rod) in self._ends:
             links = self.links[row]
             edge = np.minimum(on_hole @ hole, on_rod @ rod)
             found[links] = np.minimum(found[links], edge)
+        self._seen, self._coldest = look, found
         return found
 
     def entry(self, coldest: Floats) -> Floats:

@@ -203,8 +203,8 @@ class Scene:
         self.supply.advance(charge, step.t0, step.t1)
         open_ = past.now >= setup.filler.liquidus_C
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
-        began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
-        if began.any():
+        if open_.any():
+            began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
             self.model.leap(began)
         past.source = self.supply.plan(charge, filling, look, ahead)
 
@@ -247,6 +247,8 @@ class Scene:
     def _filled(self) -> NDArray[np.bool_]:
         """Links that hold filler rather than flux, (G, m)."""
         past, gap, ways = self.past, self.mesh.gap, self.ways
+        if np.isnan(past.charge.molten).all():
+            return np.zeros(past.now.shape, dtype=bool)
         left = ways.supply - ways.room @ past.filling.share
         pooled = ~np.isnan(past.charge.molten) & (left >= 0.5 * ways.amount.hot.bottom)
         if not inside(self.setup.snip):
