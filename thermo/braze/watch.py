@@ -40,11 +40,13 @@ WATCHED = (
     "seat_far_C",
     "mouth_spent_pct",
     "gap_spent_pct",
+    "entry_C",
 )
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
 gap, the same only while the rod could melt the filler, the ball at the mouth on the torch's side
-and opposite, and what flux has lost of its life, worst at the mouth and in the gap [%]."""
+and opposite, what flux has lost of its life, worst at the mouth and in the gap [%], and the hottest
+place where filler enters the gap."""
 SECOND = ("second_joint_C", "second_joint_min_C")
 """Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
 where there is one."""
@@ -73,6 +75,7 @@ class Watch:
         mesh, skin = scene.mesh, scene.mesh.skin
         sides = [math.radians(phases[0].side) for phases in scene.phases]
         self._annulus = np.flatnonzero(~mesh.gap.floor)
+        self._ways = scene.ways
         self._set_gap(scene, sides)
         self._second = np.flatnonzero(mesh.gap.second)
         self._solidus_C = scene.setup.filler.solidus_C
@@ -196,6 +199,7 @@ class Watch:
                 seat_far,
                 mouth_spent,
                 100.0 * spent[1][self._annulus].max(axis=0),
+                self._ways.entry(self._ways.coldest(look)),
                 *self._second_joint(look),
             ]
         )

@@ -155,7 +155,7 @@ def _beyond(braze: Braze, found: Flowed) -> Iterator[str]:
             yield "beyond the rod's tip it stays hollow"
         else:
             yield f"beyond the rod's tip {100 * share:.0f} % full"
-    if poured.fillet > 0.0:
+    if poured.fillet > NOTICED * found.supply:
         yield f"{MM3 * poured.fillet:.1f} mm³ make the ring at the mouth"
     else:
         yield "nothing is left for a ring at the mouth"
