@@ -28,6 +28,7 @@ from thermo.shape import Mesh, build_mesh
 
 Floats = NDArray[np.float64]
 
+NEARLY_K = 20.0  # short of liquidus in the gap, where filler may flow in the next step
 TWEEZERS_AT = 0.5  # of the rod's length from the mouth (assumed)
 
 
@@ -205,7 +206,15 @@ class Scene:
         began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
         if began.any():
             self.model.leap(began)
-        past.source = self.supply.plan(charge, filling, look, ahead)
+        past.source = self.supply.plan(charge, filling, look, step.t1, ahead)
+
+    @property
+    def filler_moves(self) -> NDArray[np.bool_]:
+        """Columns whose filler melts, or is about to flow, (m,): what follows hangs on the step."""
+        charge, settled, filler = self.past.charge, self.past.filling.settled, self.setup.filler
+        fed = charge.there if self.setup.snip.place == "fed" else ~np.isnan(charge.softens)
+        near = self.past.now.max(axis=0) >= filler.liquidus_C - NEARLY_K
+        return np.where(np.isnan(charge.molten), fed, near & np.isnan(settled))
 
     def bring(self, column: int) -> None:
         """Touch the wire to be fed to the mouth."""
