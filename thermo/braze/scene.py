@@ -28,7 +28,6 @@ from thermo.shape import Mesh, build_mesh
 
 Floats = NDArray[np.float64]
 
-NEARLY_K = 20.0  # short of liquidus in the gap, where filler may flow in the next step
 TWEEZERS_AT = 0.5  # of the rod's length from the mouth (assumed)
 
 
@@ -211,11 +210,11 @@ class Scene:
 
     @property
     def filler_moves(self) -> NDArray[np.bool_]:
-        """Columns whose filler melts, or is about to flow, (m,): what follows hangs on the step."""
-        charge, settled, filler = self.past.charge, self.past.filling.settled, self.setup.filler
-        fed = charge.there if self.setup.snip.place == "fed" else ~np.isnan(charge.softens)
-        near = self.past.now.max(axis=0) >= filler.liquidus_C - NEARLY_K
-        return np.where(np.isnan(charge.molten), fed, near & np.isnan(settled))
+        """Columns whose filler melts in a hot gap, or flows, (m,): what follows hangs on the step."""
+        past, filler = self.past, self.setup.filler
+        level = np.where(np.isnan(past.charge.molten), filler.solidus_C, filler.liquidus_C)
+        unsettled = past.charge.there & np.isnan(past.filling.settled)
+        return np.asarray(unsettled & (past.now.max(axis=0) >= level))
 
     def bring(self, column: int) -> None:
         """Touch the wire to be fed to the mouth."""
