@@ -1,9 +1,10 @@
-"""The commands that ask for many brazes at once: compare, rods, sizes."""
+"""The commands that ask for many brazes at once: compare, rods, sizes, diagnose."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -241,6 +242,66 @@ def sizes(
         deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
 
 
+def _symptoms(
+    context: click.Context, option: click.Parameter, value: tuple[str, ...]
+) -> tuple[str, ...]:
+    from thermo.study.causes import SYMPTOMS
+
+    for name in value:
+        if name not in SYMPTOMS:
+            near = get_close_matches(name.casefold(), SYMPTOMS, 1)
+            meant = f" (nearest: {near[0]})" if near else ""
+            text = f"{name!r} is not known{meant}; give {', '.join(SYMPTOMS)}"
+            raise click.BadParameter(text, context, option)
+    return value
+
+
+@click.command()
+@study_options
+@click.option(
+    "--seen",
+    "symptoms",
+    metavar="SYMPTOM",
+    callback=_symptoms,
+    required=True,
+    multiple=True,
+    help="What was seen: ran-outside, gap-dry, black-flux, burst, rod-burnt, neighbour-let-go, "
+    "filler-balled; may be given more than once.",
+)
+def diagnose(
+    case: str,
+    accuracy: str,
+    members: int,
+    workers: int | None,
+    as_json: bool,
+    out: str | None,
+    no_pictures: bool,
+    symptoms: tuple[str, ...],
+) -> None:
+    """Rank what may have gone wrong, by how near the case comes to each cause.
+
+    What may help is tried in the model: brazeclock diagnose CASE --seen ran-outside --seen gap-dry
+    """
+    with told():
+        from thermo.files import read_case, to_setup
+        from thermo.show.diagnose import diagnose_document, diagnose_text
+        from thermo.study import diagnose as diagnosed
+
+        read = read_case(case)
+        folder = folder_for(out, read, as_json, OURS, "-diagnose")
+        found = _run(
+            read, lambda done: diagnosed(to_setup(read), symptoms, accuracy, workers, done)
+        )
+
+        def drawn() -> dict[str, bytes]:
+            from thermo.show.charts_diagnose import diagnose_pictures
+
+            return diagnose_pictures(found)
+
+        document, text = diagnose_document(found, read), diagnose_text(found, read)
+        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
+
+
 def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:
     """Run a study with a bar; joints that do not fit are refused."""
     from thermo.study import Misfit
@@ -252,4 +313,4 @@ def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Fo
             raise Refused(f"{case.source}: {fault}") from fault
 
 
-STUDIES = (compare, rods, sizes)
+STUDIES = (compare, rods, sizes, diagnose)
