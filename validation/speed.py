@@ -15,7 +15,7 @@ import os
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -24,9 +24,10 @@ import numpy as np
 from thermo.braze import Setup
 from thermo.braze.course import Course
 from thermo.braze.scene import Scene
+from thermo.braze.stages import READY
 from thermo.files import read_case, to_setup
 from thermo.flame import Phase, Strategy, default_strategies
-from thermo.heat import March
+from thermo.heat import March, Readings, Step
 from validation.implicit import ImplicitMarch
 
 CASE = Path(__file__).parents[1] / "cases" / "earth-6mm.toml"
@@ -41,6 +42,7 @@ def main() -> None:
     print(f"case {CASE.name}; simulated seconds per second of one core, best of its runs\n")
     for name in ("near side", "round"):
         _rivals(replace(setup, strategy=strategies[name]))
+    _filling(setup, strategies)
     _floor(setup)
     _cells(setup)
     _columns(setup, "normal")
@@ -104,6 +106,35 @@ def _best(
             break
     assert best is not None
     return best
+
+
+class Dry(Scene):
+    """A scene whose filler neither warms nor flows."""
+
+    def _feed(self, step: Step, look: Readings, ahead: float) -> None:
+        """Leave the filler out."""
+
+
+def _filling(setup: Setup, strategies: Mapping[str, Strategy]) -> None:
+    """What the filler costs: until the gap is ready, with it and without."""
+    print("until the gap is ready, with filler and without")
+    for name in ("near side", "round"):
+        walls = {}
+        for kind in (Scene, Dry):
+            walls[kind] = min(
+                _to_ready(kind(setup, [strategies[name]], "normal")) for _ in range(5)
+            )
+        print(f"{name:10} filler costs {walls[Scene] / walls[Dry]:.2f} times")
+    print()
+
+
+def _to_ready(scene: Scene) -> float:
+    """Wall time until the whole gap can take filler [s]."""
+    course = Course(scene, lambda model, y: March(model, y, tolerance_K=0.8))
+    began = time.perf_counter()
+    while READY not in course.columns[0].reached:
+        course.advance()
+    return time.perf_counter() - began
 
 
 def _floor(setup: Setup) -> None:

@@ -13,7 +13,7 @@ import numpy as np
 
 from thermo.braze.limits import bounds
 from thermo.braze.scene import Kept, Scene
-from thermo.braze.stages import HOLD_ON_S, READY, marks
+from thermo.braze.stages import ENTRY, HOLD_ON_S, READY, marks
 from thermo.braze.watch import NAMES, Floats, Trace, Watch
 from thermo.flame import Phase
 from thermo.heat import HeatModel, March, Readings, Step
@@ -203,7 +203,7 @@ class Course:
         if column.off_s is not None:
             return column.off_s if column.off is None else column.off_s + LEEWAY_LOOK_S
         aims = [column.latest_s()]
-        for name in (READY, column.ends_by(set(self.levels))):
+        for name in (ENTRY, READY, column.ends_by(set(self.levels))):
             if name in self.levels and name not in column.reached and len(self.trace.times) > 1:
                 row, level = self.levels[name]
                 (t0, t1), (v0, v1) = (

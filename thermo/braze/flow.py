@@ -114,7 +114,9 @@ class Ways:
             (row, [edge_weights(mesh, wall, body, end) for body in (0, 1)])
             for row, end in ((0, joint.mouth_z), (-1, joint.tip_z))
         ]
-        self._wall, self._level = wall, setup.filler.liquidus_C
+        self._wall = wall
+        self._seen: Readings | None = None  # whose coldest walls are kept
+        self._coldest = np.zeros((len(gap.area), 0))
         self._thickness = gap.thickness[self.links]
         self._delay = _flow_time(setup, self._distance, self._thickness)
 
@@ -134,14 +136,22 @@ class Ways:
         """Time in which filler flows to the farthest place, were all open [s]."""
         return float(self._delay.max())
 
-    def hot(self, look: Readings) -> Bools:
-        """Links whose walls are above liquidus, at mouth and tip up to the very edge, (G, m)."""
-        found = look.colder >= self._level
+    def coldest(self, look: Readings) -> Floats:
+        """Colder wall of each link, at mouth and tip up to the very edge, (G, m) [°C]."""
+        if look is self._seen:
+            return self._coldest
+        found = look.colder
         hole, rod = look.hole[self._wall], look.rod[self._wall]
         for row, (on_hole, on_rod) in self._ends:
+            links = self.links[row]
             edge = np.minimum(on_hole @ hole, on_rod @ rod)
-            found[self.links[row]] &= edge >= self._level
+            found[links] = np.minimum(found[links], edge)
+        self._seen, self._coldest = look, found
         return found
+
+    def entry(self, coldest: Floats) -> Floats:
+        """Hottest of the places where filler enters, from the colder walls of all, (m,) [°C]."""
+        return np.asarray(coldest[self.links[self._seeds]].max(axis=0))
 
     def advance(
         self, filling: Filling, t0: float, t1: float, ready: Floats, open_: Bools, molten: Floats

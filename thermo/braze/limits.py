@@ -9,7 +9,7 @@ from thermo.braze.setup import Setup
 ROD_LEAD_K = 200.0
 """Rod ahead of the gap's coldest wall, itself above the solidus, by which filler is drawn down the
 rod (assumed)."""
-LIFE = "of its life"
+LIFE = "% of its life"
 WAITS_S = 10.0
 """Filler that lies molten longer before the gap takes it balls up and loses zinc (assumed) [s]."""
 NEIGHBOUR = "neighbour lets go"
@@ -82,9 +82,9 @@ def bounds(setup: Setup) -> list[Bound]:
                 )
             )
     life = "common practice, no source: the life of flux is known to a factor of two at best"
-    found.append(Bound("flux in the gap spent", "gap_spent", 1.0, LIFE, life))
+    found.append(Bound("flux in the gap spent", "gap_spent_pct", 100.0, LIFE, life))
     if setup.coat.thickness > 0:
-        found.append(Bound("flux at the mouth spent", "mouth_spent", 1.0, LIFE, life))
+        found.append(Bound("flux at the mouth spent", "mouth_spent_pct", 100.0, LIFE, life))
     else:
         found = found[1:]
     if filler.zinc_fumes_C is not None:

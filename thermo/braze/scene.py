@@ -40,7 +40,7 @@ class Past:
     gap, coat, skin : (G, m), (C, m), (P, m) arrays
         Hottest so far of each gap link's colder wall, coated piece, and piece [°C].
     now : (G, m) array
-        Colder wall of each link at the last look [°C].
+        Colder wall of each link at the last look, at mouth and tip up to the edge [°C].
     outside : (P, m) array
         Outside of each piece at the last look [°C].
     ready : (G, m) array
@@ -163,7 +163,7 @@ class Scene:
         before = past.outside[self.model.order[: self.model.covered]]
         coat, gap = past.spent_coat, past.spent_gap
         past.spent_coat = coat + half * (spending(before) + spending(look.layer))
-        past.spent_gap = gap + half * (spending(past.now) + spending(look.colder))
+        past.spent_gap = gap + half * (spending(past.now) + spending(self.ways.coldest(look)))
         self._aged = step.t0, step.t1, coat, gap
 
     def spent(self, t: float) -> tuple[Floats, Floats]:
@@ -185,8 +185,9 @@ class Scene:
             Longest the next step can be [s].
         """
         past, outside = self.past, look.outside(self.model.order[: self.model.covered])
-        self._note_ready(step, look.colder)
-        np.maximum(past.gap, look.colder, out=past.gap)
+        coldest = self.ways.coldest(look)
+        self._note_ready(step, coldest)
+        np.maximum(past.gap, coldest, out=past.gap)
         np.maximum(past.coat, look.layer, out=past.coat)
         np.maximum(past.skin, outside, out=past.skin)
         past.outside = outside
@@ -200,10 +201,10 @@ class Scene:
         past, setup = self.past, self.setup
         charge, filling = past.charge, past.filling
         self.supply.advance(charge, step.t0, step.t1)
-        open_ = self.ways.hot(look)
+        open_ = past.now >= setup.filler.liquidus_C
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
-        began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
-        if began.any():
+        if open_.any():
+            began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
             self.model.leap(began)
         past.source = self.supply.plan(charge, filling, look, ahead)
 
@@ -246,6 +247,8 @@ class Scene:
     def _filled(self) -> NDArray[np.bool_]:
         """Links that hold filler rather than flux, (G, m)."""
         past, gap, ways = self.past, self.mesh.gap, self.ways
+        if np.isnan(past.charge.molten).all():
+            return np.zeros(past.now.shape, dtype=bool)
         left = ways.supply - ways.room @ past.filling.share
         pooled = ~np.isnan(past.charge.molten) & (left >= 0.5 * ways.amount.hot.bottom)
         if not inside(self.setup.snip):

@@ -14,6 +14,8 @@ HOLD_ON_S = 1.5
 
 READY = "ready"
 """All of the gap can take filler; not a stage of its own."""
+ENTRY = "entry"
+"""The gap can take filler where that lies; not a stage of its own."""
 
 ORDER = (
     "flux-dry",
@@ -64,6 +66,7 @@ def marks(setup: Setup) -> list[Mark]:
         Mark("solidus", "gap_min_C", filler.solidus_C),
         Mark("liquidus", "gap_min_C", filler.liquidus_C),
         Mark("seen liquidus", "mouth_cold_C", filler.liquidus_C),
+        Mark(ENTRY, "entry_C", ready),
         Mark(READY, "gap_min_C", ready),
     ]
     if setup.coat.thickness > 0:

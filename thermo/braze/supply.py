@@ -34,7 +34,7 @@ from thermo.shape import Mesh
 Floats = NDArray[np.float64]
 
 POSES = 49  # of a moving torch over one turn or sweep
-SUBSTEP_S = 0.25
+SUBSTEP_S = 0.5
 
 
 @dataclass
@@ -91,6 +91,7 @@ class Supply:
         contact = constant("contact", "filler-piece")
         exposed = constant("filler", "exposed-share").value
         wet = constant("contact", "gap-filler").value
+        self._radiates = constant("emissivity", "flux").value * STEFAN_BOLTZMANN
         if setup.snip.place == "mouth":
             self._exposed, touching, dry = exposed, 1.0 - exposed, contact.value
         elif inside(setup.snip):
@@ -214,11 +215,11 @@ class Supply:
             if known is not None:
                 since, period, table = known
                 place = (t - since) / period % 1.0 * (len(table) - 1)
-                places = np.arange(len(table))
-                h[i], gas[i] = (np.interp(place, places, column) for column in table.T)
+                k = min(int(place), max(len(table) - 2, 0))
+                beyond = table[min(k + 1, len(table) - 1)]
+                h[i], gas[i] = table[k] + (place - k) * (beyond - table[k])
         area = self._exposed * self._area * charge.shading
-        e = constant("emissivity", "flux").value
-        radiated = e * STEFAN_BOLTZMANN * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
+        radiated = self._radiates * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
         return area * h * (gas - T), area * radiated
 
 

@@ -38,13 +38,15 @@ WATCHED = (
     "molten_lead_K",
     "seat_near_C",
     "seat_far_C",
-    "mouth_spent",
-    "gap_spent",
+    "mouth_spent_pct",
+    "gap_spent_pct",
+    "entry_C",
 )
 """Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
 mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
 gap, the same only while the rod could melt the filler, the ball at the mouth on the torch's side
-and opposite, and the share of its life that flux has lost, worst at the mouth and in the gap."""
+and opposite, what flux has lost of its life, worst at the mouth and in the gap [%], and the hottest
+place where filler enters the gap."""
 SECOND = ("second_joint_C", "second_joint_min_C")
 """Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
 where there is one."""
@@ -73,6 +75,7 @@ class Watch:
         mesh, skin = scene.mesh, scene.mesh.skin
         sides = [math.radians(phases[0].side) for phases in scene.phases]
         self._annulus = np.flatnonzero(~mesh.gap.floor)
+        self._ways = scene.ways
         self._set_gap(scene, sides)
         self._second = np.flatnonzero(mesh.gap.second)
         self._solidus_C = scene.setup.filler.solidus_C
@@ -144,7 +147,7 @@ class Watch:
         self.from_mouth = joint.mouth_z - mesh.full_centre[along, 2]
 
     def read(self, look: Readings, spent: tuple[Floats, Floats]) -> Floats:
-        """Values in the order of `NAMES`, (K, m) [°C], [-].
+        """Values in the order of `NAMES`, (K, m) [°C], [%].
 
         Parameters
         ----------
@@ -171,7 +174,7 @@ class Watch:
             rim = self._rim @ look.layer
             coat_cold = (look.layer + self._hidden).min(axis=0)
             coat_max = look.layer.max(axis=0)
-            mouth_spent = spent[0][self._rim > 0].max(axis=0)
+            mouth_spent = 100.0 * spent[0][self._rim > 0].max(axis=0)
         return np.array(
             [
                 near,
@@ -195,7 +198,8 @@ class Watch:
                 seat_near,
                 seat_far,
                 mouth_spent,
-                spent[1][self._annulus].max(axis=0),
+                100.0 * spent[1][self._annulus].max(axis=0),
+                self._ways.entry(self._ways.coldest(look)),
                 *self._second_joint(look),
             ]
         )

@@ -277,10 +277,10 @@ STRATEGY = Assumed(
 )
 
 NO_EFFECT = "read, of no effect yet"
-NO_ATTITUDE = f"{NO_EFFECT}: ball and rod cool in still air as a sphere and a level rod"
-ONLY_COMPARED = f"{NO_EFFECT} on `heat`: `compare` times a snip where it lies at the mouth"
+NO_ATTITUDE = (
+    "tells where surplus filler runs; ball and rod cool in still air as a sphere and a level rod"
+)
 UNUSED = {
-    ("filler", "place"): ONLY_COMPARED,
     ("setting", "attitude"): NO_ATTITUDE,
 }
 """Keys that change nothing yet when a case gives them."""

@@ -11,15 +11,16 @@ from rich.table import Table
 from rich.text import Text
 
 from thermo.braze import Braze, Limit, Stage
-from thermo.braze.snip import snip_melting
 from thermo.braze.stages import WASH_BELOW_C
 from thermo.files import Case, findings
 from thermo.files.case import FROM_OPTIONS
 from thermo.matter import Colour, colour_at, sources
 from thermo.show.cautions import cautions
-from thermo.show.export import NO_FLOW
+from thermo.show.cooldown import cooling_lines
+from thermo.show.filler import filler_lines
 from thermo.show.neighbour import neighbour_lines
 from thermo.show.printing import GRAVE, STRONG, section
+from thermo.show.steam import steam_lines, steam_of
 from thermo.show.words import FIRST_ASSUMED, NOT_BEFORE, assumed_line, printable, said
 from thermo.study import Neighbour
 
@@ -30,7 +31,7 @@ GAP = {
     "liquidus": "all of it above liquidus",
 }
 AT_THE_END = {
-    "filled": "all of it can fill",
+    "filled": "all of it full",
     "solid": "all of it below solidus",
 }
 COLOURED = ("flux-clear", "filled")
@@ -60,6 +61,9 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
         *_answer(braze),
         *_course(braze),
         *_dangers(braze.limits),
+        *section("The filler", filler_lines(braze)),
+        *section("Water in the hole", steam_lines(steam_of(braze))),
+        *section("Afterwards", cooling_lines(braze)),
         *([] if beside is None else neighbour_lines(beside)),
         *section("Mind", _remarks(braze)),
         *section("Unusual", unusual),
@@ -95,7 +99,7 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
         yield Text(f"Not brought to heat: {filled.reason}.", GRAVE)
     else:
         yield Text(
-            f"Flame away about {said(off.time_s)} after it is struck: the gap is ready at about "
+            f"Flame away about {said(off.time_s)} after it is struck: the gap is full at about "
             f"{said(filled.time_s)}.",
             STRONG,
         )
@@ -204,27 +208,13 @@ def _dangers(limits: Iterable[Limit]) -> Iterator[RenderableType]:
     yield table
 
 
-def _early_filler(braze: Braze) -> Iterator[str]:
-    """What becomes of filler laid at the mouth on the flame's side."""
-    if braze.setup.snip.place != "mouth":
-        return
-    melts, ready = snip_melting(braze)[0].middle_s, braze.stage("filled").time_s
-    if melts is not None and (ready is None or melts < ready - 1):
-        yield (
-            f"A snip laid at the mouth on the flame's side melts at about {said(melts)}, before "
-            "the gap can take it: lay it opposite, or feed it by hand (`brazeclock compare`)."
-        )
-
-
 def _remarks(braze: Braze) -> Iterator[str]:
     yield _leeway(braze)
-    yield from _early_filler(braze)
     if braze.setup.torch.fuel_power > 0:
         yield (
             f"At the start the joint takes in {100 * braze.flame_share:.2g} % of the fuel's power."
         )
     yield NO_BAND
-    yield f"{NO_FLOW[0].upper()}{NO_FLOW[1:]}."
 
 
 def _leeway(braze: Braze) -> str:

@@ -12,10 +12,10 @@ from rich.text import Text
 from thermo.braze.snip import Melting
 from thermo.files import Case
 from thermo.flame import default_strategies
-from thermo.show.export import number, outcome
+from thermo.show.export import outcome
 from thermo.show.printing import STRONG, columns, section
 from thermo.show.telling import MM, NEVER, capital, heading, kelvin, ready, to_mind, when, width
-from thermo.show.words import printable, said
+from thermo.show.words import number, printable, said
 from thermo.study import Comparison, Ranked
 from thermo.study.compare import TIE_K, TIE_S, coldest_C, leeway_s
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 import numpy as np
@@ -11,13 +10,13 @@ from thermo import __version__
 from thermo.braze import Braze, Limit, Stage
 from thermo.files import Case
 from thermo.show.cautions import cautions
+from thermo.show.cooldown import cooling_document
+from thermo.show.filler import filler_document
+from thermo.show.steam import steam_document, steam_of
+from thermo.show.words import number
 from thermo.study import Held, Neighbour
 
 SCHEMA = "brazeclock/heat/1"
-NO_FLOW = (
-    "the flow of the filler is not modelled: 'filled' is when the whole gap is above liquidus "
-    "under clear flux"
-)
 
 
 def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> dict[str, Any]:
@@ -49,13 +48,9 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
         "mesh": {"cells": braze.mesh.cells, "annulus": braze.mesh.annulus_links},
         "members": 0,
         **outcome(braze),
-        "filler": {
-            "alloy": setup.filler.name,
-            "solidus_C": number(setup.filler.solidus_C),
-            "liquidus_C": number(setup.filler.liquidus_C),
-            "cadmium": setup.filler.cadmium,
-            "note": NO_FLOW,
-        },
+        "filler": filler_document(braze),
+        "cooling": cooling_document(braze),
+        "steam": steam_document(steam_of(braze)),
         **({} if beside is None else {"neighbour": neighbour_block(beside)}),
         "flame_share": number(braze.flame_share),
         "stations": _stations(braze),
@@ -118,11 +113,6 @@ def _held(held: Held) -> dict[str, Any]:
         "holds": held.holds,
         "ready_s": number(held.ready_s),
     }
-
-
-def number(value: float | None) -> float | None:
-    """A plain float; None where there is none, or no finite one."""
-    return None if value is None or not math.isfinite(value) else float(value)
 
 
 def _stage(stage: Stage) -> dict[str, Any]:

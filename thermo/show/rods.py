@@ -11,10 +11,10 @@ from rich.table import Table
 from thermo.braze import Braze, Limit
 from thermo.braze.limits import NEIGHBOUR
 from thermo.files import Case
-from thermo.show.export import number, outcome
+from thermo.show.export import outcome
 from thermo.show.printing import columns, section
 from thermo.show.telling import MM, heading, kelvin, ready, to_mind
-from thermo.show.words import said
+from thermo.show.words import number, said
 from thermo.study import RodRow
 from thermo.study.rods import AIMS, thinnest
 

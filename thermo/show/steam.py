@@ -6,11 +6,14 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from thermo.braze.steam import Holding, Open, Sealed, Steam
-from thermo.show.export import number
-from thermo.show.words import said
+import numpy as np
+
+from thermo.braze import Braze
+from thermo.braze.steam import Holding, Open, Sealed, Steam, steam
+from thermo.show.words import number, said
 
 BAR, MG, MM3 = 1e5, 1e-6, 1e-9
+BOILS_C, LEAST_K_S = 100.0, 0.1
 TOLD_BY_C = 300.0  # by then all water has left the flux
 HIGHEST_BAR = "1,000 bar"  # end of the formulation
 NOTES = (
@@ -23,6 +26,17 @@ NO_FLUX = (
     "No flux, so no water is reckoned with: oil, or water from washing or pickling, bursts out of "
     "a hole as well."
 )
+
+
+def steam_of(braze: Braze) -> Steam:
+    """The water in a joint's hole, heated as fast as this braze passes 100 to 300 °C at its rim."""
+    t, mouth = braze.stations["time_s"], braze.stations["gap_mouth_C"]
+    top = int(np.argmax(mouth))
+    low, high = BOILS_C, min(TOLD_BY_C, float(mouth[top]))
+    if high <= low:
+        return steam(braze.setup, LEAST_K_S)
+    passed = np.interp([low, high], mouth[: top + 1], t[: top + 1])
+    return steam(braze.setup, max((high - low) / float(passed[1] - passed[0]), LEAST_K_S))
 
 
 def steam_document(steam: Steam) -> dict[str, Any]:

@@ -11,7 +11,6 @@ from rich.text import Text
 from thermo.braze import Braze, Leeway, Setup
 from thermo.show.card import NO_BAND
 from thermo.show.cautions import brief_cautions
-from thermo.show.export import NO_FLOW
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.words import printable, said
 
@@ -44,7 +43,7 @@ def heading(setup: Setup, torch: str, parts: str) -> Iterator[RenderableType]:
 
 def to_mind(*remarks: str) -> Iterator[RenderableType]:
     """What to keep in mind with every study, after remarks of its own."""
-    yield from section("Mind", [*remarks, NO_BAND, f"{NO_FLOW[0].upper()}{NO_FLOW[1:]}."])
+    yield from section("Mind", [*remarks, NO_BAND])
 
 
 def ready(braze: Braze) -> str:

@@ -37,6 +37,11 @@ def said(seconds: float, *, not_before: bool = False) -> str:
     return f"{whole(seconds / 60)} min"
 
 
+def number(value: float | None) -> float | None:
+    """A plain float for JSON; None where there is none, or no finite one."""
+    return None if value is None or not math.isfinite(value) else float(value)
+
+
 def printable(text: str) -> str:
     """A text as one line, without control characters that a file may carry to the screen."""
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())

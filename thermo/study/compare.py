@@ -25,7 +25,8 @@ class Spread:
     Attributes
     ----------
     end_to_end_K, side_to_side_K : float
-        Mouth minus bottom, near minus far, when the gap is ready or the flame is taken away [K].
+        Mouth minus bottom, near minus far, when filler first enters, or else when the gap is ready
+        or the flame is taken away [K].
     end_to_end_s, side_to_side_s : float or None
         Bottom's liquidus after the mouth's, far side's after the near side's, mean over the links;
         None where some link never gets there [s].
@@ -165,7 +166,9 @@ def _ranked(rank: int, run: Braze) -> Ranked:
 
 
 def _spread(run: Braze) -> Spread:
-    at = run.section_s
+    """The gap's spread when it is ready, or before filler evens it out where it is let in."""
+    first = run.filler.first_s
+    at = run.section_s if first is None else min(run.section_s, first)
     mouth, bottom, near, far = (
         float(np.interp(at, run.stations["time_s"], run.stations[f"gap_{place}_C"]))
         for place in ("mouth", "bottom", "near", "far")

@@ -1,0 +1,169 @@
+"""What becomes of the filler, in words and as JSON values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from thermo.braze import Braze
+from thermo.braze.limits import WAITS_S
+from thermo.braze.outcome import Dry, Flowed
+from thermo.braze.pieces import measured
+from thermo.show.fill import PLACES
+from thermo.show.fill_notes import MM, MM2, MM3
+from thermo.show.words import number, said
+
+SURPLUS = {
+    "ball-up": "down the rod",
+    "ball-down": "over the ball",
+    "level": "off the lower side",
+}
+NOTICED = 0.02  # of the supply: less surplus is not worth a word
+THIRDS = ("at the mouth", "in the middle", "at the bottom")
+NO_SIDE = "all round"
+
+
+def filler_document(braze: Braze) -> dict[str, Any]:
+    """The alloy, what is given, and where it goes [mm³].
+
+    Parameters
+    ----------
+    braze : Braze
+    """
+    setup, found = braze.setup, braze.filler
+    poured = found.poured
+    return {
+        "alloy": setup.filler.name,
+        "solidus_C": number(setup.filler.solidus_C),
+        "liquidus_C": number(setup.filler.liquidus_C),
+        "cadmium": setup.filler.cadmium,
+        "place": setup.snip.place,
+        "azimuth_deg": number(setup.snip.azimuth),
+        "supply_mm3": number(MM3 * found.supply),
+        "softens_s": number(found.softens_s),
+        "molten_s": number(found.molten_s),
+        "enters_s": number(found.first_s),
+        "waits_s": number(found.waits_s),
+        "liquates": found.liquates,
+        "filled_share": number(found.filled_share),
+        "volumes_mm3": {
+            "annulus": number(MM3 * poured.annulus),
+            "bottom": number(MM3 * poured.bottom),
+            "fillet": number(MM3 * poured.fillet),
+            "runs_out": number(MM3 * poured.over),
+            "waiting": number(MM3 * found.waiting),
+        },
+        "runs_out_side": SURPLUS[setup.attitude] if poured.over > 0.0 else None,
+        "dry": None if found.dry is None else _dry(found.dry),
+        "proud_mm": number(MM * found.proud),
+        "capillary_s": number(found.longest_flow_s),
+    }
+
+
+def filler_lines(braze: Braze) -> Iterator[str]:
+    """What the filler does, from where it lies to where it ends.
+
+    Parameters
+    ----------
+    braze : Braze
+    """
+    yield _given(braze)
+    yield from _on_the_way(braze)
+    found = braze.filler
+    if found.molten_s is None:
+        yield "The filler does not melt where it lies."
+        return
+    yield _ends(braze)
+    if found.dry is not None:
+        yield f"Dry: {dry_words(found.dry)}. A dry place is weak and draws in pickle and water."
+    if found.poured.over > NOTICED * found.supply:
+        yield (
+            f"{MM3 * found.poured.over:.1f} mm³ run out {SURPLUS[braze.setup.attitude]}: take less "
+            "(`brazeclock fill`)."
+        )
+    if found.liquates:
+        yield (
+            "This alloy melts over a wide range and is heated slowly through it: the part that "
+            "melts first may run ahead and leave a skull that does not flow (from memory of "
+            "brazing handbooks)."
+        )
+
+
+def dry_words(dry: Dry) -> str:
+    """How much of the gap is dry, and where."""
+    height = THIRDS[min(int(3 * dry.height), 2)]
+    where = height if dry.share < 0.95 else "all of it"
+    side = NO_SIDE if dry.azimuth_deg is None else f"toward {dry.azimuth_deg:.0f}°"
+    return f"{100 * dry.share:.0f} % of the gap, {where}, {side}"
+
+
+def _given(braze: Braze) -> str:
+    """How much there is, and where."""
+    setup, found = braze.setup, braze.filler
+    size = measured(setup.snip, found.supply)
+    if setup.snip.sheet is None:
+        stock = f"{MM * size:.1f} mm of {MM * setup.snip.wire_diameter:g} mm wire"
+    else:
+        stock = f"{MM2 * size:.0f} mm² of {MM * setup.snip.sheet:g} mm sheet"
+    why = "as much as the joint takes" if setup.snip.length is None else "as given"
+    where = PLACES[setup.snip.place]
+    if setup.snip.place == "mouth":
+        where += f" at {setup.snip.azimuth:.0f}°"
+    return f"{stock} ({MM3 * found.supply:.1f} mm³), {why}, {where}."
+
+
+def _on_the_way(braze: Braze) -> Iterator[str]:
+    """Standing proud, and lying molten before the gap takes it."""
+    found, place = braze.filler, braze.setup.snip.place
+    if found.proud > 0.0:
+        home = braze.stage("settles").time_s
+        when = "and never sinks home" if home is None else f"and sinks home after {said(home)}"
+        yield (
+            f"On these pieces the rod stands {MM * found.proud:.1f} mm proud {when}: push it home "
+            "when it gives."
+        )
+    if found.molten_s is None or found.waits_s <= WAITS_S:
+        return
+    advice = "lay it on the side away from the flame, or feed it by hand"
+    if place != "mouth":
+        advice = "heat so that the gap keeps up"
+    taken = "and the gap never takes it" if found.first_s is None else "before the gap takes it"
+    yield (
+        f"It is molten after {said(found.molten_s)}, {said(found.waits_s)} {taken}: meanwhile it "
+        f"balls up, loses zinc and may run off; {advice} (`brazeclock compare`)."
+    )
+
+
+def _ends(braze: Braze) -> str:
+    """Where the filler ends up."""
+    found, filled = braze.filler, braze.stage("filled").time_s
+    if found.first_s is None:
+        return "None of it gets into the gap."
+    parts = [f"gap {100 * found.filled_share:.0f} % full"]
+    if filled is not None:
+        parts = [f"the gap fills from {said(found.first_s)} to {said(filled)}"]
+    parts += _beyond(braze, found)
+    return f"{'; '.join(parts)[0].upper()}{'; '.join(parts)[1:]}."
+
+
+def _beyond(braze: Braze, found: Flowed) -> Iterator[str]:
+    """Bottom and fillet."""
+    joint, poured = braze.setup.joint, found.poured
+    if joint.bottom_volume > 0.0:
+        share = min(poured.bottom / joint.bottom_volume, 1.0)
+        if share < 0.05:
+            yield "beyond the rod's tip it stays hollow"
+        else:
+            yield f"beyond the rod's tip {100 * share:.0f} % full"
+    if poured.fillet > NOTICED * found.supply:
+        yield f"{MM3 * poured.fillet:.1f} mm³ make the ring at the mouth"
+    else:
+        yield "nothing is left for a ring at the mouth"
+
+
+def _dry(dry: Dry) -> dict[str, Any]:
+    return {
+        "share": number(dry.share),
+        "height": number(dry.height),
+        "azimuth_deg": number(dry.azimuth_deg),
+    }
