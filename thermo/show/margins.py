@@ -186,7 +186,7 @@ def _numbers(limit: Limit) -> str:
         return f"{limit.value:.0f} of {limit.limit:.0f} {limit.unit}"
     if limit.unit == "s":
         return f"{limit.value:.0f} of {limit.limit:.0f} s"
-    return f"{100 * limit.value:.0f} % {limit.unit}"
+    return f"{limit.value:.0f} {limit.unit}"
 
 
 def _key(braze: Braze) -> list[object]:
