@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from thermo.braze.amount import Amount, amount
 from thermo.braze.gap import edge_weights
-from thermo.braze.pieces import cut, given_volume, inside, proud
+from thermo.braze.pieces import cut, given_volume, half_angle, inside, proud
 from thermo.braze.setup import Setup
 from thermo.heat import Readings
 from thermo.matter import constant
@@ -97,8 +97,7 @@ class Ways:
         grown = self.amount.hot.annulus / self.amount.cold.annulus
         self.room = np.where(gap.floor, 0.0, gap.area * gap.thickness * grown)
         self._whole = not mesh.mirrored
-        half = np.pi if pieces is None else pieces.length / 2 / joint.hole_radius
-        beyond = _beyond(gap.azimuth[self.links], azimuth, half)
+        beyond = _beyond(gap.azimuth[self.links], azimuth, half_angle(setup, pieces))
         if snip.place == "fed":
             beyond[:] = 0.0
         if inside(snip):

@@ -88,6 +88,20 @@ def goes_in(setup: Setup, pieces: Pieces) -> bool:
     return math.hypot(pieces.length, breadth) <= 2 * setup.joint.hole_radius
 
 
+def half_angle(setup: Setup, pieces: Pieces | None) -> float:
+    """Half the angle round the rod that filler at the mouth takes up [rad].
+
+    Parameters
+    ----------
+    setup : Setup
+    pieces : Pieces or None
+        None where it is fed by hand: all round.
+    """
+    if pieces is None:
+        return math.pi
+    return min(pieces.length / 2 / setup.joint.hole_radius, math.pi)
+
+
 def proud(setup: Setup, pieces: Pieces | None) -> float:
     """How far pieces under the rod hold it off its seat [m].
 

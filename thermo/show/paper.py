@@ -23,7 +23,7 @@ from matplotlib.figure import Figure
 
 from thermo.braze import Braze, Leeway, Limit, Setup
 from thermo.flame import Torch
-from thermo.show.cautions import cautions
+from thermo.show.cautions import brief_cautions, cautions
 from thermo.show.telling import width
 from thermo.show.words import plain, said
 
@@ -53,6 +53,7 @@ MARGIN = 0.15  # round the page [inches]
 LINE = 1.35 / 72  # from line to line [inches per point of the letters]
 LETTER = 0.52 / 72  # mean width of a letter [inches per point]
 KEY_COLUMNS = 3
+LONGEST_COOLING = 1.5  # cooling shown, in times of heating
 TITLE, WORDS, KEY, SMALL = 12.0, 9.5, 9.0, 7.5  # letters on a page [points]
 
 
@@ -103,6 +104,8 @@ class Page:
         The title, and what is said below it.
     scale : float
         Of all letters, for pictures that are read from afar.
+    brief : bool
+        Cautions in few words, beside a picture that has them all.
     """
 
     def __init__(
@@ -113,11 +116,15 @@ class Page:
         setup: Setup,
         lines: Sequence[str],
         scale: float = 1.0,
+        *,
+        brief: bool = False,
     ) -> None:
+        joint, filler = setup.joint, setup.filler
+        told = brief_cautions(joint, filler) if brief else cautions(joint, filler, setup.flux)
         inner = width - 2 * MARGIN
         large, middle, small = TITLE * scale, WORDS * scale, SMALL * scale
         below = _wrapped(lines[1:], inner, middle)
-        warned = _wrapped([" ".join(cautions(setup.joint, setup.filler, setup.flux))], inner, small)
+        warned = _wrapped([" ".join(told)], inner, small)
         head = MARGIN + LINE * (large + middle * len(below))
         self._foot = MARGIN + LINE * small * (1 + len(warned))
         self._figure, self._size, self._scale = figure, (width, head + height + self._foot), scale
@@ -195,6 +202,18 @@ def flame_off(braze: Braze) -> float:
     return float(braze.stations["time_s"][-1]) if t is None else t
 
 
+def ready_s(braze: Braze) -> float | None:
+    """When the whole gap could take filler: flux clear, walls above liquidus; None where never."""
+    clear, melted = (braze.stage(name).time_s for name in ("flux-clear", "liquidus"))
+    return None if clear is None or melted is None else max(clear, melted)
+
+
+def shown_until(braze: Braze) -> float:
+    """End of what is shown of heating and cooling [s]."""
+    end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * flame_off(braze))
+    return 1.03 * end
+
+
 def coldest_C(braze: Braze) -> float:
     """How hot the gap's coldest place ever got [°C]."""
     return float(braze.stations["gap_min_C"].max())
@@ -215,6 +234,12 @@ def torch_words(torch: Torch) -> str:
     """Which torch: what it burns, how fast, and its power."""
     rate = f"{3.6e6 * torch.fuel_rate:.3g} g/h of {torch.flame.fuel}"
     return f"Torch: {rate} with {torch.flame.oxidant}, {torch.fuel_power:.0f} W."
+
+
+def never_opens(braze: Braze) -> str:
+    """Why there is no leeway at all."""
+    ready = ready_s(braze) is not None
+    return "the filler does not melt where it lies" if ready else "the gap is never ready"
 
 
 def leeway_words(leeway: Leeway) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -13,15 +13,24 @@ from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze, Stage
-from thermo.show import section, unrolled
+from thermo.show import along_rod, filling, margins, section, unrolled
 from thermo.show.cautions import cautions
-from thermo.show.paper import LEEWAY, LINES, REACHED, SEEN, drawn, flame_off, saved
+from thermo.show.paper import (
+    LEEWAY,
+    LINES,
+    REACHED,
+    SEEN,
+    drawn,
+    flame_off,
+    never_opens,
+    saved,
+    shown_until,
+)
 from thermo.show.words import NOT_BEFORE, plain, said
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
 LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure
 LABEL_GAP = 0.052  # between words beside the axes, in shares of the axes' height
-LONGEST_COOLING = 1.5  # cooling shown, in times of heating
 
 MOVED: dict[str, Any] = {"color": "black", "linewidth": 0.8, "linestyle": (0, (1, 3))}
 STAGES = {
@@ -38,48 +47,6 @@ STAGES = {
 }
 
 
-def draw_times(braze: Braze) -> Figure:
-    """Temperatures against time, with stages, flame-off and leeway below.
-
-    Parameters
-    ----------
-    braze : Braze
-
-    Returns
-    -------
-    Figure
-    """
-    return drawn(_draw_times, braze)
-
-
-def draw_section(braze: Braze) -> Figure:
-    """Cut along the axis when the gap is ready, or else when the flame is taken away.
-
-    Parameters
-    ----------
-    braze : Braze
-
-    Returns
-    -------
-    Figure
-    """
-    return drawn(section.draw_section, braze)
-
-
-def draw_gap(braze: Braze) -> Figure:
-    """The gap unrolled, coloured by the time at which each place got ready.
-
-    Parameters
-    ----------
-    braze : Braze
-
-    Returns
-    -------
-    Figure
-    """
-    return drawn(unrolled.draw_gap, braze)
-
-
 def pictures(braze: Braze) -> dict[str, bytes]:
     """All pictures of one braze, the same bytes for the same braze.
 
@@ -90,27 +57,40 @@ def pictures(braze: Braze) -> dict[str, bytes]:
     Returns
     -------
     dict of str to bytes
-        "times.png", "times.svg", "section.png", "section.svg", "gap.png", "gap.svg".
+        "times.png", "times.svg", and so on for every name in `DRAW`.
     """
-    all_three = {"times": draw_times, "section": draw_section, "gap": draw_gap}
     found: dict[str, bytes] = {}
-    for name, draw in all_three.items():
-        found |= saved(name, draw(braze))
+    for name in DRAW:
+        found |= saved(name, picture(name, braze))
     return found
+
+
+def picture(name: str, braze: Braze) -> Figure:
+    """One picture of a braze.
+
+    Parameters
+    ----------
+    name : str
+        One of `DRAW`: "times", temperatures against time with stages and leeway; "section", cut
+        along the axis when the gap is ready or the flame taken away; "gap" unrolled, when each
+        place is ready and full; "filling", where the filler is through time; "leeway", when limits
+        are met; "rod", how hot along its length.
+    braze : Braze
+    """
+    return drawn(DRAW[name], braze)
 
 
 def _draw_times(figure: Figure, braze: Braze) -> None:
     figure.set_size_inches(*SIZE)
     axes = figure.add_axes((LEFT, 0.455, WIDTH, 0.36))
     strip = figure.add_axes((LEFT, 0.165, WIDTH, 0.27), sharex=axes)
-    off = flame_off(braze)
-    end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * off)
-    axes.set_xlim(0.0, 1.03 * end)
+    off, end = flame_off(braze), shown_until(braze)
+    axes.set_xlim(0.0, end)
     _bands(axes, braze)
     _curves(axes, braze)
     _stage_rows(strip, braze)
     for each in (axes, strip):
-        each.axvspan(off, 1.03 * end, facecolor="#DCE6F2", zorder=-2, label="flame taken away")
+        each.axvspan(off, end, facecolor="#DCE6F2", zorder=-2, label="flame taken away")
         each.axvline(off, color="black", linewidth=1.2, linestyle=(0, (2, 2)))
         for t, _ in braze.timeline[1:2]:
             each.axvline(t, label="torch held another way", **MOVED)
@@ -236,7 +216,7 @@ def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
     """Bar from the gap ready to the first limit, were the flame kept on."""
     leeway = braze.leeway
     if leeway.opens_s is None:
-        _in_words(strip, row, "none: the gap is never ready")
+        _in_words(strip, row, f"none: {never_opens(braze)}")
         return
     width = leeway.looked_s if leeway.width_s is None else leeway.width_s
     strip.barh(row, width, left=leeway.opens_s, height=0.6, **LEEWAY)
@@ -258,3 +238,13 @@ def _handles(axes: Axes) -> Sequence[object]:
 def _cautions(braze: Braze) -> str:
     setup = braze.setup
     return textwrap.fill(" ".join(cautions(setup.joint, setup.filler, setup.flux)), 175)
+
+
+DRAW: dict[str, Callable[[Figure, Braze], None]] = {
+    "times": _draw_times,
+    "section": section.draw_section,
+    "gap": unrolled.draw_gap,
+    "filling": filling.draw_filling,
+    "leeway": margins.draw_leeway,
+    "rod": along_rod.draw_rod,
+}

@@ -23,6 +23,7 @@ from scipy.interpolate import RBFInterpolator
 from thermo.braze import Braze, Setup
 from thermo.flame import phase_pose
 from thermo.shape import Joint, Mesh
+from thermo.show.paper import ready_s
 from thermo.show.words import plain, said
 
 Floats = NDArray[np.float64]
@@ -193,9 +194,9 @@ def draw_section(figure: Figure, braze: Braze) -> None:
     figure.text(0.5, 0.035, _gap_words(joint, scale), ha="center", fontsize=9)
     bar = figure.add_axes((0.81, FRAME[1], 0.03, FRAME[3]))
     colours = ScalarMappable(BoundaryNorm(levels, 256), COLOUR_MAP)
-    figure.colorbar(
-        colours, cax=bar, ticks=MaxNLocator(12, steps=[1, 2, 5, 10]), label="temperature [°C]"
-    )
+    ticks = MaxNLocator(12, steps=[1, 2, 5, 10])
+    scale_bar = figure.colorbar(colours, cax=bar, ticks=ticks, label="temperature [°C]")
+    scale_bar.minorticks_off()
     if lines:
         handles = [_key(label, style) for _, (label, style) in lines.items()]
         figure.legend(
@@ -204,7 +205,7 @@ def draw_section(figure: Figure, braze: Braze) -> None:
 
 
 def _title(braze: Braze) -> str:
-    ready = braze.stage("filled").time_s is not None
+    ready = ready_s(braze) is not None
     words = "the whole gap is ready" if ready else "flame taken away, gap not ready"
     what = f"Cut along the axis at {said(braze.section_s)}: {words}"
     return f"{plain(braze.setup.title, 70)}\n{what}"
@@ -253,8 +254,9 @@ def _fill_body(
     bands = axes.contourf(x, z, T, levels, norm=BoundaryNorm(levels, 256), cmap=COLOUR_MAP)
     bands.set(edgecolor="face", linewidth=0.3)
     bands.set_clip_path(edge)
-    for level in levels[(levels > T.min()) & (levels < T.max())]:
-        thin = axes.contour(x, z, T, [level], colors="#808080", linewidths=0.4)
+    within = levels[(levels > T.min()) & (levels < T.max())]
+    if len(within):
+        thin = axes.contour(x, z, T, within, colors="#808080", linewidths=0.4)
         thin.set_clip_path(edge)
     for level, (_, style) in lines.items():
         if T.min() < level < T.max():
