@@ -4,7 +4,6 @@ from dataclasses import replace
 import pytest
 
 from thermo.braze import Leeway
-from thermo.braze.limits import bounds
 from thermo.braze.snip import Melting
 from thermo.show.comparing import (
     answer,
@@ -15,7 +14,6 @@ from thermo.show.comparing import (
     span,
 )
 from thermo.show.printing import as_text
-from thermo.show.rods import SHORT
 from thermo.show.writing import as_json
 from thermo.study import Comparison
 
@@ -80,7 +78,7 @@ def test_text_has_a_row_for_each_strategy_cautions_and_no_band(compared):
     rows = [line for line in text.splitlines() if line[:1].isdigit() and line[1:3] == "  "]
     assert [row[0] for row in rows] == list("123456")
     assert text.index("Cautions:") < text.index("First by rank") < text.index("What differs:")
-    for words in ("No band yet", "not modelled", "keep its mouth open", "takes a danger away"):
+    for words in ("No band yet", "keep its mouth open", "takes a danger away"):
         assert words in flat(text)
     assert "safe" not in text.casefold()
 
@@ -243,8 +241,3 @@ def test_own_strategy_is_called_by_its_name_without_markup_or_escapes(compared):
 )
 def test_span_of_melting(times, words):
     assert span(Melting("flame", *times)) == words
-
-
-def test_every_limit_has_a_short_name(compared):
-    setup = compared[0].strategies[0].run.setup
-    assert set(SHORT) >= {bound.name for bound in bounds(setup)}

@@ -2,9 +2,11 @@ import json
 from dataclasses import replace
 
 from thermo.braze import Leeway
+from thermo.braze.limits import NEIGHBOUR, WAITS, bounds
 from thermo.show.printing import as_text
-from thermo.show.rods import answer, first_to_trip, rods_document, rods_text
+from thermo.show.rods import SHORT, answer, by_kelvin, first_to_trip, rods_document, rods_text
 from thermo.show.writing import as_json
+from thermo.study import RodRow
 
 
 def flat(text):
@@ -24,7 +26,8 @@ def test_document_has_a_row_for_each_rod_and_aim(rod_rows):
         assert row["rod_max_C"] == limits["rod too hot"]["value"]
         assert row["rod_lead_K"] >= limits["rod ahead of the gap"]["value"] >= 0
         filled = next(stage for stage in row["stages"] if stage["name"] == "filled")
-        within = filled["time_s"] is not None and all(limit["ok"] for limit in row["limits"])
+        hang_on_it = [limit for limit in row["limits"] if limit["name"] != WAITS]
+        within = filled["time_s"] is not None and all(limit["ok"] for limit in hang_on_it)
         assert row["within_limits"] == within
 
 
@@ -40,11 +43,12 @@ def test_text_has_margins_the_answer_cautions_and_no_band(rod_rows):
 def test_margins_are_limit_less_value(rod_rows):
     rows, _ = rod_rows
     text = as_text(rods_text(*rod_rows))
-    table = text[text.index("Margin to each limit") :].splitlines()[2:8]
+    table = text[text.index("Margin to each limit") :].splitlines()[3:9]
     for line, (row, aim) in zip(
         table, [(row, aim) for row in rows for aim in ("ball", "mouth", "rod")], strict=True
     ):
-        exact = [limit.limit - limit.value for limit in row.runs[aim].limits]
+        exact = [limit.limit - limit.value for limit in by_kelvin(row.runs[aim])]
+        assert len(exact) == 5
         told = [int(word) for word in line.split()[-len(exact) :]]
         assert all(abs(a - b) <= 0.5 for a, b in zip(told, exact, strict=True))
 
@@ -70,13 +74,38 @@ def test_answer_does_not_call_the_thinnest_tried_the_thinnest_there_is(rod_rows)
 def test_first_to_trip(rod_rows):
     rows, _ = rod_rows
     on_rod = rows[0].runs["rod"]
-    passed = [limit for limit in on_rod.limits if not limit.ok]
+    passed = [limit for limit in on_rod.limits if not limit.ok and limit.name != WAITS]
     assert passed
     earliest = min(passed, key=lambda limit: limit.time_s)
-    assert first_to_trip(on_rod).startswith(f"{earliest.name}, at ")
+    assert first_to_trip(rows[0], "rod").startswith(f"{earliest.name}, at ")
     clean = replace(on_rod, limits=tuple(replace(x, time_s=None) for x in on_rod.limits))
-    closed = Leeway(50.0, 57.0, 7.0, "filler overheated", 30.0)
-    assert first_to_trip(replace(clean, leeway=closed)) == "filler overheated, ready + 7 s"
-    open_ = Leeway(50.0, None, None, None, 30.0)
-    assert first_to_trip(replace(clean, leeway=open_)) == "none up to ready + 30 s"
-    assert first_to_trip(replace(clean, leeway=Leeway(None, None, None, None, 0.0))) == "none"
+
+    def told(leeway):
+        return first_to_trip(RodRow(1e-3, {"rod": replace(clean, leeway=leeway)}), "rod")
+
+    assert told(Leeway(50.0, 57.0, 7.0, "filler overheated", 30.0)) == (
+        "filler overheated, ready + 7 s"
+    )
+    assert told(Leeway(50.0, None, None, None, 30.0)) == "none up to ready + 30 s"
+    assert told(Leeway(None, None, None, None, 0.0)) == "none"
+
+
+def test_filler_that_waits_is_no_fault_of_the_rod(rod_rows):
+    """Filler at the mouth melts in the flame long before the gap takes it, on any rod."""
+    row = rod_rows[0][1]
+    run = row.runs["ball"]
+    late = [replace(x, time_s=2.0) if x.name == WAITS else x for x in run.limits]
+    waiting = RodRow(row.rod_diameter, {"ball": replace(run, limits=tuple(late))})
+    assert not all(limit.ok for limit in waiting.runs["ball"].limits)
+    assert waiting.within_limits("ball")
+    assert first_to_trip(waiting, "ball") == first_to_trip(row, "ball")
+
+
+def test_every_limit_on_a_temperature_has_a_short_name_and_the_first_of_a_reading_counts(rod_rows):
+    run = rod_rows[0][0].runs["ball"]
+    by_heat = [bound for bound in bounds(run.setup) if bound.unit in ("°C", "K")]
+    assert {bound.name for bound in by_heat} | {NEIGHBOUR} <= set(SHORT)
+    shown = {limit.name: limit.limit for limit in by_kelvin(run)}
+    for bound in by_heat:
+        beside = [b for b in by_heat if b.watched == bound.watched]
+        assert (bound.name in shown) == (bound.level == min(b.level for b in beside))

@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import pytest
 
+from thermo.braze.limits import WAITS
 from thermo.study import Misfit, RodRow, rods
 from thermo.study.rods import AIMS, thinnest, with_rod
 
@@ -47,6 +48,9 @@ def test_within_limits_needs_a_ready_gap_and_every_limit(two_rods):
     assert not over.within_limits("ball")  # ready, but past a limit
     assert not thick.within_limits("rod")  # never ready
     assert thick.runs["rod"].stage("filled").time_s is None
+    late = next(limit for limit in thin.runs["ball"].limits if limit.name == WAITS)
+    assert not late.ok  # of filler at the mouth, whatever the rod
+    assert late not in thin.limits("ball")
 
 
 def test_thinnest_is_the_last_of_an_unbroken_row_from_the_thick_end(two_rods):

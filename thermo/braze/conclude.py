@@ -9,7 +9,7 @@ import numpy as np
 
 from thermo.braze.cooling import cooling
 from thermo.braze.course import FLOWED, LEEWAY_LOOK_S, OPENS, Column, Course
-from thermo.braze.limits import WAITS_S, Bound, bounds
+from thermo.braze.limits import WAITS, WAITS_S, Bound, bounds
 from thermo.braze.outcome import Flowed, flowed
 from thermo.braze.pieces import inside
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
@@ -155,7 +155,7 @@ def _waits(filler: Flowed) -> Limit:
     """How long filler lies molten before the gap takes it."""
     late = filler.molten_s is not None and filler.waits_s > WAITS_S
     return Limit(
-        name="filler waits molten",
+        name=WAITS,
         value=filler.waits_s,
         limit=WAITS_S,
         unit="s",

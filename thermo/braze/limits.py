@@ -10,6 +10,8 @@ ROD_LEAD_K = 200.0
 """Rod ahead of the gap's coldest wall, itself above the solidus, by which filler is drawn down the
 rod (assumed)."""
 LIFE = "% of its life"
+WAITS = "filler waits molten"
+"""Limit on how long filler lies molten before the gap takes it."""
 WAITS_S = 10.0
 """Filler that lies molten longer before the gap takes it balls up and loses zinc (assumed) [s]."""
 NEIGHBOUR = "neighbour lets go"

@@ -9,7 +9,7 @@ from rich.console import Group
 from rich.table import Table
 
 from thermo.braze import Braze, Limit
-from thermo.braze.limits import NEIGHBOUR
+from thermo.braze.limits import NEIGHBOUR, Bound, bounds
 from thermo.files import Case
 from thermo.show.export import outcome
 from thermo.show.printing import columns, section
@@ -19,6 +19,7 @@ from thermo.study import RodRow
 from thermo.study.rods import AIMS, thinnest
 
 SCHEMA = "brazeclock/rods/1"
+KELVIN = ("°C", "K")  # units of limits on temperatures
 HELD = {"ball": "on the ball", "mouth": "at the mouth", "rod": "on the rod"}
 SHORT = {
     "flux above its range": "flux",
@@ -27,11 +28,14 @@ SHORT = {
     "rod ahead of the gap": "lead",
     "ball too hot": "ball",
     "ball hardens again": "Ac1",
+    "ball coarsens": "ball grain",
     "rod too hot": "rod",
     "rod hardens again": "rod Ac1",
+    "rod coarsens": "rod grain",
+    "zinc leaves the filler": "zinc",
     NEIGHBOUR: "next",
 }
-"""Limits as heads of narrow columns."""
+"""Limits on temperatures as heads of narrow columns."""
 DRILLED = "Each rod has its hole drilled for it, with the case's own gap; the hole's depth stays."
 KEPT_ON = "First to trip at “ready +” so long: were the flame kept on after the gap is ready."
 
@@ -76,7 +80,8 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
         *heading(setup, case.torch.kind, f"{MM * setup.joint.ball_diameter:g} mm ball on {span}"),
         _course(rows),
         "",
-        "Margin to each limit [K], below 0 where passed (Ac1: ball hardens again):",
+        "Margin to each limit [K], below 0 where passed (Ac1: ball hardens again); of",
+        "several on one reading the lowest:",
         _margins(rows),
         *section("The answer", [answer(rows)]),
         *to_mind(DRILLED, KEPT_ON),
@@ -98,17 +103,28 @@ def answer(rows: Sequence[RodRow]) -> str:
     )
 
 
-def first_to_trip(run: Braze) -> str:
+def first_to_trip(row: RodRow, aim: str) -> str:
     """The limit that is passed first, on the way or were the flame kept on."""
-    passed = sorted((limit.time_s, limit.name) for limit in run.limits if limit.time_s is not None)
+    passed = sorted((x.time_s, x.name) for x in row.limits(aim) if x.time_s is not None)
     if passed:
         return f"{passed[0][1]}, at {said(passed[0][0])}"
-    leeway = run.leeway
+    leeway = row.runs[aim].leeway
     if leeway.opens_s is None:
         return "none"
     if leeway.closed_by is None or leeway.width_s is None:
         return f"none up to ready + {leeway.looked_s:.0f} s"
     return f"{leeway.closed_by}, ready + {said(leeway.width_s)}"
+
+
+def by_kelvin(run: Braze) -> list[Limit]:
+    """Limits that leave a margin in kelvin; of those on one reading the lowest, which is first."""
+    first: dict[str, Bound] = {}
+    for bound in bounds(run.setup):
+        held = first.get(bound.watched)
+        if bound.unit in KELVIN and (held is None or bound.level < held.level):
+            first[bound.watched] = bound
+    names = {bound.name for bound in first.values()}
+    return [limit for limit in run.limits if limit.name in names]
 
 
 def margin_K(limit: Limit) -> float:
@@ -122,7 +138,7 @@ def _course(rows: Sequence[RodRow]) -> Table:
     for row in rows:
         for aim in AIMS:
             run = row.runs[aim]
-            least = min(run.limits, key=margin_K)
+            least = min(by_kelvin(run), key=margin_K)
             table.add_row(
                 f"{MM * row.rod_diameter:.3g} mm",
                 HELD[aim],
@@ -130,17 +146,17 @@ def _course(rows: Sequence[RodRow]) -> Table:
                 f"{_hottest_C(run):.0f} °C",
                 kelvin(_lead_K(run)),
                 f"{kelvin(margin_K(least))}, {least.name}",
-                first_to_trip(run),
+                first_to_trip(row, aim),
             )
     return table
 
 
 def _margins(rows: Sequence[RodRow]) -> Table:
-    names = [limit.name for limit in rows[0].runs[AIMS[0]].limits]
+    names = [limit.name for limit in by_kelvin(rows[0].runs[AIMS[0]])]
     table = columns("Rod", "Flame", *(SHORT[name] for name in names), words=("Flame",))
     for row in rows:
         for aim in AIMS:
-            margins = [f"{round(margin_K(limit)) + 0:d}" for limit in row.runs[aim].limits]
+            margins = [f"{round(margin_K(limit)) + 0:d}" for limit in by_kelvin(row.runs[aim])]
             table.add_row(f"{MM * row.rod_diameter:.3g} mm", HELD[aim], *margins)
     return table
 
