@@ -145,6 +145,16 @@ def test_a_second_run_replaces_its_own_files_only(place):
     assert (place / "mercury" / "card.txt").read_text(encoding="utf-8") != "old"
 
 
+def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
+    assert ask("heat", "mercury.toml", "--accuracy", "quick").exit_code == 0
+    folder = place / "mercury"
+    (folder / "neighbour.png").write_text("of a rod that had a second ball")
+    (folder / "sizes.png").write_text("of another command")
+    assert len(list(folder.glob("*.svg"))) == 3
+    assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
+    assert everything(folder) == ["card.txt", "result.json", "sizes.png"]
+
+
 def test_a_torch_of_no_power_runs_and_says_never(place):
     Path("off.toml").write_text(SMALLEST + "fuel_rate_g_per_h = 0\n", encoding="utf-8")
     answer = ask("heat", "off.toml", "--json", *QUICK)

@@ -134,6 +134,33 @@ def test_another_torch_changes_the_times_and_is_named(place):
     assert own.stdout != hand.stdout
 
 
+def test_sizes_takes_a_torch_file_as_heat_does(place):
+    torch = place.parent / "own.toml"
+    torch.write_text('[torch]\nkind = "pencil"\nfuel_rate_g_per_h = 50\n', encoding="utf-8")
+    answer = ask(
+        "sizes", "mercury.toml", "--balls", "3", *QUICK, "--no-pictures", "--torch", str(torch)
+    )
+    assert answer.exit_code == 0, answer.output
+    assert "pencil torch, 50 g/h of butane" in " ".join(answer.stdout.split())
+    torch.write_text("[torch]\nfuel_rate_g_per_h = -1\n", encoding="utf-8")
+    answer = ask("sizes", "mercury.toml", "--balls", "3", "--torch", str(torch))
+    assert answer.exit_code == 2
+    assert "fuel_rate_g_per_h = -1: must be between" in " ".join(answer.stderr.split())
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place, command):
+    folder = place / "out"
+    folder.mkdir()
+    ours = {f"{name}.{kind}" for name in cli_shared.PICTURES[command] for kind in ("png", "svg")}
+    assert ours == {f"{name}.{kind}" for name in PICTURES[command] for kind in ("png", "svg")}
+    for name in (*ours, "mine.png"):
+        (folder / name).write_text("old")
+    words = (command, "mercury.toml", *COMMANDS[command], *QUICK, "--workers", "1")
+    assert ask(*words, "--no-pictures", "--out", "out").exit_code == 0
+    assert everything(folder) == ["mine.png", "result.json", "table.txt"]
+
+
 @pytest.mark.parametrize("command", ["rods", "sizes"])
 def test_torch_of_no_power_is_told_with_exit_0(place, command):
     Path("mercury.toml").write_text(SMALLEST + COLD, encoding="utf-8")
@@ -177,8 +204,9 @@ def test_wrong_rods_are_refused(place, items, words):
         ("sizes mercury.toml --balls 3 --rods 3", "a ball of 3 mm on a rod of 3 mm: the hole is"),
         (
             "sizes mercury.toml --balls 3 --torch oxy",
-            "'oxy' is not known; give pocket, pencil, hand",
+            "'oxy' is not known; give pocket, pencil, hand, or a torch file (.toml)",
         ),
+        ("sizes mercury.toml --balls 3 --torch none.toml", "none.toml: no such file"),
         ("compare", "Missing argument 'CASE'"),
         ("compare none.toml", "none.toml: no such file"),
         ("compare .", "is a folder; name the file in it"),

@@ -16,6 +16,16 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
     from thermo.files import Case
 
 
+PICTURES = {
+    "heat": ("times", "section", "gap", "neighbour"),
+    "fill": ("fill",),
+    "compare": ("strategies", "leeway"),
+    "rods": ("rods",),
+    "sizes": ("sizes",),
+}
+"""Pictures of each command, as .png and .svg; those of an earlier run go when not drawn again."""
+
+
 class Refused(click.ClickException):
     """Something the user gave cannot be used."""
 
@@ -132,6 +142,7 @@ def deliver(
     """Write the files, whole or not at all, then print.
 
     `text` is one name of a file and what is in it; `pictures` is called only where they are kept.
+    Pictures of an earlier run that are not drawn now are taken away: they would tell of another.
     """
     from thermo.show.printing import as_text, put
     from thermo.show.writing import as_json as text_of
@@ -141,7 +152,9 @@ def deliver(
     whole = text_of(document)
     if folder is not None:
         files = {name: as_text(content).encode(), "result.json": whole.encode()}
-        write_folder(folder, files | (dict(pictures()) if pictures else {}))
+        ours = PICTURES[document["schema"].split("/")[1]]
+        outdated = [f"{name}.{ending}" for name in ours for ending in ("png", "svg")]
+        write_folder(folder, files | (dict(pictures()) if pictures else {}), outdated)
     if as_json:
         click.echo(whole)
         return

@@ -1,10 +1,10 @@
-"""The commands that ask for many brazes at once: compare, rods, sizes."""
+"""The commands that ask for many brazes at once: compare, rods, sizes, diagnose."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -24,7 +24,6 @@ from thermo.cli_shared import (
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from thermo.braze import Setup
     from thermo.files import Case
     from thermo.files.tables import Table
 
@@ -101,11 +100,11 @@ def _range(table: str) -> Any:
     return found
 
 
-def _kind(context: click.Context, option: click.Parameter, value: str | None) -> str | None:
+def _torch(context: click.Context, option: click.Parameter, value: str | None) -> str | None:
     from thermo.matter import torch_kinds
 
-    if value is not None and value not in torch_kinds():
-        text = f"{value!r} is not known; give {', '.join(torch_kinds())}"
+    if value is not None and value not in torch_kinds() and not value.endswith(".toml"):
+        text = f"{value!r} is not known; give {', '.join(torch_kinds())}, or a torch file (.toml)"
         raise click.BadParameter(text, context, option)
     return value
 
@@ -202,7 +201,9 @@ def rods(
     callback=_millimetres("rod"),
     help="One rod for each ball; else by rule.",
 )
-@click.option("--torch", metavar="KIND", callback=_kind, help="pocket, pencil or hand.")
+@click.option(
+    "--torch", metavar="KIND", callback=_torch, help="pocket, pencil, hand, or a torch file."
+)
 def sizes(
     case: str,
     accuracy: str,
@@ -220,13 +221,15 @@ def sizes(
     All else is the case's own: brazeclock sizes CASE --balls 3,4,6,8
     """
     with told():
-        from thermo.files import read_case
+        from thermo.files import read_case, to_setup, under_torch
         from thermo.show.sizes import sizes_document, sizes_text
         from thermo.study import sizes as tried
 
         read = read_case(case)
+        if torch is not None:
+            read = under_torch(read, torch)
         folder = folder_for(out, read, as_json, OURS, "-sizes")
-        setup = _under(read, torch)
+        setup = to_setup(read)
         found = _run(read, lambda done: tried(setup, balls, diameters, accuracy, workers, done))
 
         def drawn() -> dict[str, bytes]:
@@ -235,17 +238,68 @@ def sizes(
             return sizes_pictures(found)
 
         document = sizes_document(found)
-        text: RenderableType = sizes_text(found, read, by_rule=diameters is None, torch=torch)
+        text: RenderableType = sizes_text(found, read, by_rule=diameters is None)
         deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
 
 
-def _under(case: Case, kind: str | None) -> Setup:
-    """The case under its own torch, or under one of a kind."""
-    from thermo.files import to_setup
-    from thermo.flame import Torch
+def _symptoms(
+    context: click.Context, option: click.Parameter, value: tuple[str, ...]
+) -> tuple[str, ...]:
+    from thermo.study.causes import SYMPTOMS
 
-    setup = to_setup(case)
-    return setup if kind is None else replace(setup, torch=Torch.of_kind(kind))
+    for name in value:
+        if name not in SYMPTOMS:
+            near = get_close_matches(name.casefold(), SYMPTOMS, 1)
+            meant = f" (nearest: {near[0]})" if near else ""
+            text = f"{name!r} is not known{meant}; give {', '.join(SYMPTOMS)}"
+            raise click.BadParameter(text, context, option)
+    return value
+
+
+@click.command()
+@study_options
+@click.option(
+    "--seen",
+    "symptoms",
+    metavar="SYMPTOM",
+    callback=_symptoms,
+    required=True,
+    multiple=True,
+    help="What was seen: ran-outside, gap-dry, black-flux, burst, rod-burnt, neighbour-let-go, "
+    "filler-balled; may be given more than once.",
+)
+def diagnose(
+    case: str,
+    accuracy: str,
+    members: int,
+    workers: int | None,
+    as_json: bool,
+    out: str | None,
+    no_pictures: bool,
+    symptoms: tuple[str, ...],
+) -> None:
+    """Rank what may have gone wrong, by how near the case comes to each cause.
+
+    What may help is tried in the model: brazeclock diagnose CASE --seen ran-outside --seen gap-dry
+    """
+    with told():
+        from thermo.files import read_case, to_setup
+        from thermo.show.diagnose import diagnose_document, diagnose_text
+        from thermo.study import diagnose as diagnosed
+
+        read = read_case(case)
+        folder = folder_for(out, read, as_json, OURS, "-diagnose")
+        found = _run(
+            read, lambda done: diagnosed(to_setup(read), symptoms, accuracy, workers, done)
+        )
+
+        def drawn() -> dict[str, bytes]:
+            from thermo.show.charts_diagnose import diagnose_pictures
+
+            return diagnose_pictures(found)
+
+        document, text = diagnose_document(found, read), diagnose_text(found, read)
+        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
 
 
 def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:
@@ -259,4 +313,4 @@ def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Fo
             raise Refused(f"{case.source}: {fault}") from fault
 
 
-STUDIES = (compare, rods, sizes)
+STUDIES = (compare, rods, sizes, diagnose)

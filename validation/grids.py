@@ -14,18 +14,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import sparse
-from scipy.sparse.linalg import spsolve
+from scipy.sparse.linalg import splu, spsolve
 
 from thermo.heat import HeatModel, Load, March, Readings, SolidLike
 from thermo.heat.conduction import conduction_operator
 from thermo.heat.loads import Terms
-from thermo.shape import Skin
+from thermo.shape import Mesh, Skin
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Side = tuple[int, int]
 
-SPARE = 2  # cells appended to every grid, see `build_grid`
 HELD = 1e9  # film that holds a surface at its temperature [W/m²K]
 
 
@@ -63,7 +62,7 @@ class Grid:
     shape: tuple[int, int, int]
     volume: Floats
     body: Ints
-    full_centre: Floats
+    centre: Floats
     fold: Ints
     left: Ints
     right: Ints
@@ -78,18 +77,18 @@ class Grid:
 
     @property
     def cells(self) -> int:
-        """Number of cells, spare ones included."""
+        """Number of cells."""
         return len(self.volume)
 
     @property
-    def own(self) -> int:
-        """Number of cells of the body."""
-        return self.cells - SPARE
+    def metal(self) -> Ints:
+        """Metal of each cell, which is its body's."""
+        return self.body
 
     @property
-    def centre(self) -> Floats:
-        """Centres of the body's cells, (n, 3) [m]."""
-        return self.full_centre[: self.own]
+    def full_centre(self) -> Floats:
+        """Centres of the cells, none of which is a mirror image, (n, 3) [m]."""
+        return self.centre
 
 
 @dataclass(frozen=True)
@@ -166,11 +165,6 @@ def build_grid(
     Returns
     -------
     Grid
-
-    Notes
-    -----
-    Two spare cells far away, joined to each other by a slanted face and to nothing else, are
-    appended: the operator expects a mesh to have slanted faces somewhere.
     """
     frame = _Frame.of(edges, turned)
     n, centre = frame.number.size, frame.points()
@@ -182,16 +176,15 @@ def build_grid(
     ball, rod = left[parted], right[parted]
     depths = [np.abs(centre[c, 0] - frame.edges[0][split or 0]) for c in (ball, rod)]
     skins = [frame.side(i, *side) for i, side in enumerate(sides)]
-    far = 10 * max(float(np.ptp(e)) for e in frame.edges)
     return Grid(
         shape=frame.number.shape,
-        volume=np.append(frame.outer(0, frame.widths[0]).ravel(), [far**3] * SPARE),
-        body=np.append(body, [0] * SPARE),
-        full_centre=np.vstack([centre, [[far] * 3, [2 * far, 2 * far, far]]]),
-        fold=np.arange(n + SPARE),
-        left=np.append(left[~parted], n),
-        right=np.append(right[~parted], n + 1),
-        face=np.vstack([face[~parted], [[far**2, 0.0, 0.0]]]),
+        volume=frame.outer(0, frame.widths[0]).ravel(),
+        body=body,
+        centre=centre,
+        fold=np.arange(n),
+        left=left[~parted],
+        right=right[~parted],
+        face=face[~parted],
         gap=Links(ball, rod, np.linalg.norm(face[parted], axis=1), *depths),
         skin=Sides(*(np.concatenate(parts) for parts in zip(*map(_fields, skins), strict=True))),
     )
@@ -226,12 +219,12 @@ class Given:
 class Sourced(HeatModel):
     """The heat model with a given source in its cells, as manufactured solutions need it."""
 
-    source: Callable[[float], Floats]
+    heating: Callable[[float], Floats]
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state."""
         super().rates(t, y, out)
-        out[: self.mesh.own, 0] += self.source(t)
+        out[: self.mesh.cells, 0] += self.heating(t)
         return out
 
 
@@ -268,10 +261,10 @@ class Run:
         self.grid = grid
         self.model = kind(grid, dict(zip(("ball", "rod"), pair, strict=True)), gap, loads)
         if source is not None:
-            self.model.source = source
+            self.model.heating = source
         values = np.asarray(start, dtype=float)
         if values.ndim:
-            values = np.append(values, [values.mean()] * SPARE)[:, None]
+            values = values[:, None]
         self._march = March(self.model, self.model.start(values), tolerance_K=tolerance_K)
 
     def to(self, t: float, longest: float = math.inf) -> Run:
@@ -284,7 +277,7 @@ class Run:
 
     def even(self, t: float, step: float) -> Run:
         """March on to a time by steps of one length, whatever their error [s]."""
-        self._march.h = step
+        self._march.h, self._march.tolerance_K = step, math.inf
         return self.to(t, longest=step)
 
     def passes(self, level: float) -> tuple[float, float]:
@@ -303,13 +296,13 @@ class Run:
     @property
     def cells_C(self) -> Floats:
         """Temperatures of the cells, in the grid's shape [°C]."""
-        found = self.model.temperatures(self._march.y)[: self.grid.own, 0]
+        found = self.model.temperatures(self._march.y)
         return found.reshape(self.grid.shape)
 
     @property
     def enthalpy(self) -> Floats:
         """Enthalpies of the cells [J/m³]."""
-        return self._march.y[: self.grid.own, 0]
+        return self._march.y[: self.grid.cells, 0]
 
     @property
     def surface_C(self) -> Floats:
@@ -344,13 +337,53 @@ def steady(
     film, ambient_C, flux : array_like
         Film coefficient [W/m²K], its temperature [°C], given flux [W/m²], by piece.
     """
-    skin, n = grid.skin, grid.own
+    skin, n = grid.skin, grid.cells
     film, ambient, flux = (
         np.broadcast_to(np.asarray(x, float), (skin.pieces,)) for x in (film, ambient_C, flux)
     )
-    link = skin.area * film / (1.0 + film * skin.depth / k)
+    link = _film_link(skin, film, k)
     given = np.bincount(skin.cell, link * ambient + skin.area * flux, minlength=n)
     loss = np.bincount(skin.cell, link, minlength=n)
-    operator = k * conduction_operator(grid)[:n, :n] - sparse.diags_array(loss)
+    operator = k * conduction_operator(grid) - sparse.diags_array(loss)
     T = spsolve(sparse.csc_array(operator), -given)
     return T, link * (ambient - T[skin.cell]) + skin.area * flux
+
+
+def slowest_mode(grid: Grid | Mesh, film: float) -> tuple[float, Floats]:
+    """Slowest decay of a body under one film, by our conduction operator and inverse iteration.
+
+    Ball and rod of a mesh are one piece.
+
+    Parameters
+    ----------
+    grid : Grid or Mesh
+    film : float
+        Film coefficient over conductivity [1/m].
+
+    Returns
+    -------
+    rate : float
+        Decay over diffusivity [1/m²].
+    mode : (n,) array
+        Its shape in the cells, 1 where it is highest.
+    """
+    skin, gap, n = grid.skin, grid.gap, grid.cells
+    loss = np.bincount(skin.cell, _film_link(skin, film, 1.0), minlength=n)
+    contact = sparse.diags_array(gap.area / (gap.ball_depth + gap.rod_depth))
+    number, one = np.arange(len(gap.area)), np.ones(len(gap.area))
+    drop = sparse.csr_array((one, (number, gap.ball)), shape=(len(one), n)) - sparse.csr_array(
+        (one, (number, gap.rod)), shape=(len(one), n)
+    )
+    stiffness = sparse.diags_array(loss) + drop.T @ contact @ drop - conduction_operator(grid)
+    factor = splu(sparse.csc_array(stiffness))
+    mode, before = np.ones(n), np.zeros(n)
+    while np.abs(mode - before).max() > 1e-12:
+        before, mode = mode, factor.solve(grid.volume * mode)
+        rate, mode = 1.0 / mode.max(), mode / mode.max()
+    return rate, mode
+
+
+def _film_link(skin: Skin | Sides, film: ArrayLike, k: float) -> Floats:
+    """Conductance from each piece's cell through half cell and film [W/K]."""
+    film = np.asarray(film, dtype=float)
+    return np.asarray(skin.area * film / (1.0 + film * skin.depth / k))

@@ -56,7 +56,7 @@ def level(scene, **changes) -> Readings:
 
 
 def read(scene, readings, name):
-    return Watch(scene).read(readings)[NAMES.index(name), 0]
+    return Watch(scene).read(readings, scene.spent(0.0))[NAMES.index(name), 0]
 
 
 def test_seats_lie_on_the_ball(scene):
@@ -82,7 +82,7 @@ def test_the_eye_follows_the_torch(scene):
     row = NAMES.index("coat_cold_C")
     for side, cold in ((0.0, 50.0), (180.0, 100.0)):
         watch.face(0, replace(scene.phases[0][0], side=side))
-        assert watch.read(found)[row, 0] == cold
+        assert watch.read(found, scene.spent(0.0))[row, 0] == cold
 
 
 @pytest.mark.parametrize("name", ["plain", "through"])

@@ -57,6 +57,8 @@ def test_gap(found, hole, level, word):
         ("hardens again", {"filler": 'alloy = "Ag 245"'}),
         ("may never get hot enough", {"clamp": "at_mm = 10"}),
         ("never get hot enough with a pocket", {"ball": "diameter_mm = 10"}),
+        ("usual 10 to 30 g/h for pocket", {"torch": ['kind = "pocket"', "fuel_rate_g_per_h = 61"]}),
+        ("usual 100 to 250 g/h for hand", {"torch": ['kind = "hand"', "fuel_rate_g_per_h = 49"]}),
         ("it is off", {"torch": ['kind = "hand"', "fuel_rate_g_per_h = 0"]}),
         ("no flux", {"flux": "coat_mm = 0"}),
     ],
@@ -76,12 +78,18 @@ def test_unusual_only_where_it_is_so(found, part, tables):
         ("the hole goes through", {"ball": [BALL, 'hole = "through"']}),
         ("hard to see", {"setting": 'light = "bright"'}),
         ("no effect yet", {"filler": 'place = "fed"'}),
+        ("plain rod in it", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.4"]}),
         ("mean over the thread", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.4"]}),
     ],
 )
 def test_note_only_where_it_applies(found, part, tables):
     assert found(part, **tables) == ["note"]
     assert found(part) == []
+
+
+@pytest.mark.parametrize("rate", [0, 5.1, 20, 59])
+def test_fuel_rates_within_twice_what_is_usual_are_not_questioned(found, rate):
+    assert found("g/h of fuel", torch=['kind = "pocket"', f"fuel_rate_g_per_h = {rate}"]) == []
 
 
 def test_zinc_free_filler_on_stainless_is_no_matter(found):

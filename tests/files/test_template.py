@@ -3,6 +3,7 @@ import re
 from thermo.files import new_case_text, read_case
 from thermo.files.tables import Case
 from thermo.files.units import nested
+from thermo.flame import default_strategies
 
 LIVE = re.compile(r"^(?:# )?(\[{1,2}[a-z_.]+\]{1,2}|[A-Za-z_]+ = .*?)(?:\s+#.*)?$")
 ALTERNATIVES = ("alloy", "type", "torch_file", "sheet_mm")
@@ -48,3 +49,10 @@ def test_template_shows_every_key():
         phases = nested(model, "phase") if name == "strategy" else model
         for key in phases.model_fields if phases else ():
             assert re.search(rf"^(# )?{key} = ", text, re.MULTILINE), (name, key)
+
+
+def test_example_strategy_does_not_pass_for_one_of_ours(write):
+    """Named apart from ours by more than a comma."""
+    (own,) = read_case(write(opened_up())).strategy
+    for name in default_strategies():
+        assert re.sub(r"\W", "", own.name) != re.sub(r"\W", "", name)

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 import math
-import sys
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from thermo.heat import ConstantSolid, History, Load, march
 from thermo.shape import Joint, Mesh
-
-sys.path.insert(0, str(Path(__file__).parents[2]))  # validation/ is not installed
-
 from validation import parts
 from validation.grids import Given
 

@@ -11,6 +11,8 @@ import pytest
 from thermo.heat import HeatModel, History, March
 from thermo.heat.conduction import conduction_operator
 from thermo.shape import Joint, Mesh, build_mesh
+from validation.manufactured.joint import OwnFlux
+from validation.manufactured.metal import Linear
 
 DRILLED = Joint(6e-3, "blind", 2.5e-3, 4e-3, 2.4e-3, 36e-3)
 SHAPES = {
@@ -70,23 +72,6 @@ def test_linear_fields_are_exact_at_faces_to_walls(shape):
     assert np.abs(flow - net).max() <= 1e-9 * mesh.cell_size**2
 
 
-class FallingSolid:
-    """k = 54 - 0.0333 T [W/mK], 5 MJ/m³K: the line of EN 1993-1-2, 3.4.1.3, up to 800 °C."""
-
-    def conductivity(self, T_C):
-        return 54.0 - 0.0333 * np.clip(T_C, -200.0, 1500.0)
-
-    def conductivity_integral(self, T_C):
-        T = np.asarray(T_C)
-        return 54.0 * T - 0.01665 * T**2
-
-    def enthalpy(self, T_C):
-        return 5e6 * np.asarray(T_C)
-
-    def temperature(self, theta):
-        return (54.0 - np.sqrt(54.0**2 - 4 * 0.01665 * theta)) / (2 * 0.01665)
-
-
 class Manufactured:
     """Θ = Θ0 + A e^(ax) cos(by + 0.4) cos(c (z - far end)), a² = b² + c²: no source is needed,
     and nothing flows through the rod's far end."""
@@ -101,7 +86,7 @@ class Manufactured:
         wave = np.cos(self.b * y + 0.4) * np.cos(self.c * (z - self.far_z))
         return self.level + self.size * np.exp(self.a * x) * wave
 
-    def gradient(self, p: np.ndarray) -> np.ndarray:
+    def gradient(self, p: np.ndarray, body: int) -> np.ndarray:
         x, y, z = np.moveaxis(p, -1, 0)
         e = self.size * np.exp(self.a * x)
         y, z = self.b * y + 0.4, self.c * (z - self.far_z)
@@ -115,37 +100,6 @@ class Manufactured:
         )
 
 
-class ExactFlux:
-    """Mean of grad Θ · n over each piece of sphere and rod, by 8 x 8 Gauss points."""
-
-    gain, moving = True, False
-
-    def __init__(self, mesh: Mesh, field: Manufactured) -> None:
-        nodes, weights = np.polynomial.legendre.leggauss(8)
-        skin, R, bar = mesh.skin, mesh.joint.ball_radius, mesh.joint.rod_radius
-        turn = 2 * np.pi / skin.sectors[skin.ring]
-        angle = (turn * (skin.sector + 0.5))[:, None] + turn[:, None] / 2 * nodes
-        ball = (skin.piece_body == 0)[:, None]
-        height = skin.area / (turn * np.where(ball[:, 0], R, bar))
-        z = skin.z[skin.ring, 1][:, None] + height[:, None] / 2 * nodes
-        r = np.where(ball, np.sqrt(np.maximum(R * R - z * z, 0.0)), bar)
-        nr, nz = np.where(ball, r / R, 1.0), np.where(ball, z / R, 0.0)
-        cos, sin = np.cos(angle)[:, None, :], np.sin(angle)[:, None, :]
-
-        def vectors(radial: np.ndarray, axial: np.ndarray) -> np.ndarray:
-            parts = radial[:, :, None] * cos, radial[:, :, None] * sin, axial[:, :, None] + 0 * cos
-            return np.stack(parts, axis=-1)
-
-        flux = np.sum(field.gradient(vectors(r, z)) * vectors(nr, nz), axis=-1)
-        self.flux = np.einsum("pqa,q,a->p", flux, weights / 2, weights / 2)[:, None]
-
-    def terms(self, t: float, skin: object) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        return self.flux, np.zeros((1, 1)), np.zeros((1, 1))
-
-    def at(self, t: float, normal: np.ndarray, body: int) -> None:
-        return None
-
-
 ACROSS = (12, 16, 20, 28)  # cells across the ball; as many sectors round it
 POLES = [(3e-3, 0, 0), (-3e-3, 0, 0), (0, 3e-3, 0), (0, 0, 3e-3)]
 
@@ -154,10 +108,10 @@ POLES = [(3e-3, 0, 0), (-3e-3, 0, 0), (0, 3e-3, 0), (0, 0, 3e-3)]
 def manufactured_errors():
     """Errors [K] by cells across: root mean square, largest, at the poles; and the range."""
     joint = Joint(6e-3, "blind", 2.4e-3, 4e-3, 2.4e-3, 3e-3)
-    field, solid, found = Manufactured(joint), FallingSolid(), []
+    field, solid, found = Manufactured(joint), Linear(), []
     for across in ACROSS:
         mesh = build_mesh(joint, cell=6e-3 / across)
-        flux = ExactFlux(mesh, field)
+        flux = OwnFlux(field, mesh)
         assert abs(mesh.skin.area @ flux.flux[:, 0]) < 1e-9 * np.abs(flux.flux).max()
         model = HeatModel(mesh, {"ball": solid, "rod": solid}, math.inf, [flux])
         exact = solid.temperature(field.value(mesh.full_centre))

@@ -14,6 +14,7 @@ from thermo.files import read_case, to_setup
 from thermo.heat import (
     ConstantSolid,
     CosineLobeFlux,
+    GreyLoss,
     HeatModel,
     LinearLoss,
     March,
@@ -23,6 +24,7 @@ from thermo.heat import (
 )
 from thermo.heat.rkc import stages_for, take_step
 from thermo.shape import build_mesh
+from validation.manufactured.metal import Linear
 
 CASES = Path(__file__).parents[2] / "cases"
 
@@ -169,6 +171,33 @@ def test_smaller_tolerance_comes_nearer(mesh, heated):
     ]
     assert found[0] > 2 * found[1] > 4 * found[3]
     assert found[2] < 0.1
+
+
+def test_second_order_on_a_nonlinear_problem(mesh):
+    """k, ρc and radiation that change with T, a lit side and a gap: equal steps from a settled
+    state, against steps of 1/80 s."""
+    metal = Linear(c1=1 / 2000)
+    loads = [CosineLobeFlux(6e5, (1, 0, 0)), GreyLoss(0.8, 20.0), LinearLoss(30.0, 20.0)]
+
+    def model():
+        return HeatModel(mesh, {"ball": metal, "rod": metal}, 3e3, loads)
+
+    settled = March(model(), model().start(20.0), tolerance_K=1e-4)
+    while settled.t < 4.0:
+        settled.step(until=4.0)
+
+    def found(h):
+        run = March(model(), settled.y, t=4.0, tolerance_K=math.inf)
+        run.h = h
+        while run.t < 10.4:
+            run.step(until=10.4, longest=h)
+        return run.model.temperatures(run.y)
+
+    exact, steps = found(0.0125), (1.6, 0.8, 0.4, 0.2)
+    errors = [float(np.sqrt(np.mean((found(h) - exact) ** 2))) for h in steps]
+    order = np.polyfit(np.log(steps), np.log(errors), 1)[0]
+    assert order >= 1.9, errors
+    assert errors[-1] < 2e-3
 
 
 def test_stages_of_a_real_braze_do_not_hang_on_the_tolerance():

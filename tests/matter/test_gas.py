@@ -16,14 +16,15 @@ from thermo.matter.curve import Curve
 from thermo.matter.gas import COLUMNS
 from thermo.matter.records import table
 
-# Between the points of the table, from a second run of the calculation with GRI-Mech 3.0:
-# temperature [K], viscosity [Pa s], conductivity [W/(m K)], frozen and equilibrium cp, Prandtl.
+# Between the points of the table, from a second run of the calculations: air by the equations of
+# Lemmon & Jacobsen (2004) and Lemmon and others (2000), products with GRI-Mech 3.0.
+# Temperature [K], viscosity [Pa s], conductivity [W/(m K)], frozen and equilibrium cp, Prandtl.
 BETWEEN = {
     "air": [
-        (300, 1.8681e-05, 0.02639, 1003.6, 1003.6, 0.7105),
-        (700, 3.3972e-05, 0.05175, 1073.0, 1073.0, 0.7044),
-        (1100, 4.5747e-05, 0.07485, 1159.1, 1159.1, 0.7084),
-        (1900, 6.5197e-05, 0.11489, 1244.2, 1244.2, 0.7060),
+        (300, 1.8537e-05, 0.02638, 1006.4, 1006.4, 0.7071),
+        (700, 3.4176e-05, 0.05176, 1075.0, 1075.0, 0.7098),
+        (1100, 4.6052e-05, 0.07268, 1158.8, 1158.8, 0.7342),
+        (1900, 6.5783e-05, 0.11001, 1243.7, 1243.7, 0.7437),
     ],
     "propane-air": [
         (300, 1.6513e-05, 0.02508, 1078.2, 1078.2, 0.7100),
@@ -61,11 +62,19 @@ def test_interpolation_predicts_points_left_out(name):
 
 
 def test_air_against_a_handbook():
-    """Incropera and DeWitt, Table A.4, from memory: air at 400 K."""
-    air = get_gas("air")
-    assert air.viscosity(126.85) == pytest.approx(230.1e-7, rel=0.02)
-    assert air.conductivity(126.85) == pytest.approx(33.8e-3, rel=0.03)
-    assert air.heat_capacity(126.85) == pytest.approx(1014.0, rel=0.005)
+    """Incropera and DeWitt, Table A.4, from memory: air at 400, 600, 1000 and 1200 K."""
+    air, T = get_gas("air"), np.array([400.0, 600.0, 1000.0, 1200.0]) - 273.15
+    conductivity = [33.8e-3, 46.9e-3, 66.7e-3, 76.3e-3]
+    np.testing.assert_allclose(air.conductivity(T), conductivity, rtol=0.03)
+    np.testing.assert_allclose(air.heat_capacity(T), [1014, 1051, 1141, 1175], rtol=0.005)
+    assert air.viscosity(T[0]) == pytest.approx(230.1e-7, rel=0.02)
+
+
+def test_air_says_where_its_source_ends():
+    """The equations hold to 2000 K, 1727 °C; the table goes on to 2100 °C and says so."""
+    for row in table("gases.csv"):
+        if row["gas"] == "air":
+            assert ("beyond" in row["provenance"]) == (float(row["T_C"]) > 2000 - 273.15)
 
 
 def test_density_of_air():

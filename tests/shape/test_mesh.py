@@ -268,3 +268,14 @@ def test_unknown_accuracy_is_refused():
 def test_cell_size_that_cannot_be_is_refused(cell):
     with pytest.raises(ValueError, match="cell = "):
         build_mesh(DRILLED, cell=cell)
+
+
+@pytest.mark.parametrize("cell", [6e-3 / 14, 6e-3 / 24, 6e-3 / 36])
+@pytest.mark.parametrize("rod", [1.0e-3, 2.0e-3, 2.4e-3])
+def test_cells_across_the_annulus_stand_opposite_each_other(rod, cell):
+    """As many sectors on the rod's wall as on the hole's: else links err with the first power."""
+    joint = Joint(6e-3, "blind", rod + 0.1e-3, 4e-3, rod, 10e-3, point_angle=118.0)
+    mesh = build_mesh(joint, cell=cell)
+    wall = ~mesh.gap.floor
+    sectors = np.pi / mesh.half_turn
+    np.testing.assert_allclose(sectors[mesh.gap.ball[wall]], sectors[mesh.gap.rod[wall]])

@@ -93,8 +93,8 @@ def test_example_of_the_mouth_against_the_balls_centre(compared):
     )
     (told,) = differences(pair)
     assert told == (
-        "The mouth gets the gap ready 7 s sooner than the ball's centre and evens it out: "
-        "end to end 3 K instead of 19 K."
+        "The mouth: the gap is ready 7 s sooner than with the ball's centre, and more even: "
+        "3 K end to end instead of 19 K."
     )
     assert next(reasons(pair)) == (
         "With the flame on the ball's centre the mouth is the colder end of the gap, by 19 K: the "
@@ -117,20 +117,42 @@ def test_worse_is_told_as_well(compared):
     )
     (told,) = differences(pair)
     assert told == (
-        "The mouth gets the gap ready 10 s later than the ball's centre, but leaves it less even: "
-        "end to end 12 K instead of 4 K, side to side 9 K instead of 2 K. Its rod leads by 80 K "
-        "instead of 30 K. Its leeway is 2 s (ball too hot) instead of 10 s."
+        "The mouth: the gap is ready 10 s later than with the ball's centre, and less even: "
+        "12 K end to end instead of 4 K, 9 K side to side instead of 2 K. The rod runs up to 80 K "
+        "ahead of the gap's coldest wall instead of 30 K. Leeway: 2 s (ball too hot) instead of "
+        "10 s."
     )
     assert "the mouth is the hotter end of the gap, by 4 K" in next(reasons(pair))
+
+
+@pytest.mark.parametrize(
+    ("filled", "ends", "sides", "words"),
+    [
+        (60.0, 4.0, 2.0, "10 s later than with the ball's centre, but more even: 4 K end to end"),
+        (40.0, 19.0, 9.0, "10 s sooner than with the ball's centre, but less even: 9 K side to"),
+        (50.5, 19.0, 9.0, "as soon as with the ball's centre, but less even: 9 K side to side"),
+        (60.0, 4.0, 9.0, "but more even: 4 K end to end instead of 19 K, but less even: 9 K side"),
+    ],
+)
+def test_gain_and_loss_are_joined_as_they_are(compared, filled, ends, sides, words):
+    pair = two(
+        compared,
+        {"filled": filled, **EVEN, "end_to_end_K": ends, "side_to_side_K": sides},
+        {"filled": 50.0, **EVEN, "end_to_end_K": 19.0},
+    )
+    (told,) = differences(pair)
+    assert words in told
 
 
 def test_what_does_not_differ_is_not_told(compared):
     same = {"filled": 50.0, "end_to_end_K": 1.0, **EVEN}
     pair = replace(two(compared, same, same), ties=(("mouth", "near side"),))
-    assert list(differences(pair)) == [
-        "A tie: mouth and near side differ by less than 2 s and 3 K."
+    assert list(differences(pair)) == ["Ties, less than 2 s and 3 K apart: mouth with near side."]
+    assert answer(pair).endswith("leeway 10 s; as good as that: the ball's centre.")
+    both = replace(pair, ties=(("mouth", "near side"), ("near side", "round")))
+    assert list(differences(both)) == [
+        "Ties, less than 2 s and 3 K apart: mouth with near side; near side with round."
     ]
-    assert answer(pair).endswith("leeway 10 s; not to be told from it: the ball's centre.")
 
 
 def test_never_ready_is_told_in_words(compared, run):
@@ -144,13 +166,13 @@ def test_never_ready_is_told_in_words(compared, run):
     stages = [replace(s, time_s=None) if s.name == "filled" else s for s in near.run.stages]
     near = replace(near, run=replace(near.run, stages=tuple(stages)))
     assert next(differences(Comparison((mouth, near), ()))) == (
-        "The mouth gets the gap ready, the ball's centre never does."
+        "The mouth: the gap is ready; with the ball's centre it never is."
     )
     cold = {**near.run.stations, "gap_min_C": near.run.stations["gap_min_C"] - 20}
     colder = replace(mouth, run=replace(near.run, stations=cold, setup=mouth.run.setup))
     both = Comparison((near, colder), ())
     assert next(differences(both)) == (
-        "The mouth leaves the gap's coldest wall 20 K less hot than the ball's centre."
+        "The mouth: the gap's coldest wall gets 20 K less hot than with the ball's centre."
     )
     assert answer(both) == "None of these gets the gap ready; the ball's centre comes nearest."
 
@@ -159,6 +181,8 @@ def test_filler_at_the_mouth_has_its_own_table_and_practice_stands_apart(compare
     text = flat(text_of(*compared))
     assert "Filler at the mouth, when a snip of it melts:" in text
     model = text.index("The model says, with the flame on the ball's centre")
+    assert "a snip on the flame's side melts " in text
+    assert "; one opposite " in text
     practice = text.index("Common practice, no source: heat opposite the filler")
     assert model < practice
     assert "between near side and far side only the filler differs" in text

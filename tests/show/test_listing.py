@@ -71,3 +71,20 @@ def test_makers_read_grams_and_millimetres_where_the_json_keeps_the_tables_units
     assert "burner's mouth 2.8 mm (2 to 4.5)" in text
     pocket = list_document("torches")["entries"][0]["properties"][0]
     assert (pocket["value"], pocket["unit"]) == (kind.fuel_rate.value, "kg/s")
+
+
+@pytest.mark.parametrize("what", LISTS)
+def test_text_tells_each_source_once_under_its_number(what):
+    text = as_text(list_text(what))
+    values, _, notes = text.partition("\nSources:\n")
+    told = [
+        line["source"] for entry in list_document(what)["entries"] for line in entry["properties"]
+    ]
+    none = {source.title for source in sources().values() if source.read == "none"}
+    titles = list(dict.fromkeys(title for title in told if title not in none))
+    numbered = flat(notes)
+    for number, title in enumerate(titles, 1):
+        assert f"[{number}]" in values
+        assert numbered.count(f"[{number}] {title}") == 1
+        assert title not in flat(values)
+    assert f"[{len(titles) + 1}]" not in text

@@ -58,6 +58,15 @@ def test_answer_names_the_thinnest_for_each_aim(rod_rows):
     assert words.endswith(("on the rod none of these.", "on the rod 1.6 mm."))
 
 
+def test_answer_does_not_call_the_thinnest_tried_the_thinnest_there_is(rod_rows):
+    rows, _ = rod_rows
+    thin, thick = rows
+    both = [replace(thin, runs=thick.runs), thick]  # one rod as good as the other
+    assert thick.within_limits("mouth")
+    assert "at the mouth 0.6 mm (the thinnest tried: a thinner one may do)" in answer(both)
+    assert "thinnest tried" not in answer(rows[1:])
+
+
 def test_first_to_trip(rod_rows):
     rows, _ = rod_rows
     on_rod = rows[0].runs["rod"]

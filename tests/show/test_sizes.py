@@ -1,5 +1,6 @@
 import json
 
+from thermo.files import under_torch
 from thermo.show.printing import as_text
 from thermo.show.sizes import gives_up, sizes_document, sizes_text
 from thermo.show.writing import as_json
@@ -46,7 +47,8 @@ def test_text_says_rule_temperature_held_cautions_and_no_band(size_rows):
 
 
 def test_rods_as_given_and_another_torch_are_named(size_rows):
-    told = flat(as_text(sizes_text(*size_rows, by_rule=False, torch="hand")))
+    rows, case = size_rows
+    told = flat(as_text(sizes_text(rows, under_torch(case, "hand"), by_rule=False)))
     assert "Rods as given" in told
     assert "Hole: 0.5" not in told
     assert "hand torch" in told

@@ -1,13 +1,10 @@
-"""The validation package lies beside the tests and is not installed."""
+"""The braze of the finite-element row."""
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from validation.finite_elements.case import FOLDER, Case, load_case
 

@@ -130,6 +130,8 @@ def _why_not_settled(scene: Scene) -> str:
 def _why_not_filled(scene: Scene, column: Column) -> str:
     """Why a gap that got ready did not fill."""
     ways = scene.ways
+    if not ways.room.any():
+        return "hot, the rod is as wide as the hole: it jams, and no filler gets in"
     if FLOWED in column.reached:
         share = ways.supply / ways.amount.hot.annulus
         return f"too little filler: it fills {100 * share:.0f} % of the gap"

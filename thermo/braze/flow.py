@@ -74,8 +74,8 @@ class Ways:
     supply : float
         All the filler given, or what the joint takes [m³].
     room : (G,) array
-        Room in each link at the filler's liquidus, mirror image included; 0 beyond the rod's tip
-        [m³].
+        Room in each link at the filler's liquidus, mirror image included; 0 beyond the rod's tip,
+        and all along a rod that jams when hot [m³].
     seat : (G,) array
         Shares of the links by which the filler lies before it flows.
     proud : float
@@ -197,7 +197,7 @@ class Ways:
         if rest <= USED_UP * self.supply or bool((share >= FULL).all()):
             return
         earliest = np.maximum(ready[links], molten + self._delay)
-        passable = (share > 0.0) | (open_[links] & (earliest <= t1))
+        passable = (share > 0.0) | (open_[links] & (earliest <= t1) & (room > 0.0))
         fresh = np.nonzero(self._reached(passable) & (share < FULL))
         if not len(fresh[0]):
             return

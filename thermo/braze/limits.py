@@ -68,9 +68,6 @@ def bounds(setup: Setup) -> list[Bound]:
         if solid.ac1_C is not None:
             source = "transformation of the solid, see `brazeclock list solids`"
             found.append(Bound(f"{part} hardens again", watched, solid.ac1_C, "°C", source))
-    if setup.second_filler is not None:
-        solidus, source = setup.second_filler.solidus_C, setup.second_filler.provenance
-        found.append(Bound(NEIGHBOUR, "second_joint_C", solidus, "°C", source))
         if solid.grain_growth_C is not None and solid.grain_growth_C < level:
             found.append(
                 Bound(
@@ -81,6 +78,9 @@ def bounds(setup: Setup) -> list[Bound]:
                     "grain growth of the solid, see `brazeclock list solids`",
                 )
             )
+    if setup.second_filler is not None:
+        solidus, source = setup.second_filler.solidus_C, setup.second_filler.provenance
+        found.append(Bound(NEIGHBOUR, "second_joint_C", solidus, "°C", source))
     life = "common practice, no source: the life of flux is known to a factor of two at best"
     found.append(Bound("flux in the gap spent", "gap_spent_pct", 100.0, LIFE, life))
     if setup.coat.thickness > 0:

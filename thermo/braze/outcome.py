@@ -118,7 +118,7 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
         waits_s=waits,
         poured=poured,
         waiting=max(ways.supply - math.fsum(parts), 0.0),
-        filled_share=held / float(room.sum()),
+        filled_share=held / float(room.sum()) if room.any() else 0.0,
         dry=_dry(scene, share, room),
         since_s=since,
         proud=ways.proud,

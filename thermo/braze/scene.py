@@ -206,7 +206,15 @@ class Scene:
         if open_.any():
             began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
             self.model.leap(began)
-        past.source = self.supply.plan(charge, filling, look, ahead)
+        past.source = self.supply.plan(charge, filling, look, step.t1, ahead)
+
+    @property
+    def filler_moves(self) -> NDArray[np.bool_]:
+        """Columns whose filler melts in a hot gap, or flows, (m,): what follows hangs on the step."""
+        past, filler = self.past, self.setup.filler
+        level = np.where(np.isnan(past.charge.molten), filler.solidus_C, filler.liquidus_C)
+        unsettled = past.charge.there & np.isnan(past.filling.settled)
+        return np.asarray(unsettled & (past.now.max(axis=0) >= level))
 
     def bring(self, column: int) -> None:
         """Touch the wire to be fed to the mouth."""

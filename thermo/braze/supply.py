@@ -166,7 +166,9 @@ class Supply:
                 rise = charge.enthalpy[new] - before[new]
                 since[new] = t0 + (k + (level - before[new]) / rise) * h
 
-    def plan(self, charge: Charge, filling: Filling, look: Readings, ahead: float) -> Floats:
+    def plan(
+        self, charge: Charge, filling: Filling, look: Readings, t: float, ahead: float
+    ) -> Floats:
         """Choose the heat to draw in the next step; what each cell gives, (n, m) [W/m³].
 
         Parameters
@@ -176,6 +178,8 @@ class Supply:
         filling : Filling
         look : Readings
             Temperatures now.
+        t : float
+            [s]
         ahead : float
             Longest the step can be [s].
         """
@@ -183,13 +187,15 @@ class Supply:
         spreads = self._spreading(weights)
         walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2 + charge.drawn * spreads
         wet = filling.share.max(axis=0) > 0.0
+        charge.shading &= ~wet
+        warmed, radiated = self._in_flame(charge, t + ahead / 2)
+        flame = (warmed - radiated) / self.mass
         pull = ahead / self.mass / (1.0 / self._pull[wet.astype(int)] + spreads)
         for i in range(self.columns):
-            wanted = charge.enthalpy[i] + pull[i] * walls[i]
+            wanted = charge.enthalpy[i] + flame[i] * ahead + pull[i] * walls[i]
             end = np.interp(wanted, self._h + pull[i] * self._T, self._h)
-            charge.drawn[i] = self.mass * (end - charge.enthalpy[i]) / ahead
+            charge.drawn[i] = self.mass * ((end - charge.enthalpy[i]) / ahead - flame[i])
         charge.drawn[~charge.there] = 0.0
-        charge.shading &= ~wet
         given = np.where(charge.shading, np.minimum(-charge.drawn, 0.0), -charge.drawn)
         return np.asarray(self._spread @ (weights * given))
 

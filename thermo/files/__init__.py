@@ -1,6 +1,6 @@
 """What people write and read: case and torch files, their units and their messages."""
 
-from thermo.files.case import case_from_options, read_case
+from thermo.files.case import case_from_options, read_case, under_torch
 from thermo.files.errors import CaseError, Problem
 from thermo.files.findings import Finding, findings
 from thermo.files.setup import strategies_of, to_setup
@@ -21,4 +21,5 @@ __all__ = [
     "read_torch_file",
     "strategies_of",
     "to_setup",
+    "under_torch",
 ]

@@ -86,6 +86,24 @@ def case_from_options(
     return case_from_tables(raw, FROM_OPTIONS, f"ball-{ball:g}mm-rod-{rod:g}mm", Path())
 
 
+def under_torch(case: Case, torch: str) -> Case:
+    """The same case under another torch.
+
+    Parameters
+    ----------
+    case : Case
+    torch : str
+        Kind of torch, or a torch file (ending in .toml).
+
+    Raises
+    ------
+    CaseError
+        With every fault of the torch file, one a line.
+    """
+    other = case_from_options(6.0, 2.4, torch)  # a joint that fits: its torch alone is wanted
+    return case.model_copy(update={"torch": other.torch})
+
+
 def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Path) -> Case:
     """A case from tables as TOML gives them.
 

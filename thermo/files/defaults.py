@@ -15,6 +15,7 @@ from thermo.shape import Joint
 
 USUAL_GAP_MM = (0.05, 0.13)
 """Gap per side for silver fillers with flux (`HANDBOOK`)."""
+USUAL_COAT_MM = 0.3
 GAP_PER_SIDE_MM = USUAL_GAP_MM[0]
 DEPTH_BEYOND_CENTRE = 0.1
 COMMON = "common practice, no source"
@@ -245,7 +246,7 @@ RULES = (
     Rule("filler", "place", _constant("mouth"), "a ring or snip laid at the mouth", 10),
     Rule("filler", "azimuth_deg", _constant(0.0), "angles are counted from the filler", 2),
     Rule("flux", "type", _flux_type, f"general-purpose silver-brazing flux ({COMMON})", 55),
-    Rule("flux", "coat_mm", _constant(0.3), f"a thin brushed coat ({COMMON})", 68),
+    Rule("flux", "coat_mm", _constant(USUAL_COAT_MM), f"a thin brushed coat ({COMMON})", 68),
     Rule(
         "flux",
         "water_fraction",

@@ -9,7 +9,7 @@ from thermo.files.checks import wall_beyond
 from thermo.files.defaults import COMMON, HANDBOOK, NO_EFFECT, USUAL_GAP_MM
 from thermo.files.setup import filler_of, flux_of, joint_of, second_filler_of, torch_of
 from thermo.files.tables import Case
-from thermo.matter import Filler, Solid, constant, get_solid
+from thermo.matter import Filler, Solid, constant, get_solid, get_torch_kind
 from thermo.shape import Joint
 
 LAP = "lap balance d Ts / (4 C L) with C 0.8 and L 172 MPa of a filler handbook, Ts 400 MPa"
@@ -26,6 +26,9 @@ THIN_WALL_MM = 0.5
 ROD_AHEAD_K = 100.0
 """How far a bare rod in the flame may run ahead of the ball (trial runs of this model)."""
 WIDE_RANGE_K = 50.0
+GRAMS_PER_HOUR = 3.6e6
+FAR_OFF = 2.0
+"""How many times beyond what is usual a fuel rate is questioned (a judgement)."""
 CLAMP_STALLS_MM, CLAMP_FREE_MM = 10.0, 20.0
 
 
@@ -256,11 +259,25 @@ def _torch(case: Case, joint: Joint) -> Iterator[Finding]:
     if power <= 0:
         yield Finding("unusual", f"{text}: it is off", "heat content of the metal")
         return
+    yield from _fuel_rate(case)
     text += ", of which ball and rod take in some 5 to 15 per cent"
     yield Finding("note", text, f"heat content of the metal; share: {TRIALS}")
     if case.torch.kind == "pocket" and case.ball.diameter_mm >= 8 - 1e-9:
         text = "a ball of 8 mm or more may never get hot enough with a pocket torch"
         yield Finding("unusual", text, TRIALS)
+
+
+def _fuel_rate(case: Case) -> Iterator[Finding]:
+    """Fuel burnt against what its kind of torch usually burns."""
+    record, rate = get_torch_kind(case.torch.kind).fuel_rate, case.torch.fuel_rate_g_per_h
+    low, high = (GRAMS_PER_HOUR * end for end in record.range)
+    if low / FAR_OFF <= rate <= high * FAR_OFF:
+        return
+    text = (
+        f"the torch burns {rate:g} g/h of fuel: usual {low:.0f} to {high:.0f} g/h for "
+        f"{case.torch.kind}. Weigh it before and after a timed burn, or give another kind"
+    )
+    yield Finding("unusual", text, record.provenance)
 
 
 def _setting(case: Case) -> Iterator[Finding]:
@@ -270,7 +287,10 @@ def _setting(case: Case) -> Iterator[Finding]:
     if case.flux.coat_mm == 0:
         yield Finding("unusual", "no flux: filler does not wet oxidised steel", COMMON)
     if case.ball.hole == "threaded":
-        text = "gap of a threaded hole is a mean over the thread; filler runs along its grooves"
+        text = (
+            "threaded is a tapped hole with a plain rod in it, a threaded rod is not modelled: its "
+            "gap is a mean over the thread; filler runs along the grooves"
+        )
         yield Finding("note", text, "thread profile of ISO 68-1")
     unused = [item for item in case.assumed if item.why.startswith(NO_EFFECT)]
     for item in unused:

@@ -12,12 +12,12 @@ title = "Earth, the 6 mm ball of the orrery"
 [ball]
 diameter_mm = 6                   # 1 to 30
 # material = "100Cr6"             # see `brazeclock list solids`
-# hole = "blind"                  # "blind", "through" or "threaded"
+# hole = "blind"                  # "blind", "through" or "threaded" (tapped, yet a plain rod in it)
 # hole_diameter_mm = 2.5          # 0.3 to 20; default: rod + 0.1; of a thread the nominal one
 # hole_depth_mm = 3.6             # 0.2 to 60, at full diameter, from the flat or else the pole
 # flat_diameter_mm = 0            # flat round the mouth, 0 for none
 # point_angle_deg = 118           # 60 to 180; 180 is a flat bottom
-# thread_pitch_mm = 0             # of a threaded hole, up to 5
+# thread_pitch_mm = 0             # of a tapped hole, up to 5; the gap is a mean over its thread
 # vent_diameter_mm = 0            # vent from the hole's bottom to the far side, 0 for none
 
 [rod]
@@ -83,7 +83,7 @@ kind = "pocket"                   # "pocket", "pencil" or "hand"
 # cue_C = [565, 618]              # half-width in kelvin, or [low, high]
 
 # [[strategy]]                    # the first one is what `heat` runs; default: "near side"
-# name = "ball, then mouth"
+# name = "clear it, then feed"
 # [[strategy.phase]]
 # aim = "ball"                    # "ball", "mouth", "rod", or mm along the rod from the mouth
 # side = "filler"                 # "filler", "opposite", or degrees from the filler's side

@@ -90,7 +90,7 @@ def answer(comparison: Comparison) -> str:
     if first.run.stage("filled").time_s is None:
         return f"None of these gets the gap ready; {called(first)} comes nearest."
     tied = [called(one) for one in comparison.strategies[1:] if _tied(comparison, first, one)]
-    also = f"; not to be told from it: {', '.join(tied)}" if tied else ""
+    also = f"; as good as that: {', '.join(tied)}" if tied else ""
     return (
         f"First by rank is {called(first)}: the gap is ready at about {ready(first.run)}, leeway "
         f"{width(first.run.leeway)}{also}."
@@ -103,11 +103,9 @@ def differences(comparison: Comparison) -> Iterator[str]:
     for one in comparison.strategies:
         if one is not reference:
             yield from _against(one, reference)
-    for a, b in comparison.ties:
-        yield (
-            f"A tie: {printable(a)} and {printable(b)} differ by less than {TIE_S:g} s and "
-            f"{TIE_K:g} K."
-        )
+    pairs = [f"{printable(a)} with {printable(b)}" for a, b in comparison.ties]
+    if pairs:
+        yield f"Ties, less than {TIE_S:g} s and {TIE_K:g} K apart: {'; '.join(pairs)}."
 
 
 def reasons(comparison: Comparison) -> Iterator[str]:
@@ -227,59 +225,64 @@ def _has_own_sides(comparison: Comparison) -> bool:
 
 def _against(one: Ranked, other: Ranked) -> Iterator[str]:
     """One strategy against another; nothing where they do not differ."""
-    time = _time(one, other)
-    spread = _evenness(one, other)
+    time, sooner = _time(one, other)
+    spread = _evenness(one, other, sooner)
     rest = list(_rest(one, other))
     if not (time or spread or rest):
         return
     never = one.run.stage("filled").time_s is None
-    opening = time or f"{'comes as near as' if never else 'is as fast as'} {called(other)}"
-    sentence = f"{capital(called(one))} {opening}{spread}."
-    yield " ".join([sentence, *rest])
+    alike = "the gap comes as near as" if never else "the gap is ready as soon as"
+    opening = time or f"{alike} with {called(other)}"
+    yield " ".join([f"{capital(called(one))}: {opening}{spread}.", *rest])
 
 
-def _time(one: Ranked, other: Ranked) -> str:
-    """How much sooner or later the gap is ready; "" where it makes no difference."""
+def _time(one: Ranked, other: Ranked) -> tuple[str, bool]:
+    """How much sooner or later the gap is ready, "" for alike; and whether that is no loss."""
     mine, its = (ranked.run.stage("filled").time_s for ranked in (one, other))
+    than = f"than with {called(other)}"
     if mine is None and its is None:
         gain = coldest_C(one.run) - coldest_C(other.run)
         if abs(gain) < TIE_K:
-            return ""
+            return "", True
         more = "hotter" if gain > 0 else "less hot"
-        return f"leaves the gap's coldest wall {kelvin(abs(gain))} {more} than {called(other)}"
+        return f"the gap's coldest wall gets {kelvin(abs(gain))} {more} {than}", gain > 0
     if mine is None:
-        return f"never gets the gap ready, {called(other)} does"
+        return f"the gap is never ready; with {called(other)} it is", False
     if its is None:
-        return f"gets the gap ready, {called(other)} never does"
+        return f"the gap is ready; with {called(other)} it never is", True
     if abs(mine - its) < TIE_S:
-        return ""
+        return "", True
     sooner = "sooner" if mine < its else "later"
-    return f"gets the gap ready {said(abs(mine - its))} {sooner} than {called(other)}"
+    return f"the gap is ready {said(abs(mine - its))} {sooner} {than}", mine < its
 
 
-def _evenness(one: Ranked, other: Ranked) -> str:
-    """Where the gap gets more even, and where less."""
+def _evenness(one: Ranked, other: Ranked, sooner: bool) -> str:
+    """Where the gap gets more even, and where less; joined to what came before by its drift."""
     better, worse = [], []
     for words, name in (("end to end", "end_to_end_K"), ("side to side", "side_to_side_K")):
         mine, its = (abs(getattr(ranked.spread, name)) for ranked in (one, other))
-        text = f"{words} {kelvin(mine)} instead of {kelvin(its)}"
+        text = f"{kelvin(mine)} {words} instead of {kelvin(its)}"
         if its - mine >= TIE_K:
             better.append(text)
         elif mine - its >= TIE_K:
             worse.append(text)
-    text = f" and evens it out: {', '.join(better)}" if better else ""
-    return text + (f", but leaves it less even: {', '.join(worse)}" if worse else "")
+    text = f", {'and' if sooner else 'but'} more even: {', '.join(better)}" if better else ""
+    join = "but" if better or sooner else "and"
+    return text + (f", {join} less even: {', '.join(worse)}" if worse else "")
 
 
 def _rest(one: Ranked, other: Ranked) -> Iterator[str]:
     """The rod's lead and the leeway, where they differ."""
     if abs(one.rod_lead_K - other.rod_lead_K) >= TIE_K:
-        yield f"Its rod leads by {kelvin(one.rod_lead_K)} instead of {kelvin(other.rod_lead_K)}."
+        yield (
+            f"The rod runs up to {kelvin(one.rod_lead_K)} ahead of the gap's coldest wall instead "
+            f"of {kelvin(other.rod_lead_K)}."
+        )
     if abs(leeway_s(one.run) - leeway_s(other.run)) >= TIE_S:
         mine, its = one.run.leeway, other.run.leeway
         closed = f" ({mine.closed_by})" if mine.closed_by else ""
         if mine.opens_s is not None and its.opens_s is not None:
-            yield f"Its leeway is {width(mine)}{closed} instead of {width(its)}."
+            yield f"Leeway: {width(mine)}{closed} instead of {width(its)}."
 
 
 def _rod_tripped(one: Ranked) -> bool:
@@ -308,26 +311,24 @@ def _advice(comparison: Comparison) -> Iterator[str]:
     if reference.melting is None:
         return
     takes = reference.run.stage("filled").time_s
-    told = [
-        f"{where} {_early(one.middle_s, takes)}"
-        for where, one in zip(("on the flame's side", "opposite"), reference.melting, strict=True)
-    ]
+    flame, opposite = (_early(one.middle_s, takes) for one in reference.melting)
     yield (
-        f"The model says, with the flame on {called(reference)} and in the middle of what contact "
-        f"and exposure of the snip may be: {'; '.join(told)}."
+        f"The model says, with the flame on {called(reference)}: a snip on the flame's side "
+        f"{flame}; one opposite {opposite}. Both for the middle of what a snip's contact and its "
+        "share of the flame may be."
     )
     yield OPPOSITE
 
 
 def _early(melts: float | None, takes: float | None) -> str:
     if melts is None:
-        return "it does not melt before the flame is away"
+        return "does not melt before the flame is away"
     if takes is None:
-        return f"it melts at {said(melts)}, and the gap never can take it"
+        return f"melts at {said(melts)}, and the gap can never take it"
     if abs(takes - melts) < TIE_S:
-        return "it melts just when the gap can take it"
+        return "melts just when the gap can take it"
     order = "before" if melts < takes else "after"
-    return f"it melts {said(abs(takes - melts))} {order} the gap can take it"
+    return f"melts {said(abs(takes - melts))} {order} the gap can take it"
 
 
 def span(one: Melting) -> str:

@@ -32,6 +32,8 @@ from thermo.matter import (
 )
 from thermo.show.printing import GRAVE, STRONG, section
 
+Cited = dict[str, int]  # number of each source, in the order they are met
+
 SCHEMA = "brazeclock/list/1"
 WARM_C = 700.0
 NOT_KNOWN = "not known"
@@ -82,8 +84,9 @@ def list_text(what: str) -> Group:
         A key of `LISTS`.
     """
     build, notes = LISTS[what]
-    shown = [part for entry in build() for part in _entry(entry)]
-    return Group(*shown[1:], *section("Mind", notes))
+    cited: Cited = {}
+    shown = [part for entry in build() for part in _entry(entry, cited)]
+    return Group(*shown[1:], *_footnotes(cited), *section("Mind", notes))
 
 
 def list_document(what: str) -> dict[str, Any]:
@@ -124,20 +127,32 @@ def _property(line: Line, entry: Entry) -> dict[str, Any]:
     }
 
 
-def _entry(entry: Entry) -> Iterator[RenderableType]:
+def _footnotes(cited: Cited) -> Iterator[RenderableType]:
+    """Each source once, under its number."""
+    if not cited:
+        return
+    yield Text()
+    yield Text("Sources:", STRONG)
+    table = Table.grid(padding=(0, 1, 0, 0))
+    for key, number in cited.items():
+        table.add_row(Text(f"[{number}]"), Text(sources()[key].title))
+    yield table
+
+
+def _entry(entry: Entry, cited: Cited) -> Iterator[RenderableType]:
     yield Text()
     title = f": {entry.title}" if entry.title else ""
     yield Text(f"{entry.name}{title}", GRAVE if entry.flag else STRONG)
     if entry.flag:
         yield Text(entry.flag, GRAVE)
     if entry.source:
-        yield Text(_origin(entry))
+        yield Text(_origin(entry, cited))
     table = Table(box=None, padding=(0, 2, 0, 0), show_header=False)
     table.add_column(ratio=3)
     table.add_column(ratio=4)
     table.add_column(ratio=6)
     for line in entry.lines:
-        table.add_row(Text(line.name), Text(_value(line)), Text(_origin(line)))
+        table.add_row(Text(line.name), Text(_value(line)), Text(_origin(line, cited)))
     yield table
 
 
@@ -155,13 +170,17 @@ def _value(line: Line) -> str:
     return f"{value} {unit}".rstrip() + (f" ({span})" if low or high else "")
 
 
-def _origin(told: Line | Entry) -> str:
-    """Source and how the value was reached; the same words once."""
+def _origin(told: Line | Entry, cited: Cited) -> str:
+    """Number of the source, and how the value was reached; where there is no source, the words."""
     if not told.source:
         return told.provenance
-    title = sources()[told.source].title
-    same = told.provenance.casefold().startswith(title.casefold())
-    return told.provenance if same else f"{title}: {told.provenance}"
+    source = sources()[told.source]
+    same = told.provenance.casefold().startswith(source.title.casefold())
+    if source.read == "none":
+        return told.provenance if same else f"{source.title}: {told.provenance}"
+    number = cited.setdefault(told.source, len(cited) + 1)
+    rest = told.provenance[len(source.title) :].lstrip(" :,;") if same else told.provenance
+    return f"[{number}] {rest}"
 
 
 def _solids() -> Iterator[Entry]:

@@ -85,10 +85,12 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
 
 def answer(rows: Sequence[RodRow]) -> str:
     """The thinnest rod within the limits under each aim, in one sentence."""
-    found = []
+    found, smallest = [], min(row.rod_diameter for row in rows)
     for aim in AIMS:
         diameter = thinnest(rows, aim)
         words = "none of these" if diameter is None else f"{MM * diameter:.3g} mm"
+        if diameter is not None and len(rows) > 1 and diameter == smallest:
+            words += " (the thinnest tried: a thinner one may do)"
         found.append(f"{HELD[aim]} {words}")
     return (
         "Thinnest rod that stays within the limits, as all thicker ones here do: flame "

@@ -52,27 +52,23 @@ def sizes_document(rows: Sequence[SizeRow]) -> dict[str, Any]:
     }
 
 
-def sizes_text(
-    rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True, torch: str | None = None
-) -> Group:
+def sizes_text(rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True) -> Group:
     """How long each ball takes, where the torch gives up and at what temperature it holds.
 
     Parameters
     ----------
     rows : sequence of SizeRow
     case : Case
-        Gives the kind of torch where none is named.
+        Gives the kind of torch.
     by_rule : bool
         True where the rods follow the rule.
-    torch : str, optional
-        Kind of torch taken instead of the case's.
     """
     setup = rows[0].run.setup
     small, large = (MM * pick(row.joint.ball_diameter for row in rows) for pick in (min, max))
     span = f"Ball of {small:g} mm" if small == large else f"Balls of {small:g} to {large:g} mm"
     rule = (RULE if by_rule else GIVEN) + DEPTH.format(strategy=printable(setup.strategy.name))
     return Group(
-        *heading(setup, torch or case.torch.kind, span),
+        *heading(setup, case.torch.kind, span),
         _table(rows),
         *section("Where the torch gives up", gives_up(rows)),
         *to_mind(rule),

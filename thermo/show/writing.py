@@ -39,11 +39,11 @@ def check_folder(folder: Path, names: Iterable[str] = ()) -> None:
             raise OutputError(f"{folder / name}: is a folder; move it away, or {ELSEWHERE}")
 
 
-def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
+def write_folder(folder: Path, files: Mapping[str, bytes], outdated: Iterable[str] = ()) -> None:
     """Write files to a folder: all of them, or none.
 
     They are written under another name first, then moved into place. Files of the same names are
-    replaced, others are left alone.
+    replaced, outdated ones that are not among them taken away, others left alone.
 
     Raises
     ------
@@ -60,6 +60,9 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
         if folder.is_dir():
             for name in files:
                 os.replace(fresh / name, folder / name)
+            for name in set(outdated) - set(files):
+                if not (folder / name).is_dir():
+                    (folder / name).unlink(missing_ok=True)
         else:
             _move(fresh, folder, nearest)
     except OSError as fault:

@@ -48,7 +48,7 @@ def melting_slab(row: Row) -> Computed:
     for t in row.along:
         H = run.to(t).enthalpy
         melted = np.clip((H - solid) / (metal.density * metal.latent), 0.0, 1.0)
-        fronts.append(melted @ grid.volume[: grid.own])
+        fronts.append(melted @ grid.volume)
     T = run.cells_C.ravel() - metal.melts_C
     half = np.interp(fronts[-1] / 2, grid.centre[:, 0], T)
     return {"front": 1e3 * np.array(fronts), "half way, above melting": half}

@@ -87,8 +87,31 @@ def half_space(row: Row) -> Computed:
     return {"surface": surface, "1 mm deep": deep}
 
 
+READ_AT_MM = (5, 10, 20)
+
+
 def held_end(row: Row) -> Computed:
-    """F03; distances count from the centre of the last cell held."""
+    """F03, on a plain grid and on the rod of a joint."""
+    return _held_grid(row.along) | _held_joint(row.along)
+
+
+def _held_grid(times: Floats) -> Computed:
+    along = np.concatenate([np.arange(0, 25e-3, 0.1e-3), np.geomspace(25e-3, 0.16, 80)])
+    grid = build_grid(np.linspace(0, 1.2e-3, 4), along, sides=[(1, -1), (0, 1)], turned=True)
+    end = grid.skin.side == 0
+    film = np.where(end, HELD, 60.0)
+    load = Given(lambda t: (film * np.where(end, 700.0, 20.0), film, 0.0))
+    run, found = Run(grid, STEEL, [load], 20.0), []
+    section, middles = grid.volume.reshape(grid.shape), (along[1:] + along[:-1]) / 2
+    for t in times:
+        mean = np.average(run.to(t).cells_C, axis=0, weights=section)[:, 0]
+        found.append(np.interp(1e-3 * np.array(READ_AT_MM), middles, mean))
+    columns = np.array(found).T
+    return {f"at {x} mm": column for x, column in zip(READ_AT_MM, columns, strict=True)}
+
+
+def _held_joint(times: Floats) -> Computed:
+    """Distances count from the centre of the last cell held."""
     joint = Joint(4e-3, "blind", 2.4e-3, 2e-3, 2.4e-3, 0.16)
     mesh = build_mesh(joint, cell=0.25e-3)
     loads, solids = [LinearLoss(60.0, 20.0)], {"ball": STEEL, "rod": STEEL}
@@ -101,13 +124,14 @@ def held_end(row: Row) -> Computed:
     model = HeatModel(mesh, solids, 1.0, loads, sinks=sinks)
     start = model.start(np.where(z >= end, 700.0, 20.0)[:, None])
     run, states = March(model, start, tolerance_K=0.02), []
-    for t in row.along:
+    for t in times:
         while run.t < t:
             run.step(until=float(t))
         states.append(run.y)
-    history = History(model, row.along, np.stack(states), start)
+    history = History(model, times, np.stack(states), start)
     return {
-        f"at {x} mm": history.at(point=(0.0, 0.0, end - x * 1e-3), body="rod") for x in (5, 10, 20)
+        f"a joint's rod at {x} mm": history.at(point=(0.0, 0.0, end - x * 1e-3), body="rod")
+        for x in READ_AT_MM
     }
 
 

@@ -17,7 +17,7 @@ def shaft(row: Row) -> Computed:
     metal = ConstantSolid(14.9, 14.9 / 3.95e-6)
     run = Run(grid, metal, [LinearLoss(80.0, 200.0)], 600.0).to(2700.0)
     T = run.cells_C.ravel()
-    share = 1.0 - (grid.volume[: grid.own] @ (T - 200.0)) / (math.pi * 0.1**2 * 400.0)
+    share = 1.0 - (grid.volume @ (T - 200.0)) / (math.pi * 0.1**2 * 400.0)
     return {
         "centre": T[0] + (T[0] - T[1]) / 8,
         "surface": run.surface_C[0],

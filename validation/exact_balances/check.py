@@ -57,10 +57,10 @@ class Snip:
 
 
 def melting_snip(row: Row) -> Computed:
-    """S05; one cell, its own enthalpy at the times its temperature passes the marks."""
+    """S05; two halves alike, their enthalpy at the times their temperature passes the marks."""
     snip, edge = Snip(), (5e-5 / 9000.0) ** (1 / 3)
     side = [0.0, edge]
-    grid = build_grid(side, side, side, sides=[(0, 1)])
+    grid = build_grid(side, [0.0, edge / 2, edge], side, sides=[(0, 1)])
     run = Run(grid, snip, [Given(lambda t: (5.0 / edge**2, 0.0, 0.0))], 20.0)
     marks = [run.passes(level) for level in (snip.solidus_C, snip.liquidus_C, 700.0)]
     taken = (marks[1][1] - marks[0][1]) * edge**3

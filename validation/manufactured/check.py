@@ -1,4 +1,4 @@
-"""Orders of convergence in boxes, across a gap and at the surface of a ball."""
+"""Orders of convergence in boxes, in a joint, across its gap and at the surface of a ball."""
 
 from __future__ import annotations
 
@@ -11,10 +11,13 @@ from thermo.heat import ConstantSolid
 from thermo.shape import build_mesh
 from validation.checks import Computed, Floats, Row
 from validation.grids import HELD, Given, Run, build_grid
+from validation.manufactured.joint import Errors, Field, rest_errors
+from validation.manufactured.metal import Linear
 from validation.parts import one_piece, plain_ball
 
 L = 6e-3
-CELLS = (8, 16, 32)
+CELLS = (8, 16, 24, 32)  # to an edge of a box
+ACROSS = (12, 18, 24, 36)  # a joint's ball
 ALL_SIDES = [(axis, sign) for axis in range(3) for sign in (-1, 1)]
 
 
@@ -26,22 +29,11 @@ def _rms(values: Floats) -> float:
     return float(np.sqrt(np.mean(values**2)))
 
 
-class Linear:
-    """k = 54 - 0.0333 T W/mK, ρc = 5e6 (1 + T / 2000) J/m³K."""
+METAL = Linear(54.0, -0.0333, 1 / 2000)  # of V01
 
-    def conductivity(self, T_C: ArrayLike) -> Floats:
-        """Thermal conductivity [W/mK]."""
-        return 54.0 - 0.0333 * np.asarray(T_C, dtype=float)
 
-    def conductivity_integral(self, T_C: ArrayLike) -> Floats:
-        """∫ k dT from 0 °C [W/m]."""
-        T = np.asarray(T_C, dtype=float)
-        return 54.0 * T - 0.01665 * T**2
-
-    def enthalpy(self, T_C: ArrayLike) -> Floats:
-        """Enthalpy per volume from 0 °C [J/m³]."""
-        T = np.asarray(T_C, dtype=float)
-        return 5e6 * (T + T**2 / 4000.0)
+def _joint(field: Field) -> list[Errors]:
+    return [rest_errors(field, across) for across in ACROSS]
 
 
 def field(p: Floats, t: float) -> tuple[Floats, Floats]:
@@ -59,6 +51,11 @@ def field(p: Floats, t: float) -> tuple[Floats, Floats]:
     return T, 5e6 * (1.0 + T / 2000.0) * rate - flow
 
 
+def _settled() -> Run:
+    """V01 on 8 cells at 0.2 s, when what the cells make of its start has died away."""
+    return _box(8, tolerance_K=1e-4).to(0.2)
+
+
 def _box(n: int, tolerance_K: float = 1e-3) -> Run:
     """V01 on n cells to an edge, its faces held at the field's temperature."""
     edges = np.linspace(0.0, L, n + 1)
@@ -66,7 +63,7 @@ def _box(n: int, tolerance_K: float = 1e-3) -> Run:
     held = Given(lambda t: (HELD * field(grid.skin.centre, t)[0], HELD, 0.0))
     return Run(
         grid,
-        Linear(),
+        METAL,
         [held],
         field(grid.centre, 0.0)[0],
         tolerance_K=tolerance_K,
@@ -80,14 +77,19 @@ def box(row: Row) -> Computed:
     for n in CELLS:
         run = _box(n).to(1.0)
         errors.append(_rms(run.cells_C.ravel() - field(run.grid.centre, 1.0)[0]))
-    steps = np.array([0.2, 0.1, 0.05])
-    exact = _box(8, math.inf).even(1.0, 1 / 160).cells_C
-    late = [_rms(_box(8, math.inf).even(1.0, h).cells_C - exact) for h in steps]
+    steps = np.array([0.2, 0.1, 0.05, 0.025])
+    exact, *stepped = (_settled().even(1.0, h).cells_C for h in (1 / 320, *steps))
+    late = [_rms(found - exact) for found in stepped]
+    joint = _joint(Field((Linear(), Linear()), modes=((1, 600.0, 0.3), (2, 300.0, 0.9))))
     return {
         "order in space": _order(CELLS, errors),
         "order in time": _order(1 / steps, late),
         "error ratio, 8 to 16 cells": errors[0] / errors[1],
-        "error ratio, 16 to 32 cells": errors[1] / errors[2],
+        "error ratio, 16 to 32 cells": errors[1] / errors[3],
+        "error of 32 cells": errors[-1],
+        "error of the shortest steps": late[-1],
+        "joint, order": _order(ACROSS, [e.field for e in joint]),
+        "joint, error over span": joint[-1].field / joint[-1].span,
     }
 
 
@@ -103,6 +105,7 @@ def _jump_field(p: Floats, second: ArrayLike) -> tuple[Floats, Floats]:
 def two_blocks(row: Row) -> Computed:
     """V03."""
     errors, jumps = [], []
+    joint = _joint(Field((Linear(), Linear(20.0, 0.0)), jump=1e-3))
     for n in CELLS:
         edges = np.linspace(-L / 2, L / 2, n + 1)
         grid = build_grid(edges, edges, edges, sides=ALL_SIDES, split=n // 2)
@@ -122,12 +125,21 @@ def two_blocks(row: Row) -> Computed:
         plane = grid.full_centre[grid.gap.ball] * [0.0, 1.0, 1.0]
         there = _jump_field(plane, second=True)[0] - _jump_field(plane, second=False)[0]
         jumps.append(_rms(second - first - there))
-    return {"order of the field": _order(CELLS, errors), "order of the jump": _order(CELLS, jumps)}
+    return {
+        "order of the field": _order(CELLS, errors),
+        "order of the jump": _order(CELLS, jumps),
+        "error of the field": errors[-1],
+        "error of the jump": jumps[-1],
+        "joint, order of the field": _order(ACROSS, [e.field for e in joint]),
+        "joint, order of the jump": _order(ACROSS, [e.jump for e in joint]),
+        "joint, error over span": joint[-1].field / joint[-1].span,
+        "joint, error over the largest jump": joint[-1].jump / joint[-1].largest_jump,
+    }
 
 
 def ball(row: Row) -> Computed:
     """V04."""
-    across, errors, residuals = (12, 24, 48), [], []
+    across, errors, residuals = (12, 24, 36, 48), [], []
     joint = plain_ball()
     R = joint.ball_radius
     for n in across:
@@ -140,6 +152,7 @@ def ball(row: Row) -> Computed:
         residuals.append(np.abs(history.residual).max())
     return {
         "order of the surface temperature": _order(across, errors),
+        "error at the surface": errors[-1],
         "ledger's residual": max(residuals),
     }
 

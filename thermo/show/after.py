@@ -1,0 +1,56 @@
+"""After the braze, as JSON and in short lines for the card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from thermo.show.export import number
+from thermo.show.words import said
+from thermo.study.after import After
+
+MM3 = 1e9
+
+
+def after_lines(after: After) -> Iterator[str]:
+    """What to do after the flame, in the order of work.
+
+    Parameters
+    ----------
+    after : After
+
+    Yields
+    ------
+    str
+        One step, when it may begin at the earliest, and where it has it from.
+    """
+    for step in after.steps:
+        when = ""
+        if step.when_s is not None:
+            when = f"Not before {said(step.when_s, not_before=True)}: "
+        yield f"{when}{step.text} ({step.source})"
+
+
+def after_document(after: After) -> dict[str, Any]:
+    """Everything known of what comes after, as JSON values.
+
+    Parameters
+    ----------
+    after : After
+    """
+    return {
+        "black_flux": after.black,
+        "dry_share": number(after.dry_share),
+        "hollow_mm3": number(MM3 * after.hollow),
+        "pickle": after.pickle,
+        "hardened": list(after.hardened),
+        "steps": [
+            {
+                "topic": step.topic,
+                "text": step.text,
+                "when_s": number(step.when_s),
+                "source": step.source,
+            }
+            for step in after.steps
+        ],
+    }

@@ -1,0 +1,202 @@
+"""What may have gone wrong: causes of what was seen, by how near a case comes to each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from thermo.braze import Braze, Setup, braze
+from thermo.study.causes import CAUSES, SYMPTOMS
+from thermo.study.changes import changed
+from thermo.study.pool import run_all
+from thermo.study.signs import Sign, ready_s
+
+TIE = 0.1
+"""Scores nearer than this are not told apart (assumed)."""
+TRACE, NEAR, SHOWN = 0.2, 0.5, 1.0
+"""Scores from which the model sees a trace, comes near, reaches the limit; below, no sign."""
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What one change of the case does.
+
+    Attributes
+    ----------
+    change : str
+        Its name, see `thermo.study.changes`.
+    sign : Sign
+        Of the same cause, after the change.
+    ready_s : float or None
+        When the gap's coldest wall can take filler then; None for never [s].
+    """
+
+    change: str
+    sign: Sign
+    ready_s: float | None
+
+
+@dataclass(frozen=True)
+class Found:
+    """One possible cause in its place.
+
+    Attributes
+    ----------
+    name : str
+        See `thermo.study.causes`.
+    rank : int or None
+        One more than the causes that score higher by more than `TIE`; None where the model knows
+        nothing of it.
+    sign : Sign
+    tried : tuple of Tried
+        Changes tried; none for a cause of which there is no sign.
+    """
+
+    name: str
+    rank: int | None
+    sign: Sign
+    tried: tuple[Tried, ...]
+
+    @property
+    def verdict(self) -> str:
+        """How near: "shown", "near", "trace", "none" or "unknown"."""
+        score = self.sign.score
+        if score is None:
+            return "unknown"
+        levels = {"shown": SHOWN, "near": NEAR, "trace": TRACE}
+        return next((word for word, level in levels.items() if score >= level), "none")
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One symptom and its causes.
+
+    Attributes
+    ----------
+    symptom : str
+    causes : tuple of Found
+        By score, those that the model knows nothing of last.
+    """
+
+    symptom: str
+    causes: tuple[Found, ...]
+
+    @property
+    def signs(self) -> tuple[Found, ...]:
+        """Causes of which there is at least a trace."""
+        return tuple(c for c in self.causes if c.verdict not in ("none", "unknown"))
+
+    @property
+    def first(self) -> tuple[Found, ...]:
+        """Causes that rank first and are not told apart; none where there is no sign of any."""
+        return tuple(cause for cause in self.signs if cause.rank == 1)
+
+
+@dataclass(frozen=True)
+class Diagnosis:
+    """What may have gone wrong with one case.
+
+    Attributes
+    ----------
+    run : Braze
+        The case as it is.
+    ready_s : float or None
+        When its gap's coldest wall can take filler; None for never [s].
+    seen : tuple of Seen
+        In the order asked.
+    """
+
+    run: Braze
+    ready_s: float | None
+    seen: tuple[Seen, ...]
+
+
+def diagnose(
+    setup: Setup,
+    symptoms: Sequence[str],
+    accuracy: str = "normal",
+    workers: int | None = None,
+    done: Callable[[int, int], None] | None = None,
+) -> Diagnosis:
+    """Rank the possible causes of what was seen, and try what may help.
+
+    The case is run once as it is; then once for every change that may help against a cause of
+    which there is a sign.
+
+    Parameters
+    ----------
+    setup : Setup
+    symptoms : sequence of str
+        Of `SYMPTOMS`; each is told once.
+    accuracy : str
+    workers : int, optional
+        Processes.
+    done : callable, optional
+        Told the number of changes tried and of all.
+
+    Returns
+    -------
+    Diagnosis
+
+    Raises
+    ------
+    ValueError
+        Unknown symptom, or none.
+    """
+    asked = list(dict.fromkeys(symptoms))
+    unknown = [name for name in asked if name not in SYMPTOMS]
+    if unknown or not asked:
+        raise ValueError(f"symptoms {unknown}: must be some of {', '.join(SYMPTOMS)}")
+    run = braze(setup, accuracy)
+    names = dict.fromkeys(name for symptom in asked for name in SYMPTOMS[symptom])
+    signs = {name: CAUSES[name].look(run) for name in names}
+    present = [name for name, sign in signs.items() if (sign.score or 0.0) >= TRACE]
+    others = _others(setup, present, accuracy, workers, done)
+    tried = {name: _tried(name, others) for name in present}
+    seen = tuple(Seen(symptom, _ranked(SYMPTOMS[symptom], signs, tried)) for symptom in asked)
+    return Diagnosis(run, ready_s(run), seen)
+
+
+def _others(
+    setup: Setup,
+    causes: Sequence[str],
+    accuracy: str,
+    workers: int | None,
+    done: Callable[[int, int], None] | None,
+) -> dict[str, Braze]:
+    """The case with every change that may help against some of these causes."""
+    changes = dict.fromkeys(change for name in causes for change in CAUSES[name].tries)
+    setups = {change: changed(setup, change) for change in changes}
+    jobs = {change: (other, accuracy) for change, other in setups.items() if other is not None}
+    return dict(zip(jobs, run_all(_one, list(jobs.values()), workers, done), strict=True))
+
+
+def _tried(name: str, others: dict[str, Braze]) -> tuple[Tried, ...]:
+    cause = CAUSES[name]
+    return tuple(
+        Tried(change, cause.look(others[change]), ready_s(others[change]))
+        for change in cause.tries
+        if change in others
+    )
+
+
+def _ranked(
+    names: Sequence[str], signs: dict[str, Sign], tried: dict[str, tuple[Tried, ...]]
+) -> tuple[Found, ...]:
+    """Causes by score; equal scores keep their order and share a rank."""
+    scores = {name: score for name in names if (score := signs[name].score) is not None}
+    found = [
+        Found(
+            name,
+            1 + sum(other > score + TIE for other in scores.values()),
+            signs[name],
+            tried.get(name, ()),
+        )
+        for name, score in sorted(scores.items(), key=lambda item: -item[1])
+    ]
+    left = [Found(name, None, signs[name], ()) for name in names if name not in scores]
+    return (*found, *left)
+
+
+def _one(job: tuple[Setup, str]) -> Braze:
+    return braze(*job)

@@ -1,0 +1,139 @@
+"""Looks for causes that lie in the flux and the water it brings."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from thermo.braze import Braze
+from thermo.braze.steam import Steam, steam
+from thermo.files.defaults import USUAL_COAT_MM
+from thermo.study.signs import (
+    ABSENT,
+    KPA,
+    MG,
+    MM,
+    MM3,
+    MN,
+    MOST,
+    Sign,
+    off_s,
+    way,
+    worst,
+)
+
+ACTIVE_BEFORE_K = 50.0
+"""Flux is to be active so far below the filler's solidus (common practice, no source)."""
+
+
+def spent(run: Braze) -> Sign:
+    """Share of its life that flux has lost, worst of gap and mouth (common practice)."""
+    if run.setup.coat.thickness <= 0.0:
+        return ABSENT
+    gap, mouth = (worst(run, f"flux {place} spent")[0] for place in ("in the gap", "at the mouth"))
+    score = max(gap, mouth)
+    numbers = {"gap_percent": 100.0 * gap, "mouth_percent": 100.0 * mouth, "off_s": off_s(run)}
+    return Sign(min(score, MOST), "", numbers)
+
+
+def no_flux(run: Braze) -> Sign:
+    """A joint without flux: yes or no."""
+    thick = run.setup.coat.thickness
+    return Sign(0.0 if thick > 0.0 else MOST, "", {"coat_mm": MM * thick})
+
+
+def thin_coat(run: Braze) -> Sign:
+    """Flux spent, were its life to go with the coat's thickness (assumed); 0 for a usual coat."""
+    coat, usual = MM * run.setup.coat.thickness, USUAL_COAT_MM
+    if coat <= 0.0 or coat >= usual:
+        return Sign(0.0, "absent", {"coat_mm": coat, "usual_mm": usual})
+    score = min((spent(run).score or 0.0) * usual / coat, MOST)
+    return Sign(score, "", {"coat_mm": coat, "usual_mm": usual, "spent_percent": 100.0 * score})
+
+
+def wrong_flux(run: Braze) -> Sign:
+    """Chromium's oxide needs a flux made for it: yes or no, by the class's use."""
+    setup = run.setup
+    if "stainless" not in (setup.ball.name, setup.rod.name):
+        return ABSENT
+    if not setup.flux.use:
+        return Sign(None, "not told")
+    return Sign(0.0, "made for it") if "stainless" in setup.flux.use else Sign(1.0)
+
+
+def flux_hot(run: Braze) -> Sign:
+    """Hottest flux, from the filler's liquidus to the top of the flux's range (its class)."""
+    setup = run.setup
+    names = ("flux above its range", "flux in the gap above its range")
+    hottest = max(worst(run, name)[0] for name in names)
+    numbers = {"flux_C": hottest, "limit_C": setup.flux.high_C}
+    return Sign(way(hottest, setup.filler.liquidus_C, setup.flux.high_C), "", numbers)
+
+
+def flux_late(run: Braze) -> Sign:
+    """Flux that goes clear too near the filler's solidus, or above it."""
+    clear, solidus = run.setup.flux.stages["clear"].value, run.setup.filler.solidus_C
+    score = way(clear, solidus - ACTIVE_BEFORE_K, solidus)
+    return Sign(score, "", {"clear_C": clear, "solidus_C": solidus, "before_K": ACTIVE_BEFORE_K})
+
+
+def heating_rate(run: Braze) -> float:
+    """Pace of the gap's coldest wall from 100 to 300 °C, or as far as it comes [K/s]."""
+    top = int(np.argmax(run.stations["gap_min_C"]))
+    t, cold = (run.stations[name][: top + 1] for name in ("time_s", "gap_min_C"))
+    low, high = 100.0, min(300.0, float(cold[-1]))
+    if high <= low:
+        return 0.0
+    began, ended = np.interp([low, high], np.maximum.accumulate(cold), t)
+    return (high - low) / float(ended - began)
+
+
+def _water(run: Braze) -> Steam:
+    """The water in the hole, at the run's own pace of heating."""
+    return steam(run.setup, heating_rate(run))
+
+
+def steam_fast(run: Braze) -> Sign:
+    """Push of steam that leaves through the open gap, against what holds the rod."""
+    found = _water(run)
+    leaving, holds = found.open, found.holding.force
+    if not found.fluxed or found.damp.released(run.setup.filler.liquidus_C) <= 0.0:
+        return ABSENT
+    if leaving is None or holds is None:
+        return Sign(None, "no way" if leaving is None else "gripped")
+    numbers = {
+        "rate_K_s": found.heating_rate,
+        "excess_kPa": KPA * leaving.excess,
+        "push_mN": MN * leaving.force,
+        "holds_mN": MN * holds,
+    }
+    return Sign(way(leaving.force, 0.0, holds) if leaving.force > 0.0 else 0.0, "", numbers)
+
+
+def _plugged(run: Braze, *, bound: bool) -> Sign:
+    """Share of the hole's water, free or bound, that could part the joint were the gap plugged.
+
+    How firmly paste plugs is not known: so it never scores more than 1.
+    """
+    found = _water(run)
+    damp, parts = found.damp, found.plugged
+    whole = damp.free + damp.bound
+    mass = damp.bound if bound else damp.free
+    numbers = {"water_mg": MG * mass, "room_mm3": MM3 * damp.room}
+    if mass <= 0.0:
+        return Sign(0.0, "absent", numbers)
+    if found.holding.force is None:
+        return Sign(None, "gripped", numbers)
+    if parts.parts_C is None or parts.excess is None:
+        return Sign(0.0, "held", numbers)
+    numbers |= {"parts_C": parts.parts_C, "excess_kPa": KPA * parts.excess}
+    return Sign(mass / whole, "", numbers)
+
+
+def free_water(run: Braze) -> Sign:
+    """Water that boils, behind a plug of paste."""
+    return _plugged(run, bound=False)
+
+
+def bound_water(run: Braze) -> Sign:
+    """Water bound in boric acid, behind a plug of paste."""
+    return _plugged(run, bound=True)

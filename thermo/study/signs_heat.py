@@ -1,0 +1,166 @@
+"""Looks for causes that lie in the flame and the way the heat goes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from thermo.braze import Braze, Setup
+from thermo.braze.coat import COATED_ROD
+from thermo.braze.limits import NEIGHBOUR, ROD_LEAD_K
+from thermo.flame import Exposure
+from thermo.study.signs import (
+    ABSENT,
+    MM,
+    OVERSTAY_S,
+    UNKNOWN,
+    Sign,
+    level_C,
+    off_s,
+    ready_s,
+    value_at,
+    way,
+    worst,
+)
+
+WINDOWS = 10  # equal spans of the time until ready, over which a pace is taken
+PACE_S = 1.5  # before the flame is taken away
+POSES = 12  # of a moving torch over one turn or sweep
+
+
+def rod_ahead(run: Braze) -> Sign:
+    """The rod's lead over the gap's coldest wall while it could melt filler (a limit)."""
+    lead, most = worst(run, "rod ahead of the gap")
+    hottest = worst(run, "rod too hot")[0]
+    numbers = {"lead_K": lead, "limit_K": most, "rod_C": hottest}
+    return Sign(way(lead, 0.0, most), "", numbers)
+
+
+def ball_ahead(run: Braze) -> Sign:
+    """The ball's lead over the gap's coldest wall while it could melt filler.
+
+    Filler runs toward the heat on the ball as on the rod: the same limit (assumed).
+    """
+    stations = run.stations
+    melts = stations["ball_max_C"] >= run.setup.filler.solidus_C
+    melts &= stations["time_s"] <= off_s(run) + 1e-9
+    lead = (stations["ball_max_C"] - stations["gap_min_C"])[melts]
+    worst = float(lead.max(initial=0.0))
+    return Sign(way(worst, 0.0, ROD_LEAD_K), "", {"lead_K": worst, "limit_K": ROD_LEAD_K})
+
+
+def flame_weak(run: Braze) -> Sign:
+    """How much of its best pace the gap has lost when it gets ready: all of it where it stalls.
+
+    The pace is that of the ball's heat per volume, so that the steel's own heat capacity leaves it.
+    """
+    setup, level = run.setup, level_C(run.setup)
+    ready, coldest = ready_s(run), float(run.stations["gap_min_C"].max())
+    if ready is None:
+        score = 1.0 + way(-coldest, -level, -setup.ambient_C)
+        return Sign(score, "never", {"coldest_C": coldest, "level_C": level, "off_s": off_s(run)})
+    times = np.linspace(0.0, ready, WINDOWS + 1)
+    cold = np.interp(times, run.stations["time_s"], run.stations["gap_min_C"])
+    pace = np.diff(setup.ball.enthalpy(cold))
+    kept = float(pace[-1] / pace.max())
+    return Sign(max(1.0 - kept, 0.0), "", {"ready_s": ready, "lost_percent": 100.0 * (1.0 - kept)})
+
+
+def off_early(run: Braze) -> Sign:
+    """Share of the time until ready that is still to come when flux outside has gone clear."""
+    clear, ready = run.stage("flux-clear").seen_s, ready_s(run)
+    if clear is None or ready is None:
+        return ABSENT
+    numbers = {"clear_s": clear, "ready_s": ready, "wait_s": max(ready - clear, 0.0)}
+    return Sign(max(1.0 - clear / ready, 0.0), "", numbers)
+
+
+def uneven(run: Braze) -> Sign:
+    """Hottest less coldest wall when the gap is ready, against the filler's range above liquidus.
+
+    At 1 the hottest place is at the top of the brazing range when the coldest begins to take
+    filler. Where the gap is never ready, when the flame is taken away.
+    """
+    filler, when = run.setup.filler, run.section_s
+    hot, cold = (value_at(run, f"gap_{end}_C", when) for end in ("max", "min"))
+    ends = value_at(run, "gap_mouth_C", when) - value_at(run, "gap_bottom_C", when)
+    sides = value_at(run, "gap_near_C", when) - value_at(run, "gap_far_C", when)
+    room = filler.brazing_top_C - filler.liquidus_C
+    numbers = {"spread_K": hot - cold, "ends_K": ends, "sides_K": sides, "room_K": room}
+    return Sign(way(hot - cold, 0.0, room), "", numbers)
+
+
+def _rod_limit_C(setup: Setup) -> float:
+    """What the rod bears [°C]."""
+    known = (setup.rod.overheated_C, setup.rod.melts_C)
+    return min(x for x in known if x is not None)
+
+
+def rod_hot(run: Braze) -> Sign:
+    """Hottest of the rod, from the filler's liquidus to what its metal bears."""
+    hottest, limit = float(run.stations["rod_max_C"].max()), _rod_limit_C(run.setup)
+    numbers = {"rod_C": hottest, "limit_C": limit}
+    return Sign(way(hottest, run.setup.filler.liquidus_C, limit), "", numbers)
+
+
+def _pace(run: Braze, name: str) -> float:
+    """Pace of a watched temperature over the last of the heating [K/s]."""
+    off = off_s(run)
+    before = max(off - PACE_S, 0.0)
+    return max((value_at(run, name, off) - value_at(run, name, before)) / (off - before), 0.0)
+
+
+def kept_on(run: Braze) -> Sign:
+    """What the rod gains in an oversight's time, against its room from liquidus to limit."""
+    pace, limit = _pace(run, "rod_max_C"), _rod_limit_C(run.setup)
+    score = way(pace * OVERSTAY_S, 0.0, limit - run.setup.filler.liquidus_C)
+    return Sign(score, "", {"pace_K_s": pace, "overstay_s": OVERSTAY_S, "limit_C": limit})
+
+
+def bare_rod(run: Braze) -> Sign:
+    """Hottest of the rod where the coat ends, from the room to where bare metal scales."""
+    setup = run.setup
+    scales, where = setup.rod.scaling_C, COATED_ROD * setup.joint.rod_diameter
+    if scales is None:
+        return ABSENT
+    along, axis = run.cooling.from_mouth, run.cooling.axis_C
+    hottest = float(np.interp(where, along, axis.max(axis=0)))
+    numbers = {"rod_C": hottest, "limit_C": scales, "at_mm": MM * where}
+    return Sign(way(hottest, setup.ambient_C, scales), "", numbers)
+
+
+def along_rod(run: Braze) -> Sign:
+    """The second joint's hottest, from the room to its filler's solidus."""
+    if run.setup.second_filler is None:
+        return UNKNOWN
+    hottest, solidus = worst(run, NEIGHBOUR)
+    numbers = {"joint_C": hottest, "solidus_C": solidus, "margin_K": solidus - hottest}
+    return Sign(way(hottest, run.setup.ambient_C, solidus), "", numbers)
+
+
+def flame_on_it(run: Braze) -> Sign:
+    """Heat that the jet itself could give the cold second ball, against what melts its joint."""
+    setup, skin = run.setup, run.mesh.skin
+    if setup.second_filler is None:
+        return UNKNOWN
+    its = skin.piece_body == 2
+    ends = [*(t for t, _ in run.timeline[1:]), off_s(run)]
+    given = 0.0
+    for (began, phase), ended in zip(run.timeline, ends, strict=True):
+        flame = Exposure(setup.torch, phase, setup.joint, skin, skin.mirrored, setup.ambient_C)
+        times = np.linspace(0.0, phase.period, POSES, endpoint=False)
+        power = np.mean(
+            [skin.area[its] @ (hT - h * setup.ambient_C)[its] for h, hT in map(flame.at, times)]
+        )
+        given += float(power) * max(ended - began, 0.0)
+    rise = np.diff(setup.ball.enthalpy([setup.ambient_C, setup.second_filler.solidus_C]))
+    needs = float(rise[0]) * setup.joint.second_ball_volume
+    return Sign(way(given, 0.0, needs), "", {"given_J": given, "needs_J": needs})
+
+
+def overstayed(run: Braze) -> Sign:
+    """What the second joint gains in an oversight's time, against its way to the solidus."""
+    if run.setup.second_filler is None:
+        return UNKNOWN
+    pace, solidus = _pace(run, "second_joint_C"), worst(run, NEIGHBOUR)[1]
+    score = way(pace * OVERSTAY_S, 0.0, solidus - run.setup.ambient_C)
+    return Sign(score, "", {"pace_K_s": pace, "overstay_s": OVERSTAY_S, "solidus_C": solidus})
