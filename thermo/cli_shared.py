@@ -17,11 +17,12 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
 
 
 PICTURES = {
-    "heat": ("times", "section", "gap", "neighbour"),
+    "heat": ("times", "section", "gap", "filling", "leeway", "rod", "neighbour"),
     "fill": ("fill",),
     "compare": ("strategies", "leeway"),
     "rods": ("rods",),
     "sizes": ("sizes",),
+    "diagnose": ("diagnose",),
 }
 """Pictures of each command, as .png and .svg; those of an earlier run go when not drawn again."""
 

@@ -81,11 +81,6 @@ class Grid:
         return len(self.volume)
 
     @property
-    def metal(self) -> Ints:
-        """Metal of each cell, which is its body's."""
-        return self.body
-
-    @property
     def full_centre(self) -> Floats:
         """Centres of the cells, none of which is a mirror image, (n, 3) [m]."""
         return self.centre

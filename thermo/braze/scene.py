@@ -210,7 +210,7 @@ class Scene:
 
     @property
     def filler_moves(self) -> NDArray[np.bool_]:
-        """Columns whose filler melts in a hot gap, or flows, (m,): what follows hangs on the step."""
+        """Columns whose filler melts in a hot gap, or flows, (m,): much hangs on the step then."""
         past, filler = self.past, self.setup.filler
         level = np.where(np.isnan(past.charge.molten), filler.solidus_C, filler.liquidus_C)
         unsettled = past.charge.there & np.isnan(past.filling.settled)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from thermo.show.export import number
-from thermo.show.words import said
+from thermo.show.words import number, said
 from thermo.study.after import After
 
 MM3 = 1e9

@@ -15,6 +15,7 @@ from thermo.braze.stages import WASH_BELOW_C
 from thermo.files import Case, findings
 from thermo.files.case import FROM_OPTIONS
 from thermo.matter import Colour, colour_at, sources
+from thermo.show.after import after_lines
 from thermo.show.cautions import cautions
 from thermo.show.cooldown import cooling_lines
 from thermo.show.filler import filler_lines
@@ -23,6 +24,7 @@ from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.steam import steam_lines, steam_of
 from thermo.show.words import FIRST_ASSUMED, NOT_BEFORE, assumed_line, printable, said
 from thermo.study import Neighbour
+from thermo.study.after import after
 
 GAP = {
     "flux-dry": "free water gone",
@@ -63,7 +65,7 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
         *_dangers(braze.limits),
         *section("The filler", filler_lines(braze)),
         *section("Water in the hole", steam_lines(steam_of(braze))),
-        *section("Afterwards", cooling_lines(braze)),
+        *section("Afterwards", (*cooling_lines(braze), *after_lines(after(braze)))),
         *([] if beside is None else neighbour_lines(beside)),
         *section("Mind", _remarks(braze)),
         *section("Unusual", unusual),

@@ -15,10 +15,9 @@ from thermo.files import Case
 from thermo.show.card import NO_BAND
 from thermo.show.causes import WORDS
 from thermo.show.cautions import cautions
-from thermo.show.export import number
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.telling import MM, capital, heading
-from thermo.show.words import said
+from thermo.show.words import number, said
 from thermo.study import Diagnosis, Found, Seen, Tried
 from thermo.study.diagnose import TIE
 

@@ -9,12 +9,14 @@ import numpy as np
 from thermo import __version__
 from thermo.braze import Braze, Limit, Stage
 from thermo.files import Case
+from thermo.show.after import after_document
 from thermo.show.cautions import cautions
 from thermo.show.cooldown import cooling_document
 from thermo.show.filler import filler_document
 from thermo.show.steam import steam_document, steam_of
 from thermo.show.words import number
 from thermo.study import Held, Neighbour
+from thermo.study.after import after
 
 SCHEMA = "brazeclock/heat/1"
 
@@ -50,6 +52,7 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
         **outcome(braze),
         "filler": filler_document(braze),
         "cooling": cooling_document(braze),
+        "after": after_document(after(braze)),
         "steam": steam_document(steam_of(braze)),
         **({} if beside is None else {"neighbour": neighbour_block(beside)}),
         "flame_share": number(braze.flame_share),

@@ -236,7 +236,7 @@ def _words(braze: Braze, ready: Unrolled) -> list[str]:
     level = f"{braze.setup.filler.liquidus_C:.0f} °C"
     what = (
         f"The gap unrolled. Ready: the colder wall has reached {level}, the filler is all melted; "
-        "read in the middle of each place, the very edge of the gap comes last. Full: molten "
+        "read in the middle of each place, at mouth and tip up to the very edge. Full: molten "
         "filler has come there."
     )
     words = [braze.setup.title, what]

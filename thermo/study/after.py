@@ -144,7 +144,7 @@ def _into_water(braze: Braze, found: After) -> float | None:
     """When it may come into water at the earliest; None where it never got hot [s]."""
     if _shrinks_apart(braze) > APART:
         return braze.cooling.touch_s
-    return braze.stage("wash" if found.hardened else "solid").time_s
+    return braze.stage("wash").time_s or braze.stage("solid").time_s
 
 
 def _shrinks_apart(braze: Braze) -> float:
@@ -313,7 +313,7 @@ def _again(braze: Braze, found: After) -> Iterator[Step]:
     if braze.setup.coat.thickness > 0.0:
         spent = max(limit.value for limit in braze.limits if limit.name in SPENT)
         text = (
-            f"Flux anew: {100 * spent:.0f} % of its life is spent, what is washed off is gone, and "
+            f"Flux anew: {spent:.0f} % of its life is spent, what is washed off is gone, and "
             "flux does not come back into a gap that is full. Clean and bright first"
         )
         text += "; add filler where it is missing." if found.dry_share > 0.0 else "."

@@ -21,6 +21,7 @@ from thermo.study.signs import (
     worst,
 )
 
+PLACES = ("in the gap", "at the mouth")
 ACTIVE_BEFORE_K = 50.0
 """Flux is to be active so far below the filler's solidus (common practice, no source)."""
 
@@ -29,7 +30,9 @@ def spent(run: Braze) -> Sign:
     """Share of its life that flux has lost, worst of gap and mouth (common practice)."""
     if run.setup.coat.thickness <= 0.0:
         return ABSENT
-    gap, mouth = (worst(run, f"flux {place} spent")[0] for place in ("in the gap", "at the mouth"))
+    gap, mouth = (
+        value / level for value, level in (worst(run, f"flux {place} spent") for place in PLACES)
+    )
     score = max(gap, mouth)
     numbers = {"gap_percent": 100.0 * gap, "mouth_percent": 100.0 * mouth, "off_s": off_s(run)}
     return Sign(min(score, MOST), "", numbers)
