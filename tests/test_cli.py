@@ -92,8 +92,10 @@ def test_help_and_version():
 def test_heat_writes_card_json_and_pictures(place):
     answer = ask("heat", "mercury.toml", "--accuracy", "quick")
     assert answer.exit_code == 0, answer.output
-    files = "card.txt gap.png gap.svg result.json section.png section.svg times.png times.svg"
-    assert sorted(p.name for p in (place / "mercury").iterdir()) == files.split()
+    drawn = ("filling", "gap", "leeway", "rod", "section", "times")
+    files = [f"{name}.{kind}" for name in drawn for kind in ("png", "svg")]
+    files = sorted([*files, "card.txt", "result.json"])
+    assert sorted(p.name for p in (place / "mercury").iterdir()) == files
     for picture in (place / "mercury").glob("*.png"):
         assert picture.read_bytes().startswith(b"\x89PNG")
     card = (place / "mercury" / "card.txt").read_text(encoding="utf-8")
@@ -150,7 +152,7 @@ def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
     folder = place / "mercury"
     (folder / "neighbour.png").write_text("of a rod that had a second ball")
     (folder / "sizes.png").write_text("of another command")
-    assert len(list(folder.glob("*.svg"))) == 3
+    assert len(list(folder.glob("*.svg"))) == 6
     assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
     assert everything(folder) == ["card.txt", "result.json", "sizes.png"]
 

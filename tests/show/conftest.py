@@ -16,6 +16,19 @@ SMALLEST = {
 }
 
 
+SHORT = '[[strategy]]\nname = "too short"\n[[strategy.phase]]\nuntil = 2'
+AROUND = """[[strategy]]
+name = "round, then far side"
+[[strategy.phase]]
+motion = "round"
+side = 40
+until = 4
+[[strategy.phase]]
+aim = "rod"
+side = 200
+until = 2"""
+
+
 @cache
 def computed(text, folder):
     """A case of some text, and its braze on the coarsest mesh; each is run once."""
@@ -115,3 +128,39 @@ def size_rows(run):
     """A small ball that gets ready and a large one that does not, and the case."""
     _, case = run()
     return sizes(to_setup(case), [3e-3, 10e-3], accuracy="quick", workers=1), case
+
+
+@pytest.fixture(scope="session")
+def ready(run):
+    """A braze that gets ready and fills."""
+    return run()[0]
+
+
+@pytest.fixture(scope="session")
+def unready(run):
+    """One whose gap never gets ready."""
+    return run(SHORT)[0]
+
+
+@pytest.fixture(scope="session")
+def off_centre(run):
+    """A rod off centre, the torch going round and changing its side."""
+    return run(AROUND, rod=["diameter_mm = 1.2", "eccentricity = 0.5"])[0]
+
+
+@pytest.fixture(scope="session")
+def short(run):
+    """Half the filler that the gap takes, laid at the mouth on the torch's side."""
+    return run(filler=["length_mm = 0.9"])[0]
+
+
+@pytest.fixture(scope="session")
+def over(run):
+    """Far too much filler, laid under the rod."""
+    return run(filler=["length_mm = 12", 'place = "hole-bottom"'])[0]
+
+
+@pytest.fixture(scope="session")
+def fed(run):
+    """Filler fed by hand."""
+    return run(filler=['place = "fed"'])[0]

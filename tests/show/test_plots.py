@@ -1,4 +1,4 @@
-"""Pictures of one braze: what they show, that it is legible, and that it is right."""
+"""Pictures of one braze: temperatures, section, and that all of them are legible."""
 
 import io
 import itertools
@@ -26,40 +26,12 @@ JOINT = Joint(
     rod_length=30e-3,
     point_angle=118.0,
 )
-SHORT = '[[strategy]]\nname = "too short"\n[[strategy.phase]]\nuntil = 2'
-AROUND = """[[strategy]]
-name = "round, then far side"
-[[strategy.phase]]
-motion = "round"
-side = 40
-until = 4
-[[strategy.phase]]
-aim = "rod"
-side = 200
-until = 2"""
+NAMES = ("times", "section", "gap", "filling", "leeway", "rod")
 
 
-@pytest.fixture(scope="module")
-def ready(run):
-    return run()[0]
-
-
-@pytest.fixture(scope="module")
-def unready(run):
-    return run(SHORT)[0]
-
-
-@pytest.fixture(scope="module")
-def off_centre(run):
-    return run(AROUND, rod=["diameter_mm = 1.2", "eccentricity = 0.5"])[0]
-
-
-DRAW = [plots.draw_times, plots.draw_section, plots.draw_gap]
-
-
-def test_six_files_that_open(ready):
+def test_files_that_open(ready):
     files = plots.pictures(ready)
-    assert set(files) == {f"{n}.{k}" for n in ("times", "section", "gap") for k in ("png", "svg")}
+    assert set(files) == {f"{name}.{kind}" for name in NAMES for kind in ("png", "svg")}
     for name, data in files.items():
         if name.endswith("png"):
             pixels = imread(io.BytesIO(data))
@@ -102,14 +74,14 @@ def test_every_curve_has_a_style_of_its_own():
 
 
 def test_bare_part_shows_no_flux_curve(run):
-    figure = plots.draw_times(run(flux=["coat_mm = 0"])[0])
+    figure = plots.picture("times", run(flux=["coat_mm = 0"])[0])
     labels = [line.get_label() for line in figure.axes[0].lines]
     assert "flux at the mouth" not in labels
     assert "ball, far side" in labels
 
 
 def test_marks_stand_at_the_times_of_the_stages(ready):
-    strip = plots.draw_times(ready).axes[1]
+    strip = plots.picture("times", ready).axes[1]
     found = {
         (line.get_marker(), *line.get_xydata()[0])
         for line in strip.lines
@@ -129,11 +101,11 @@ def test_marks_stand_at_the_times_of_the_stages(ready):
         (Leeway(9.0, 13.0, 4.0, "filler overheated", 60.0), "4 s, then"),
         (Leeway(9.0, None, None, None, 60.0), "over 60 s"),
         (Leeway(9.0, 3.0, 0.0, "rod ahead of the gap", 60.0), "none, passed before it opens:"),
-        (Leeway(None, None, None, None, 0.0), "none: the gap is never ready"),
+        (Leeway(None, None, None, None, 0.0), "none: the filler does not melt where it lies"),
     ],
 )
 def test_leeway_in_words_and_as_a_bar(ready, leeway, words, drawn_words):
-    figure = plots.draw_times(replace(ready, leeway=leeway))
+    figure = plots.picture("times", replace(ready, leeway=leeway))
     texts = [text for text, _ in drawn_words(figure)]
     assert any(words in text for text in texts)
     bars = [p for p in figure.axes[1].patches if p.get_hatch()]
@@ -143,15 +115,15 @@ def test_leeway_in_words_and_as_a_bar(ready, leeway, words, drawn_words):
         assert bar.get_width() == (60.0 if leeway.width_s is None else leeway.width_s)
 
 
-@pytest.mark.parametrize("draw", DRAW)
-@pytest.mark.parametrize("name", ["ready", "unready", "off_centre"])
-def test_no_words_overlap_or_leave_the_picture(draw, name, request, check_legible):
-    check_legible(draw(request.getfixturevalue(name)))
+@pytest.mark.parametrize("picture", NAMES)
+@pytest.mark.parametrize("name", ["ready", "unready", "off_centre", "short", "over", "fed"])
+def test_no_words_overlap_or_leave_the_picture(picture, name, request, check_legible):
+    check_legible(plots.picture(picture, request.getfixturevalue(name)))
 
 
 def test_words_beside_narrow_bands_do_not_touch(ready, drawn_words):
     flux = Flux.custom(640.0, 660.0)
-    figure = plots.draw_times(replace(ready, setup=replace(ready.setup, flux=flux)))
+    figure = plots.picture("times", replace(ready, setup=replace(ready.setup, flux=flux)))
     beside = [
         box for text, box in drawn_words(figure) if text.startswith(("flux works", "filler m"))
     ]
@@ -161,20 +133,34 @@ def test_words_beside_narrow_bands_do_not_touch(ready, drawn_words):
 
 
 def test_changes_of_phase_are_marked(off_centre):
-    axes = plots.draw_times(off_centre).axes[0]
+    axes = plots.picture("times", off_centre).axes[0]
     marks = [line for line in axes.lines if line.get_label() == "torch held another way"]
     assert [line.get_xdata()[0] for line in marks] == [off_centre.timeline[1][0]]
 
 
 def test_never_ready_is_said_in_every_picture(unready, words_of):
     files = plots.pictures(unready)
-    times, cut, gap = (words_of(files[f"{n}.svg"]) for n in ("times", "section", "gap"))
+    times, cut, gap, filling, leeway = (
+        words_of(files[f"{n}.svg"]) for n in ("times", "section", "gap", "filling", "leeway")
+    )
     assert "not reached" in times
     assert "The gap never fills" in times
     assert "none: the gap is never ready" in times
     assert "flame taken away, gap not ready" in cut
-    assert "Hatched: never ready, all of the gap." in gap
+    assert "Never ready: all of the gap." in gap
     assert "time [s]" not in gap  # no colour bar where there is nothing to show
+    assert "Dry in the end: 100 % of the gap" in filling
+    assert "Leeway: none: the gap is never ready." in leeway
+
+
+def test_a_gap_that_is_ready_but_not_full_is_told_apart(short, words_of):
+    assert short.stage("filled").time_s is None
+    files = plots.pictures(short)
+    assert "the whole gap is ready" in words_of(files["section.svg"])
+    unmelted = replace(short, leeway=Leeway(None, None, None, None, 0.0))
+    files = plots.pictures(unmelted)
+    assert "none: the filler does not melt where it lies" in words_of(files["times.svg"])
+    assert "none: the filler does not melt where it lies" in words_of(files["leeway.svg"])
 
 
 def test_titles_of_any_letters(ready, words_of):
@@ -183,8 +169,8 @@ def test_titles_of_any_letters(ready, words_of):
     setup = replace(ready.setup, title=title, strategy=strategy)
     files = plots.pictures(replace(ready, setup=setup))
     assert "Torch held: Sun & <Moon> $x_{$ $y$ 惑星 planet." in words_of(files["times.svg"])
-    for name in ("times.svg", "section.svg", "gap.svg"):
-        assert "Sun & <Moon> $x_{$ $y$ 惑星 planet" in words_of(files[name])
+    for name in NAMES:
+        assert "Sun & <Moon> $x_{$ $y$ 惑星 planet" in words_of(files[f"{name}.svg"])
 
 
 @pytest.mark.parametrize(("name", "sign"), [(section.COLOUR_MAP, 1.0), (unrolled.COLOUR_MAP, -1.0)])
@@ -263,77 +249,11 @@ def test_right_of_the_section_is_the_torchs_side(ready, drawn_words):
     field = section.plane_field(ready.mesh, ready.section_C, 0.0, 0)
     left, right = field(np.array([-1.0, 1.0]) * joint.ball_radius, np.zeros(2))
     assert right > left + 1.0
-    assert "torch's side →" in [text for text, _ in drawn_words(plots.draw_section(ready))]
+    assert "torch's side →" in [text for text, _ in drawn_words(plots.picture("section", ready))]
 
 
 def test_section_is_to_scale(ready):
-    axes = plots.draw_section(ready).axes[0]
+    axes = plots.picture("section", ready).axes[0]
     across, along = np.diff(axes.get_xlim())[0], np.diff(axes.get_ylim())[0]
     box = axes.get_window_extent()
     assert box.width / across == pytest.approx(box.height / along, rel=1e-9)
-
-
-def mesh_of(mirrored, eccentricity=0.0):
-    return build_mesh(replace(JOINT, eccentricity=eccentricity), "quick", mirrored=mirrored)
-
-
-@pytest.mark.parametrize(
-    ("mirrored", "azimuth"), [(True, 0.0), (False, 0.0), (False, 0.7), (False, -2.9)]
-)
-def test_unrolled_places_cover_the_gap_once(mirrored, azimuth):
-    mesh = mesh_of(mirrored)
-    places = unrolled.unroll(mesh, np.zeros(len(mesh.gap.z)), azimuth)
-    draw = np.random.default_rng(1)
-    angle = draw.uniform(-180, 180, 500)[:, None]
-    height = draw.uniform(0, JOINT.insertion, 500)[:, None]
-    inside = (places.left <= angle) & (angle < places.right)
-    inside &= (places.low <= height) & (height < places.high)
-    assert np.all(inside.sum(axis=1) == 1)
-    area = (places.right - places.left) @ (places.high - places.low)
-    assert area == pytest.approx(360.0 * JOINT.insertion, rel=1e-9)
-
-
-def test_unrolled_places_carry_the_time_of_their_link():
-    azimuth = 0.7
-    mesh = mesh_of(False)
-    gap = mesh.gap
-    times = 10.0 + np.cos(gap.azimuth - azimuth) + 1e3 * (gap.z - JOINT.mouth_z)
-    places = unrolled.unroll(mesh, times, azimuth)
-    whole = places.right - places.left > 0.99 * np.degrees(gap.width.min())
-    middle = np.radians(places.left + places.right)[whole] / 2
-    expected = 10.0 + np.cos(middle) + 1e3 * (places.low + places.high)[whole] / 2
-    assert places.ready_s[whole] == pytest.approx(expected, abs=1e-6)
-
-
-def test_mirrored_gap_is_alike_on_both_sides(ready):
-    places = unrolled.unroll(ready.mesh, ready.gap_ready_s, 0.0)
-    half = len(places.left) // 2
-    assert places.left[:half] == pytest.approx(-places.right[half:], abs=1e-6)
-    assert np.array_equal(places.ready_s[:half], places.ready_s[half:])
-
-
-def test_first_and_last_place_are_marked(ready, drawn_words):
-    figure = plots.draw_gap(ready)
-    marks = {text.split(",")[0] for text, _ in drawn_words(figure)}
-    assert {"first", "last"} <= marks
-    spots = [line.get_xydata()[0] for line in figure.axes[0].lines]
-    places = unrolled.unroll(ready.mesh, ready.gap_ready_s, 0.0)
-    for spot, extreme in zip(spots, (places.ready_s.min(), places.ready_s.max()), strict=True):
-        at = (places.left < spot[0]) & (spot[0] < places.right)
-        at &= (1e3 * places.low < spot[1]) & (spot[1] < 1e3 * places.high)
-        assert places.ready_s[at] == [extreme]
-
-
-def test_places_that_are_never_ready_are_hatched_and_counted(ready, drawn_words):
-    times = ready.gap_ready_s.copy()
-    low = ready.mesh.gap.z < np.median(ready.mesh.gap.z[~ready.mesh.gap.floor])
-    times[low] = np.nan
-    partly = replace(ready, gap_ready_s=times)
-    share = unrolled.unroll(ready.mesh, times, 0.0).never
-    assert 0.3 < share < 0.6
-    figure = plots.draw_gap(partly)
-    assert any(f"never ready, {100 * share:.0f} % of the gap" in t for t, _ in drawn_words(figure))
-    hatched = [c for c in figure.axes[0].collections if c.get_hatch()]
-    assert sum(len(c.get_paths()) for c in hatched) == 2 * np.count_nonzero(
-        low & ~ready.mesh.gap.floor
-    )

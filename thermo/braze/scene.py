@@ -107,6 +107,8 @@ class Scene:
             loads.append(self.brick)
         links = len(mesh.gap.area)
         azimuth = math.radians(setup.snip.azimuth - self.turned_deg)
+        if mesh.mirrored:  # the kept half stands for both
+            azimuth = abs(math.remainder(azimuth, 2 * math.pi))
         self.ways = Ways(setup, mesh, azimuth)
         self.supply = Supply(setup, mesh, self.ways, azimuth, m)
         self.past = Past(

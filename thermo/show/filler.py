@@ -89,11 +89,14 @@ def filler_lines(braze: Braze) -> Iterator[str]:
         )
 
 
-def dry_words(dry: Dry) -> str:
-    """How much of the gap is dry, and where."""
+def dry_words(dry: Dry, side: str | None = None) -> str:
+    """How much of the gap is dry, and where; a side in the words given, or else as an azimuth."""
     height = THIRDS[min(int(3 * dry.height), 2)]
     where = height if dry.share < 0.95 else "all of it"
-    side = NO_SIDE if dry.azimuth_deg is None else f"toward {dry.azimuth_deg:.0f}°"
+    if dry.azimuth_deg is None:
+        side = NO_SIDE
+    elif side is None:
+        side = f"toward {dry.azimuth_deg:.0f}°"
     return f"{100 * dry.share:.0f} % of the gap, {where}, {side}"
 
 

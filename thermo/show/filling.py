@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from thermo.braze import Braze
 from thermo.show.charts_fill import LOOKS, OUTLINE
 from thermo.show.paper import KEY, LETTER, Page, apart, flame_off, key_height, ready_s
-from thermo.show.whereabouts import dry_words, laid_words
+from thermo.show.whereabouts import laid_words, missing_words
 from thermo.show.words import said
 
 Floats = NDArray[np.float64]
@@ -242,7 +242,7 @@ def _words(braze: Braze) -> list[str]:
     elif filler.waits_s >= 0.5:
         end = "before the gap takes it" if filler.first_s is not None else "in vain"
         fate += f" It lies molten for {said(filler.waits_s)} {end}."
-    dry = dry_words(braze)
+    dry = missing_words(braze)
     if dry:
         fate += f" Dry in the end: {dry}."
     words = [braze.setup.title, fate]

@@ -26,7 +26,9 @@ from thermo.show.words import said
 
 WIDTH, ROW = 10.8, 0.34  # of the page, and of a limit's row [inches]
 LEFT, TIMES, BETWEEN, NEARNESS = 2.4, 4.4, 0.25, 1.8  # from left to right [inches]
-SPARE, LEAST_SPARE_S = 0.06, 0.5  # left free on either side: of the shown times, and [s]
+SPARE, LEAST_SPARE_S = 0.06, 2.0  # left free on either side: of the shown times, and [s]
+WORDS = 0.45  # of the shown times, left free for words on the right
+SAID_S = 0.5  # less before or after is not worth a word [s]
 FULL_SCALE = 130.0  # of nearness [%]
 OPENS: dict[str, Any] = {"color": "black", "linewidth": 1.6}
 OFF: dict[str, Any] = {"color": "black", "linewidth": 1.2, "linestyle": (0, (2, 2))}
@@ -125,8 +127,9 @@ def _span(braze: Braze, shown: list[Row]) -> tuple[float, float]:
     """Times shown: all that is marked, from the start where the gap never opens [s]."""
     marks = [row.passed_s for row in shown if row.passed_s is not None]
     marks += [flame_off(braze), looked_until(braze), braze.leeway.opens_s or 0.0]
-    spare = max(SPARE * (max(marks) - min(marks)), LEAST_SPARE_S)
-    return max(min(marks) - spare, 0.0), max(marks) + spare
+    reach = max(marks) - min(marks)
+    left, right = (max(share * reach, LEAST_SPARE_S) for share in (SPARE, WORDS))
+    return max(min(marks) - left, 0.0), max(marks) + right
 
 
 def _times(axes: Axes, braze: Braze, shown: list[Row]) -> None:
@@ -150,20 +153,18 @@ def _times(axes: Axes, braze: Braze, shown: list[Row]) -> None:
 
 
 def _said(axes: Axes, row: Row, opens_s: float | None, place: int) -> None:
-    """The time beside its mark, on the side where there is more room."""
+    """When it is passed, to the right of its bar, and how long before or after opening."""
     assert row.passed_s is not None
-    left, right = axes.get_xlim()
-    late = row.passed_s > (left + right) / 2
-    words = said(row.passed_s)
-    if opens_s is not None and abs(row.passed_s - opens_s) >= 0.5:
-        apart = row.passed_s - opens_s
-        words += f", {said(abs(apart))} {'after' if apart > 0 else 'before'} it opens"
+    words, end = said(row.passed_s), row.passed_s
+    if opens_s is not None:
+        end, apart = max(opens_s, row.passed_s), row.passed_s - opens_s
+        if abs(apart) >= SAID_S:
+            words += f", {said(abs(apart))} {'after' if apart > 0 else 'before'}"
     axes.annotate(
         words,
-        (row.passed_s, place),
-        (-8 if late else 8, 0),
+        (end, place),
+        (8, 0),
         textcoords="offset points",
-        ha="right" if late else "left",
         va="center",
         bbox={"facecolor": "white", "edgecolor": "none", "boxstyle": "round,pad=0.15"},
         zorder=5,
@@ -177,16 +178,11 @@ def _nearness(axes: Axes, shown: list[Row]) -> None:
         share = min(100 * row.nearness, FULL_SCALE)
         axes.barh(place, share, height=0.5, **(CAME if row.limit.ok else OVER))
         axes.annotate(
-            _numbers(row.limit), (1.04, place), xycoords=("axes fraction", "data"), va="center"
+            f"{row.limit.value:.0f} of {row.limit.limit:.0f} {row.limit.unit}",
+            (1.04, place),
+            xycoords=("axes fraction", "data"),
+            va="center",
         )
-
-
-def _numbers(limit: Limit) -> str:
-    if limit.unit in ("°C", "K"):
-        return f"{limit.value:.0f} of {limit.limit:.0f} {limit.unit}"
-    if limit.unit == "s":
-        return f"{limit.value:.0f} of {limit.limit:.0f} s"
-    return f"{limit.value:.0f} {limit.unit}"
 
 
 def _key(braze: Braze) -> list[object]:

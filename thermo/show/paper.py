@@ -49,6 +49,7 @@ REACHED: dict[str, Any] = {"marker": "d", "markersize": 5, "color": "black", "li
 SEEN: dict[str, Any] = REACHED | {"marker": "o", "markersize": 7, "fillstyle": "none"}
 PASSED: dict[str, Any] = REACHED | {"marker": "X", "markersize": 7, "markeredgecolor": "white"}
 LEEWAY: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "hatch": "xxxx"}
+FAST: dict[str, Any] = {"png": {"pil_kwargs": {"compress_level": 1}}, "svg": {}}
 MARGIN = 0.15  # round the page [inches]
 LINE = 1.35 / 72  # from line to line [inches per point of the letters]
 LETTER = 0.52 / 72  # mean width of a letter [inches per point]
@@ -84,7 +85,7 @@ def saved(name: str, figure: Figure) -> dict[str, bytes]:
     for kind, (backend, metadata) in canvas.items():
         target = io.BytesIO()
         with styled():
-            backend(figure).print_figure(target, format=kind, metadata=metadata)
+            backend(figure).print_figure(target, format=kind, metadata=metadata, **FAST[kind])
         files[f"{name}.{kind}"] = target.getvalue()
     return files
 

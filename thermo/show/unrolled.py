@@ -19,7 +19,7 @@ from thermo.braze.pieces import inside
 from thermo.shape import Joint, Mesh
 from thermo.show.paper import Page, key_height
 from thermo.show.section import side_words, torch_azimuth
-from thermo.show.whereabouts import dry_words, laid_angles, laid_words
+from thermo.show.whereabouts import laid_angles, laid_words, missing_words
 from thermo.show.words import said
 
 Floats = NDArray[np.float64]
@@ -28,7 +28,7 @@ COLOUR_MAP = "cividis_r"  # late is dark; lightness falls all the way
 WIDTH, HEIGHT = 10.8, 2.9  # of the page, and of the axes [inches]
 LEFT, ACROSS, BETWEEN = 0.75, 4.2, 0.5  # of the axes, and between them [inches]
 LEAST_SPAN = 1.0  # of the colour bar; less is nothing to a maker [s]
-AT_ONCE = 0.05  # apart in time by less than this, places count as one [s]
+AT_ONCE = 0.5  # apart in time by less than this, places count as one [s]
 LABEL, CLOSE = 18.0, 150.0  # height of words at a place [points]; nearer, they might meet [degrees]
 RIM = 0.1  # height beside the gap in which the filler is drawn, of the gap's own
 ROUNDING = 1e-9  # [degrees]
@@ -209,7 +209,7 @@ def _mark(axes: Axes, places: Unrolled, timed: NDArray[np.bool_]) -> None:
     looks = {"facecolor": "white", "edgecolor": "black", "boxstyle": "round,pad=0.25"}
     if places.time_s[last] - places.time_s[first] < AT_ONCE:
         middle = MM * float(places.low[order].min() + places.high[order].max()) / 2
-        words = f"all at once, {said(places.time_s[last])}"
+        words = f"all at about {said(places.time_s[last])}"
         axes.text(0.0, middle, words, ha="center", va="center", bbox=looks, zorder=5)
         return
     spots = [(angle[at], MM * (places.low[at] + places.high[at]) / 2) for at in (first, last)]
@@ -244,5 +244,5 @@ def _words(braze: Braze, ready: Unrolled) -> list[str]:
         whole = ready.never == 1.0
         share = "all" if whole else f"{max(100 * ready.never, 1):.0f} %"
         words.append(f"Never ready: {share} of the gap.")
-    dry = dry_words(braze)
+    dry = missing_words(braze)
     return [*words, f"Dry: {dry}."] if dry else words

@@ -6,22 +6,16 @@ import math
 
 from thermo.braze import Braze, Setup, cut
 from thermo.braze.pieces import half_angle, inside
+from thermo.show.fill import PLACES
+from thermo.show.filler import dry_words
 from thermo.show.section import side_words, torch_azimuth
 
-LAID = {
-    "mouth": "filler laid at the mouth",
-    "fed": "filler fed by hand at the mouth",
-    "hole-bottom": "filler laid in the hole's bottom, under the rod",
-    "rod-tip": "filler laid on the rod's tip, under it",
-}
-ALL = 0.995  # share of the gap from which it is all of it
-LOW, HIGH = 0.4, 0.6  # of the gap's height: dry places between lie toward neither end
 BESIDE, BEHIND = 45.0, 135.0  # from the torch's side: nearer, and farther, is named [degrees]
 
 
 def laid_words(setup: Setup) -> str:
     """Where the filler lies."""
-    return LAID[setup.snip.place]
+    return f"filler {PLACES[setup.snip.place]}"
 
 
 def laid_angles(braze: Braze) -> list[tuple[float, float]]:
@@ -55,28 +49,19 @@ def from_torch(braze: Braze, azimuth_deg: float) -> float:
     return math.remainder(azimuth_deg - torch_deg, 360.0)
 
 
-def dry_words(braze: Braze) -> str:
-    """How much of the gap is without filler, and where; empty where it is full.
+def missing_words(braze: Braze) -> str:
+    """How much of the gap is without filler, and where as the torch is held; empty where none is.
 
     Parameters
     ----------
     braze : Braze
     """
-    missing, dry = 1.0 - braze.filler.filled_share, braze.filler.dry
+    dry = braze.filler.dry
     if dry is None:
         return ""
-    if missing >= ALL:
-        return "all of the gap"
-    words = [f"{max(100 * missing, 1):.0f} % of the gap"]
-    if dry.height > HIGH:
-        words.append("toward the rod's tip")
-    elif dry.height < LOW:
-        words.append("toward the mouth")
-    if dry.azimuth_deg is not None:
-        words.append(_side(braze, from_torch(braze, dry.azimuth_deg)))
-    elif len(words) > 1:
-        words.append("all round")
-    return ", ".join(words)
+    if dry.azimuth_deg is None:
+        return dry_words(dry)
+    return dry_words(dry, _side(braze, from_torch(braze, dry.azimuth_deg)))
 
 
 def _side(braze: Braze, angle: float) -> str:

@@ -1,0 +1,34 @@
+"""Filler to the left of the flame fares as filler to the right of it."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from thermo.braze import braze
+from thermo.braze.scene import Scene
+
+
+def lit_from(earth, side, length=3.5e-3):
+    """The flame on one side all the time; little filler, on azimuth 0 of the case."""
+    (phase,) = earth.strategy.phases
+    strategy = replace(earth.strategy, phases=(replace(phase, side=side),))
+    snip = replace(earth.snip, length=length)
+    return replace(earth, strategy=strategy, snip=snip)
+
+
+@pytest.mark.parametrize("side", [-90.0, 270.0, -60.0])
+def test_where_the_filler_lies_is_the_same_from_both_sides(earth, side):
+    left, right = (
+        Scene(setup, [setup.strategy], "quick").ways
+        for setup in (lit_from(earth, side), lit_from(earth, -side))
+    )
+    assert np.array_equal(left.seat, right.seat)
+    assert left.longest_flow_s == pytest.approx(right.longest_flow_s)
+
+
+def test_filler_left_and_right_of_the_flame_fills_the_same_places(earth):
+    left, right = (braze(lit_from(earth, side), "quick") for side in (90.0, -90.0))
+    assert left.mesh.mirrored
+    assert right.filler.molten_s == pytest.approx(left.filler.molten_s, rel=1e-9)
+    assert np.array_equal(np.isnan(left.filler.since_s), np.isnan(right.filler.since_s))
