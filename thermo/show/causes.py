@@ -44,16 +44,16 @@ class Words:
 DRILL = "Drill for a gap of 0.05 to 0.13 mm per side (Machinery's Handbook, 31st ed., Table 1a)"
 NO_SECOND = "no second ball in this case: give [second_ball] and ask again."
 NOTHING = "nothing: it is not in the model."
+NOT_READY = "the gap never gets ready."
+COLD = "the gap never gets hot enough for it."
 GRIPPED = "ball and rod are gripped: what they bear is not known."
 HELD = "what holds ball and rod bears what this water can do."
 SOLID = "the filler does not melt where it lies."
 WORDS: dict[str, Words] = {
     "waits": Words(
         "filler molten before the gap can take it",
-        "Filler that melts under the flame while the gap is cold balls up, or runs over the ball "
-        "toward the heat.",
-        "Lay the filler opposite the flame or under the rod, or feed it by hand when the mouth "
-        "melts it at once.",
+        "Filler molten while the gap is cold balls up, or runs over the ball toward the heat.",
+        "Lay it opposite the flame or under the rod, or feed it when the mouth melts it at once.",
         {
             "": "molten at {molten_s:.0f} s, the gap takes the first of it at {first_s:.0f} s: it "
             "waits {waits_s:.0f} s (limit {limit_s:.0f} s, assumed).",
@@ -89,8 +89,7 @@ WORDS: dict[str, Words] = {
     ),
     "rod-ahead": Words(
         "rod ahead of the gap",
-        "Filler runs toward the heat: down a rod that is hotter than the joint. A bare thin rod in "
-        "the flame runs far ahead of the ball.",
+        "Filler runs toward the heat. A bare thin rod in the flame runs far ahead of the ball.",
         "Keep the flame on the ball, never on the bare rod; heat the thick part first.",
         {
             "": "while it could melt filler, the rod was up to {lead_K:.0f} K ahead of the gap's "
@@ -116,7 +115,6 @@ WORDS: dict[str, Words] = {
             "": "{gap_mm:.3f} mm per side when hot; below {limit_mm:.3f} mm strength falls (read "
             "in a filler maker's chart)."
         },
-        {"": "{gap_mm:.3f} mm per side"},
     ),
     "too-wide": Words(
         "gap too wide",
@@ -126,14 +124,13 @@ WORDS: dict[str, Words] = {
             "": "{gap_mm:.3f} mm at its widest when hot, {limit_mm:.2f} mm per side is the most "
             "that is usual (handbook)."
         },
-        {"": "{gap_mm:.3f} mm at its widest"},
     ),
     "flame-weak": Words(
         "flame too weak for this joint",
         "A joint that gains no more colour will not get there: more time only spends flux.",
         "A stronger torch, a brick behind the work, the clamp farther off.",
         {
-            "": "the gap is ready at {ready_s:.0f} s; by then the joint has lost "
+            "": "at {until_s:.0f} s, the gap ready or the flame away, the joint has lost "
             "{lost_percent:.0f} % of its best pace (at 100 % it stalls).",
             "never": "the gap's coldest wall comes to {coldest_C:.0f} °C in {off_s:.0f} s, it "
             "needs {level_C:.0f} °C: never ready.",
@@ -146,14 +143,19 @@ WORDS: dict[str, Words] = {
     "off-early": Words(
         "flame taken away too soon",
         "Clear flux is not the cue: filler drawn in all round the mouth is.",
-        "Keep the flame on after the flux is clear, until a bright ring of filler stands all "
-        "round.",
+        "Keep the flame on after the flux is clear, until a bright ring stands all round.",
         {
             "": "flux outside is clear at {clear_s:.0f} s, the gap is ready at {ready_s:.0f} s: "
             "by the flux, the flame goes {wait_s:.0f} s too soon.",
+            "rising": "taken away at {off_s:.0f} s, the gap's coldest wall at {coldest_C:.0f} °C "
+            "of {level_C:.0f} °C and rising by {pace_K_s:.1f} K/s.",
             "absent": "clear flux is not seen, or the gap never gets ready.",
         },
-        {"": "{wait_s:.0f} s from clear flux to the gap", "absent": "no such wait"},
+        {
+            "": "{wait_s:.0f} s from clear flux to the gap",
+            "rising": "taken away at {off_s:.0f} s",
+            "absent": "no such wait",
+        },
     ),
     "uneven": Words(
         "gap heated unevenly",
@@ -168,8 +170,7 @@ WORDS: dict[str, Words] = {
     ),
     "spent": Words(
         "flux spent",
-        "Flux saturated with oxide goes green or black and wets no more; the life of flux is known "
-        "to a factor of two at best.",
+        "Flux full of oxide goes green or black; its life is known to a factor of two at best.",
         "Heat quicker, brush the coat thicker, take fresh flux for every try.",
         {
             "": "{gap_percent:.0f} % of its life spent in the gap, {mouth_percent:.0f} % at the "
@@ -224,7 +225,7 @@ WORDS: dict[str, Words] = {
     ),
     "overheated": Words(
         "filler overheated",
-        "Zinc boils off: what is left melts higher, is full of pores and flows no more.",
+        "Zinc boils off: what is left melts higher and is full of pores.",
         "Take the flame away as soon as the ring stands; a filler without zinc.",
         {
             "": "the gap comes to {gap_C:.0f} °C; the filler's brazing range ends at "
@@ -239,7 +240,7 @@ WORDS: dict[str, Words] = {
         {
             "": "the gap is ready at {ready_s:.0f} s, the filler molten at {molten_s:.0f} s.",
             "never": "the gap is ready at {ready_s:.0f} s, the filler never melts where it lies.",
-            "absent": "the gap never gets ready.",
+            "absent": NOT_READY,
         },
         {
             "": "the filler is molten at {molten_s:.0f} s",
@@ -249,8 +250,7 @@ WORDS: dict[str, Words] = {
     ),
     "liquates": Words(
         "filler parted into liquid and skull",
-        "An alloy of wide melting range, heated slowly through it, leaves a skull that does not "
-        "flow.",
+        "An alloy of wide melting range, heated slowly, leaves a skull that does not flow.",
         "Heat quickly through the range, feed the filler late, or take one of narrow range.",
         {
             "": "melting range of {range_K:.0f} K, {within_s:.0f} s within it.",
@@ -273,8 +273,7 @@ WORDS: dict[str, Words] = {
     "steam-fast": Words(
         "damp flux heated too fast",
         "Free water boils off at 100 °C, all at once if the flame is quick.",
-        "Dry slowly with the rod out and the mouth open, warm through 100 to 300 °C, drill a vent; "
-        "keep the face away.",
+        "Dry slowly, rod out and mouth open, up to 300 °C; drill a vent; keep the face away.",
         {
             "": "at {rate_K_s:.2g} K/s steam that leaves by the open gap presses with "
             "{excess_kPa:.2g} kPa, {push_mN:.3g} mN on the rod; {holds_mN:.2g} mN hold it "
@@ -299,6 +298,7 @@ WORDS: dict[str, Words] = {
             "{excess_kPa:.2g} kPa part ball and rod, reached by {parts_C:.0f} °C.",
             "absent": "no free water.",
             "held": HELD,
+            "cold": COLD,
             "gripped": GRIPPED,
         },
         {"": "{water_mg:.2g} mg of free water", "absent": "no free water"},
@@ -312,6 +312,7 @@ WORDS: dict[str, Words] = {
             "{excess_kPa:.2g} kPa part ball and rod, reached by {parts_C:.0f} °C.",
             "absent": "no bound water.",
             "held": HELD,
+            "cold": COLD,
             "gripped": GRIPPED,
         },
         source="from memory of a handbook of chemistry",
@@ -329,9 +330,10 @@ WORDS: dict[str, Words] = {
         "Take the flame away as soon as the ring stands; a softer flame leaves more time.",
         {
             "": "at the end the rod gains {pace_K_s:.2g} K/s; {overstay_s:.0f} s too long (an "
-            "oversight, assumed) are weighed against its room up to {limit_C:.0f} °C."
+            "oversight, assumed) are weighed against its room up to {limit_C:.0f} °C.",
+            "absent": NOT_READY,
         },
-        {"": "the rod gains {pace_K_s:.2g} K/s at the end"},
+        {"": "the rod gains {pace_K_s:.2g} K/s at the end", "absent": "never ready"},
     ),
     "bare-rod": Words(
         "rod bare beyond the flux",
@@ -346,8 +348,7 @@ WORDS: dict[str, Words] = {
     "along-rod": Words(
         "heat along the rod",
         "Joints on one rod want fillers of falling solidus, or a clamp between them.",
-        "Clamp between the balls, a longer or thinner arm, a filler of higher solidus in the first "
-        "joint.",
+        "Clamp between the balls, a longer or thinner arm, first joint of higher solidus.",
         {
             "": "the second joint comes to {joint_C:.0f} °C, its filler begins to melt at "
             "{solidus_C:.0f} °C: a margin of {margin_K:.0f} K.",
@@ -373,9 +374,10 @@ WORDS: dict[str, Words] = {
         {
             "": "at the end the second joint gains {pace_K_s:.2g} K/s; {overstay_s:.0f} s too long "
             "(an oversight, assumed) are weighed against its way to {solidus_C:.0f} °C.",
+            "absent": NOT_READY,
             "unknown": NO_SECOND,
         },
-        {"": "the second joint gains {pace_K_s:.2g} K/s at the end"},
+        {"": "the second joint gains {pace_K_s:.2g} K/s at the end", "absent": "never ready"},
     ),
     "moved": Words(
         "joint touched or loaded while soft",

@@ -144,7 +144,8 @@ def _into_water(braze: Braze, found: After) -> float | None:
     """When it may come into water at the earliest; None where it never got hot [s]."""
     if _shrinks_apart(braze) > APART:
         return braze.cooling.touch_s
-    return braze.stage("wash").time_s or braze.stage("solid").time_s
+    solid, wash = (braze.stage(name).time_s for name in ("solid", "wash"))
+    return solid if wash is None else wash
 
 
 def _shrinks_apart(braze: Braze) -> float:

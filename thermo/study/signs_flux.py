@@ -128,6 +128,8 @@ def _plugged(run: Braze, *, bound: bool) -> Sign:
         return Sign(None, "gripped", numbers)
     if parts.parts_C is None or parts.excess is None:
         return Sign(0.0, "held", numbers)
+    if float(run.stations["gap_max_C"].max()) < parts.parts_C:
+        return Sign(0.0, "cold", numbers)
     numbers |= {"parts_C": parts.parts_C, "excess_kPa": KPA * parts.excess}
     return Sign(mass / whole, "", numbers)
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from thermo.braze import Braze, Setup
 from thermo.braze.coat import COATED_ROD
+from thermo.braze.conclude import FAST_K_S
 from thermo.braze.limits import NEIGHBOUR, ROD_LEAD_K
 from thermo.flame import Exposure
 from thermo.study.signs import (
@@ -52,26 +53,52 @@ def flame_weak(run: Braze) -> Sign:
     """How much of its best pace the gap has lost when it gets ready: all of it where it stalls.
 
     The pace is that of the ball's heat per volume, so that the steel's own heat capacity leaves it.
+    A gap that never gets ready has all of it lost, and more by what it falls short; one that still
+    rises fast when the flame is taken away is told of by `off_early`.
     """
-    setup, level = run.setup, level_C(run.setup)
-    ready, coldest = ready_s(run), float(run.stations["gap_min_C"].max())
-    if ready is None:
-        score = 1.0 + way(-coldest, -level, -setup.ambient_C)
-        return Sign(score, "never", {"coldest_C": coldest, "level_C": level, "off_s": off_s(run)})
-    times = np.linspace(0.0, ready, WINDOWS + 1)
+    ready = ready_s(run)
+    if ready is None and not _cut_short(run):
+        numbers = {"coldest_C": _coldest_C(run), "level_C": level_C(run.setup)}
+        return Sign(1.0 + _short(run), "never", numbers | {"off_s": off_s(run)})
+    until = off_s(run) if ready is None else ready
+    times = np.linspace(0.0, until, WINDOWS + 1)
     cold = np.interp(times, run.stations["time_s"], run.stations["gap_min_C"])
-    pace = np.diff(setup.ball.enthalpy(cold))
-    kept = float(pace[-1] / pace.max())
-    return Sign(max(1.0 - kept, 0.0), "", {"ready_s": ready, "lost_percent": 100.0 * (1.0 - kept)})
+    pace = np.diff(run.setup.ball.enthalpy(cold))
+    lost = max(1.0 - float(pace[-1] / pace.max()), 0.0)
+    return Sign(lost, "", {"until_s": until, "lost_percent": 100.0 * lost})
 
 
 def off_early(run: Braze) -> Sign:
-    """Share of the time until ready that is still to come when flux outside has gone clear."""
+    """Share of the time until ready that is still to come when flux outside has gone clear.
+
+    Where the flame is taken away from a gap that still rises fast: 1, and more by what it falls
+    short.
+    """
     clear, ready = run.stage("flux-clear").seen_s, ready_s(run)
+    if ready is None and _cut_short(run):
+        numbers = {"coldest_C": _coldest_C(run), "level_C": level_C(run.setup)}
+        pace = _pace(run, "gap_min_C")
+        return Sign(1.0 + _short(run), "rising", numbers | {"off_s": off_s(run), "pace_K_s": pace})
     if clear is None or ready is None:
         return ABSENT
     numbers = {"clear_s": clear, "ready_s": ready, "wait_s": max(ready - clear, 0.0)}
     return Sign(max(1.0 - clear / ready, 0.0), "", numbers)
+
+
+def _coldest_C(run: Braze) -> float:
+    """Hottest that the gap's coldest wall ever gets [°C]."""
+    return float(run.stations["gap_min_C"].max())
+
+
+def _short(run: Braze) -> float:
+    """Share of the way from the room to ready that the gap's coldest wall falls short."""
+    level = level_C(run.setup)
+    return way(-_coldest_C(run), -level, -run.setup.ambient_C)
+
+
+def _cut_short(run: Braze) -> bool:
+    """True where the gap still rises fast when the flame is taken away."""
+    return _pace(run, "gap_min_C") > FAST_K_S
 
 
 def uneven(run: Braze) -> Sign:
@@ -85,8 +112,13 @@ def uneven(run: Braze) -> Sign:
     ends = value_at(run, "gap_mouth_C", when) - value_at(run, "gap_bottom_C", when)
     sides = value_at(run, "gap_near_C", when) - value_at(run, "gap_far_C", when)
     room = filler.brazing_top_C - filler.liquidus_C
-    numbers = {"spread_K": hot - cold, "ends_K": ends, "sides_K": sides, "room_K": room}
-    return Sign(way(hot - cold, 0.0, room), "", numbers)
+    numbers = {"spread_K": hot - cold, "ends_K": _whole(ends), "sides_K": _whole(sides)}
+    return Sign(way(hot - cold, 0.0, room), "", numbers | {"room_K": room})
+
+
+def _whole(kelvin: float) -> float:
+    """Rounded, without "-0"."""
+    return round(kelvin) + 0.0
 
 
 def _rod_limit_C(setup: Setup) -> float:
@@ -111,6 +143,8 @@ def _pace(run: Braze, name: str) -> float:
 
 def kept_on(run: Braze) -> Sign:
     """What the rod gains in an oversight's time, against its room from liquidus to limit."""
+    if ready_s(run) is None:
+        return ABSENT
     pace, limit = _pace(run, "rod_max_C"), _rod_limit_C(run.setup)
     score = way(pace * OVERSTAY_S, 0.0, limit - run.setup.filler.liquidus_C)
     return Sign(score, "", {"pace_K_s": pace, "overstay_s": OVERSTAY_S, "limit_C": limit})
@@ -161,6 +195,8 @@ def overstayed(run: Braze) -> Sign:
     """What the second joint gains in an oversight's time, against its way to the solidus."""
     if run.setup.second_filler is None:
         return UNKNOWN
+    if ready_s(run) is None:
+        return ABSENT
     pace, solidus = _pace(run, "second_joint_C"), worst(run, NEIGHBOUR)[1]
     score = way(pace * OVERSTAY_S, 0.0, solidus - run.setup.ambient_C)
     return Sign(score, "", {"pace_K_s": pace, "overstay_s": OVERSTAY_S, "solidus_C": solidus})

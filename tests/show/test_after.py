@@ -1,0 +1,37 @@
+"""What comes after the flame, as lines and as JSON values."""
+
+import json
+
+from thermo.show.after import after_document, after_lines
+from thermo.show.words import said
+from thermo.show.writing import as_json
+from thermo.study import after
+
+
+def test_lines_give_time_text_and_source(run):
+    found, _ = run()
+    told = after(found)
+    lines = list(after_lines(told))
+    assert len(lines) == len(told.steps)
+    for line, step in zip(lines, told.steps, strict=True):
+        assert f"{step.text} ({step.source})" in line
+        timed = step.when_s is not None
+        assert line.startswith("Not before ") == timed
+        if timed:
+            assert line.startswith(f"Not before {said(step.when_s, not_before=True)}: ")
+    assert any(step.when_s is not None for step in told.steps)
+    assert not any("safe" in line.casefold() for line in lines)
+
+
+def test_document_has_all_steps(run):
+    found, _ = run()
+    told = after(found)
+    document = json.loads(as_json(after_document(told)))
+    assert document["pickle"] is told.pickle is False
+    assert document["hollow_mm3"] == 1e9 * told.hollow > 0
+    assert document["dry_share"] == told.dry_share
+    assert document["black_flux"] is told.black
+    assert document["hardened"] == list(told.hardened)
+    assert [step["text"] for step in document["steps"]] == [step.text for step in told.steps]
+    assert [step["when_s"] for step in document["steps"]] == [step.when_s for step in told.steps]
+    assert all(set(step) == {"topic", "text", "when_s", "source"} for step in document["steps"])
