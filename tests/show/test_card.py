@@ -73,7 +73,7 @@ def test_times_on_the_card_are_those_of_the_run(run, card):
     text = flat(card())
     off, filled, clear = (braze.stage(name) for name in ("flame-off", "filled", "flux-clear"))
     assert f"Flame away about {said(off.time_s)} after it is struck" in text
-    assert f"the gap is ready at about {said(filled.time_s)}" in text
+    assert f"the gap is full at about {said(filled.time_s)}" in text
     assert f"the gap takes {said(filled.time_s - clear.seen_s)} more" in text
     assert f"{100 * braze.flame_share:.2g} % of the fuel's power" in text
 
@@ -140,7 +140,8 @@ def test_honest_about_band_and_flow(card):
     text = flat(card())
     assert "No band yet" in text
     assert "halve or double" in text
-    assert "'filled' is when the whole gap is above liquidus under clear flux" in text
+    assert "The filler: - " in text
+    assert "as much as the joint takes" in text
 
 
 def test_assumed_most_influential_first_and_the_rest_counted(run, card):

@@ -312,7 +312,7 @@ def _again(braze: Braze, found: After) -> Iterator[Step]:
         text = "Zinc was driven off in this run: what is left melts higher, by an unknown step."
         yield Step("again", text, None, f"{MODEL}; {PRACTICE}")
     if braze.setup.coat.thickness > 0.0:
-        spent = max(limit.value for limit in braze.limits if limit.name in SPENT)
+        spent = max((x.value for x in braze.limits if x.name in SPENT), default=0.0)
         text = (
             f"Flux anew: {spent:.0f} % of its life is spent, what is washed off is gone, and "
             "flux does not come back into a gap that is full. Clean and bright first"
