@@ -35,7 +35,7 @@ Options:
 Commands:
   check     Say what is unusual about CASE, and what it leaves open.
   compare   Rank ways of holding the torch: six usual ones, and your own.
-  diagnose  Rank what may have gone wrong, and what to change.
+  diagnose  Rank what may have gone wrong, by how near the case comes to it.
   fill      Say how much filler the joint of CASE takes, and in what pieces.
   heat      Heat one joint: what to watch for, and when.
   list      Show a table behind the model: values, ranges, sources.

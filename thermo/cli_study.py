@@ -278,7 +278,7 @@ def diagnose(
     no_pictures: bool,
     symptoms: tuple[str, ...],
 ) -> None:
-    """Rank what may have gone wrong, and what to change.
+    """Rank what may have gone wrong, by how near the case comes to it.
 
     What may help is tried in the model: brazeclock diagnose CASE --seen ran-outside --seen gap-dry
     """

@@ -136,12 +136,10 @@ def test_leeway(run, width, closed_by, words):
     assert words in flat(as_text(heat_card(replace(braze, leeway=leeway), case)))
 
 
-def test_honest_about_band_and_flow(card):
+def test_honest_about_the_band(card):
     text = flat(card())
     assert "No band yet" in text
     assert "halve or double" in text
-    assert "The filler: - " in text
-    assert "as much as the joint takes" in text
 
 
 def test_assumed_most_influential_first_and_the_rest_counted(run, card):
@@ -160,7 +158,9 @@ def test_unusual_findings_are_on_the_card(card):
 def test_a_limit_is_bold_red_only_where_it_is_passed(run):
     braze, case = run()
     hot = Limit("ball too hot", 1100.0, 1050.0, "°C", 12.0, "common practice, no source")
-    for limits, red in (((hot,), True), ((replace(hot, value=900.0, time_s=None),), False)):
+    for limit, red in ((hot, True), (replace(hot, value=900.0, time_s=None), False)):
+        limits = tuple(limit if x.name == hot.name else x for x in braze.limits)
+        assert limit in limits
         console = Console(force_terminal=True, color_system="standard", width=80)
         with console.capture() as captured:
             console.print(heat_card(replace(braze, limits=limits), case))

@@ -1,4 +1,5 @@
 import json
+import math
 import os
 import stat
 from dataclasses import replace
@@ -66,9 +67,10 @@ def test_document_has_the_agreed_shape(run):
     assert {"opens_s", "closes_s", "width_s", "closed_by"} < set(document["leeway"])
     filler = document["filler"]
     assert (filler["alloy"], filler["solidus_C"], filler["liquidus_C"]) == ("Ag 156", 620, 655)
-    volumes = filler["volumes_mm3"]
-    assert sum(volumes.values()) == pytest.approx(filler["supply_mm3"], rel=1e-9)
-    assert (filler["dry"] is None) == (filler["filled_share"] == pytest.approx(1.0))
+    assert filler["molten_s"] <= filler["enters_s"] <= document["stages"][6]["time_s"]
+    parts = filler["volumes_mm3"]
+    assert set(parts) == {"annulus", "bottom", "fillet", "runs_out", "waiting"}
+    assert math.fsum(parts.values()) == pytest.approx(filler["supply_mm3"], rel=1e-12)
     assert set(document["energy"]) == {"in_J", "lost_J", "stored_J", "residual"}
     assert document["wall_s"] > 0
     assert [item["key"] for item in document["assumed"]] == [a.key for a in case.assumed]
