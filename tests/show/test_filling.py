@@ -90,10 +90,17 @@ def test_words_of_filling(over, short, unready, drawn_words):
     assert "run out over the ball" not in words["short"]
     assert "Dry in the end:" in words["short"]
     assert "Dry in the end:" not in words["over"]
-    assert "It is not all melted when the flame is taken away." in words["unready"]
+    assert "It never begins to melt." in words["unready"]
     assert "gap full," not in words["short"]
     for expected in ("time [s]", "filler [mm³]", "share of the gap [%]", "gap ready,"):
         assert expected in words["over"]
+
+
+def test_filler_that_is_only_half_melted_says_so(unready, drawn_words):
+    soft = replace(unready, filler=replace(unready.filler, softens_s=1.0))
+    words = [" ".join(text.split()) for text, _ in drawn_words(plots.picture("filling", soft))]
+    assert any("It is not all melted when the flame is taken away." in word for word in words)
+    assert "melting" in words
 
 
 def test_the_stack_is_drawn_to_the_supply(over):

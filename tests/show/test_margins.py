@@ -19,9 +19,9 @@ LIMITS = (
     limit("close", 780.0, 820.0),
     limit("closer", 500.0, 820.0),
     limit("early", 25.0, 10.0, 4.0, "s"),
-    limit("late", 900.0, 820.0, 14.0),
+    limit("late", 900.0, 820.0, 15.0),
 )
-OPENS, CLOSES = 9.0, 13.0
+OPENS, CLOSES = 9.0, 13.9
 
 
 @pytest.fixture
@@ -35,7 +35,7 @@ def test_limits_stand_by_time_then_by_nearness(made):
     assert found == [
         ("early", 4.0, False),
         ("closer", CLOSES, True),
-        ("late", 14.0, False),
+        ("late", 15.0, False),
         ("close", None, False),
         ("cool", None, False),
     ]
@@ -74,17 +74,17 @@ def test_bars_reach_from_opening_to_each_limit_and_only_the_closing_one_is_hatch
         if bar.get_height() == pytest.approx(0.5)
     }
     ends = {row: (bar.get_x(), bar.get_x() + bar.get_width()) for row, bar in bars.items()}
-    assert ends == {0: (4.0, OPENS), 1: (OPENS, CLOSES), 2: (OPENS, 14.0)}
+    assert ends == {0: (4.0, OPENS), 1: (OPENS, CLOSES), 2: (OPENS, 15.0)}
     assert [bool(bars[row].get_hatch()) for row in range(3)] == [False, True, False]
     marks = [tuple(line.get_xydata()[0]) for line in times.lines if line.get_marker() == "X"]
-    assert marks == [(4.0, 0.0), (CLOSES, 1.0), (14.0, 2.0)]
+    assert marks == [(4.0, 0.0), (CLOSES, 1.0), (15.0, 2.0)]
     (shade,) = [p for p in times.patches if p.get_height() == pytest.approx(1.0)]
     assert (shade.get_x(), shade.get_x() + shade.get_width()) == (OPENS, CLOSES)
 
 
 def test_words_of_leeway(made, drawn_words):
     words = [" ".join(text.split()) for text, _ in drawn_words(plots.picture("leeway", made))]
-    for expected in ("4 s, 5 s before", "13 s, 4 s after", "14 s, 5 s after"):
+    for expected in ("4 s, 5 s before", "14 s, 4 s after", "15 s, 6 s after"):
         assert expected in words
     assert "25 of 10 s" in words
     assert "780 of 820 °C" in words

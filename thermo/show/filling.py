@@ -237,7 +237,9 @@ def _words(braze: Braze) -> list[str]:
     """Title, how the filler fares, and how it is drawn."""
     filler = braze.filler
     fate = f"{MM3 * filler.supply:.3g} mm³ of {braze.setup.filler.name}; {laid_words(braze.setup)}."
-    if filler.molten_s is None:
+    if filler.softens_s is None:
+        fate += " It never begins to melt."
+    elif filler.molten_s is None:
         fate += " It is not all melted when the flame is taken away."
     elif filler.waits_s >= 0.5:
         end = "before the gap takes it" if filler.first_s is not None else "in vain"

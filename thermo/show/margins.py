@@ -158,8 +158,10 @@ def _said(axes: Axes, row: Row, opens_s: float | None, place: int) -> None:
     words, end = said(row.passed_s), row.passed_s
     if opens_s is not None:
         end, apart = max(opens_s, row.passed_s), row.passed_s - opens_s
-        if abs(apart) >= SAID_S:
-            words += f", {said(abs(apart))} {'after' if apart > 0 else 'before'}"
+        if apart > SAID_S:
+            words += f", {said(math.floor(apart))} after"
+        elif apart < -SAID_S:
+            words += f", {said(-apart)} before"
     axes.annotate(
         words,
         (end, place),

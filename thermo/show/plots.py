@@ -26,6 +26,7 @@ from thermo.show.paper import (
     saved,
     shown_until,
 )
+from thermo.show.telling import width
 from thermo.show.words import NOT_BEFORE, plain, said
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
@@ -127,8 +128,8 @@ def _curves(axes: Axes, braze: Braze) -> None:
     )
     shown = [name for name in LINES if np.isfinite(stations[name]).all()]  # flux: where brushed on
     for name in shown:
-        label, colour, dashes, width = LINES[name]
-        axes.plot(t, stations[name], color=colour, linestyle=dashes, linewidth=width, label=label)
+        label, colour, dashes, thick = LINES[name]
+        axes.plot(t, stations[name], color=colour, linestyle=dashes, linewidth=thick, label=label)
     top = max(float(stations[name].max()) for name in (*shown, "gap_max_C"))
     axes.set_ylim(0.0, 1.04 * max(top, braze.setup.flux.high_C))
     axes.yaxis.set_major_locator(MultipleLocator(100))
@@ -218,13 +219,13 @@ def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
     if leeway.opens_s is None:
         _in_words(strip, row, f"none: {never_opens(braze)}")
         return
-    width = leeway.looked_s if leeway.width_s is None else leeway.width_s
-    strip.barh(row, width, left=leeway.opens_s, height=0.6, **LEEWAY)
+    length = leeway.looked_s if leeway.width_s is None else leeway.width_s
+    strip.barh(row, length, left=leeway.opens_s, height=0.6, **LEEWAY)
     if leeway.width_s is None:
-        _in_words(strip, row, f"over {said(leeway.looked_s)}")
+        _in_words(strip, row, width(leeway))
     else:
         opened = leeway.width_s > 0.0
-        words = f"{said(leeway.width_s)}, then" if opened else "none, passed before it opens:"
+        words = f"{width(leeway)}, then" if opened else "none, passed before it opens:"
         _in_words(strip, row, f"{words}\n{leeway.closed_by}")
 
 
