@@ -36,7 +36,7 @@ def test_text_json_and_picture_are_written(place):
     assert everything(folder) == ["fill.png", "fill.svg", "fill.txt", "result.json"]
     text = (folder / "fill.txt").read_text(encoding="utf-8")
     assert answer.stdout == f"{text}\nFiles are in the folder mercury-fill\n"
-    assert "Take 2.8 mm of 0.5 mm wire" in text
+    assert "; 2.8 mm only if the bottom fills too" in " ".join(text.split())
     assert json.loads((folder / "result.json").read_text())["schema"] == "brazeclock/fill/1"
 
 

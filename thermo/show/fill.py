@@ -110,13 +110,16 @@ def answer(found: Fill) -> str:
         return "No filler flows round this rod: the gap closes in the heat."
     least, aim, most = (take(found, volume) for volume in (need.least, need.aim, need.most))
     words = f"Take {aim} of {stock(found)}, no less than {least}, no more than {most}"
+    if need.bottom_shut:
+        words = (
+            f"Take {take(found, need.hollow)} of {stock(found)} for gap and fillet; {aim} only if "
+            f"the bottom fills too, no less than {least}, no more than {most}"
+        )
     pieces = cut_into(found)
     if given is None:
         words += f": {pieces or 'feed it by hand'}."
     else:
         words += f". The {take(found, given)} given {f'make {pieces}' if pieces else 'are fed'}."
-    if need.bottom_shut:
-        words += f" Should the bottom stay hollow, {take(found, need.hollow)} will do."
     return words
 
 
