@@ -169,7 +169,7 @@ def _cells(setup: Setup) -> None:
         began = time.perf_counter()
         while march.t < 10.0:
             step = march.step(10.0, 2.0)
-            scene.update(step, scene.look(step.t1, step.y1))
+            scene.update(step, scene.look(step.t1, step.y1), 2.0)
         rows.append((scene.mesh.cells, time.perf_counter() - began))
         print(f"{rows[-1][0]:7d} cells {rows[-1][1]:8.3f} s")
     slope = np.polyfit(*np.log(np.array(rows)).T, 1)[0]

@@ -27,7 +27,7 @@ Bools = NDArray[np.bool_]
 
 FULL = 1.0 - 1e-9  # a place holding this share of its room is full
 USED_UP = 1e-12  # of the supply: less is nothing
-DIGITS = 9  # in which equal distances, shares of the ball's radius, agree
+DIGITS = 9  # in which equal heights, shares of the ball's radius, and equal angles agree
 
 
 @dataclass
@@ -235,7 +235,7 @@ class Ways:
 def _beyond(angle: Floats, azimuth: float, half: float) -> Floats:
     """Angle from each place to the nearer end of a piece of so much half width [rad]."""
     off = np.abs((angle - azimuth + np.pi) % (2 * np.pi) - np.pi)
-    return np.maximum(off - half, 0.0)
+    return np.round(np.maximum(off - half, 0.0), DIGITS)
 
 
 def _flow_time(setup: Setup, distance: Floats, thickness: Floats) -> Floats:
