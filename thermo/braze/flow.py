@@ -243,6 +243,7 @@ def _flow_time(setup: Setup, distance: Floats, thickness: Floats) -> Floats:
     tension, angle, viscosity = (
         constant("filler", name).value for name in ("surface-tension", "contact-angle", "viscosity")
     )
-    return slot_fill_time_with_inertia(
+    time = slot_fill_time_with_inertia(
         distance, thickness, tension, angle, viscosity, setup.filler.density
     )
+    return np.asarray(time, dtype=float)
