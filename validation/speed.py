@@ -3,7 +3,7 @@
     python -m validation.speed
 
 All figures of one table come from one run on one core, side by side; quote their ratios, not their
-seconds. Rivals march the same mesh and model to the same mark (filler enters the gap) and are compared
+seconds. Rivals march one mesh and model to the same mark (filler enters the gap) and are compared
 at the same error in that time, each at its own best step; the error is measured against a march of
 a hundredth of the usual tolerance.
 """

@@ -235,7 +235,7 @@ class Ways:
 def _beyond(angle: Floats, azimuth: float, half: float) -> Floats:
     """Angle from each place to the nearer end of a piece of so much half width [rad]."""
     off = np.abs((angle - azimuth + np.pi) % (2 * np.pi) - np.pi)
-    return np.round(np.maximum(off - half, 0.0), DIGITS)
+    return np.asarray(np.round(np.maximum(off - half, 0.0), DIGITS), dtype=np.float64)
 
 
 def _flow_time(setup: Setup, distance: Floats, thickness: Floats) -> Floats:
