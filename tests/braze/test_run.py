@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from thermo.braze import Clamp, braze, brazes
+from thermo.braze.course import SHORTEST_AIM_S
 from thermo.braze.stages import HOLD_ON_S, ORDER
 from thermo.files import read_case, to_setup
 from thermo.flame import Phase, Strategy, default_strategies
@@ -124,7 +125,7 @@ def test_sides_mirror_each_other_when_rod_and_filler_are_central(earth):
     near, far = brazes(setup, [strategies["near side"], strategies["far side"]], "quick")
     assert near.stage("filled").time_s is not None
     for one, other in zip(near.stages, far.stages, strict=True):
-        assert one.time_s == pytest.approx(other.time_s, abs=0.02)
+        assert one.time_s == pytest.approx(other.time_s, abs=SHORTEST_AIM_S + 0.005)
 
 
 def test_filler_at_the_mouth_melts_first_on_the_flames_side(earth):

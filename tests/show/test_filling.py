@@ -69,16 +69,18 @@ def test_what_the_gap_does_not_take_waits_until_the_flame_is_away(ready):
     assert at(course, off, "fillet") == ready.filler.poured.fillet
 
 
-def test_shares_of_the_gap_grow_by_the_room_of_places(ready):
-    gap = ready.mesh.gap
+def test_shares_of_the_gap_grow_by_the_room_of_places(off_centre):
+    gap = off_centre.mesh.gap
     wall = np.flatnonzero(~gap.floor)
     room = gap.area * gap.thickness
+    wide, narrow = wall[room[wall].argmax()], wall[room[wall].argmin()]
+    assert room[wide] > 2.0 * room[narrow]
     times = np.full(len(room), np.nan)
-    times[wall[:3]] = 5.0, 4.0, 4.0
-    moments, shares = gap_course(ready, times)
+    times[wide], times[narrow] = 5.0, 4.0
+    moments, shares = gap_course(off_centre, times)
     assert moments.tolist() == [4.0, 5.0]
     whole = room[wall].sum()
-    assert shares == pytest.approx([room[wall[1:3]].sum() / whole, room[wall[:3]].sum() / whole])
+    assert shares == pytest.approx([room[narrow] / whole, (room[narrow] + room[wide]) / whole])
 
 
 def test_words_of_filling(over, short, unready, drawn_words):
@@ -103,10 +105,18 @@ def test_filler_that_is_only_half_melted_says_so(unready, drawn_words):
     assert "melting" in words
 
 
-def test_the_stack_is_drawn_to_the_supply(over):
+def test_parts_are_stacked_up_to_the_supply(over):
     volumes = plots.picture("filling", over).axes[0]
-    tops = [c.get_paths()[0].get_extents().y1 for c in volumes.collections]
-    assert max(tops) == pytest.approx(1e9 * over.filler.supply)
+    poured, under = over.filler.poured, 0.0
+    for part, drawn in zip(
+        ("annulus", "bottom", "fillet", "over"), volumes.collections, strict=False
+    ):
+        box = drawn.get_paths()[0].get_extents()
+        volume = 1e9 * getattr(poured, part)
+        assert box.y1 == pytest.approx(under + volume)
+        assert box.y0 == pytest.approx(under)
+        under += volume
+    assert under == pytest.approx(1e9 * over.filler.supply)
     assert volumes.get_ylabel() == "filler [mm³]"
 
 

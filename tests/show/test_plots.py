@@ -16,6 +16,7 @@ from thermo.braze import Leeway
 from thermo.matter import Flux
 from thermo.shape import Joint, build_mesh
 from thermo.show import plots, section, unrolled
+from thermo.show.paper import ready_s
 
 JOINT = Joint(
     ball_diameter=6e-3,
@@ -98,7 +99,7 @@ def test_marks_stand_at_the_times_of_the_stages(ready):
 @pytest.mark.parametrize(
     ("leeway", "words"),
     [
-        (Leeway(9.0, 13.0, 4.0, "filler overheated", 60.0), "4 s, then"),
+        (Leeway(9.0, 13.9, 4.9, "filler overheated", 60.0), "4 s, then"),
         (Leeway(9.0, None, None, None, 60.0), "over 60 s"),
         (Leeway(9.0, 3.0, 0.0, "rod ahead of the gap", 60.0), "none, passed before it opens:"),
         (Leeway(None, None, None, None, 0.0), "none: the filler does not melt where it lies"),
@@ -161,6 +162,15 @@ def test_a_gap_that_is_ready_but_not_full_is_told_apart(short, words_of):
     files = plots.pictures(unmelted)
     assert "none: the filler does not melt where it lies" in words_of(files["times.svg"])
     assert "none: the filler does not melt where it lies" in words_of(files["leeway.svg"])
+
+
+def test_the_gap_is_ready_when_flux_is_clear_and_walls_are_hot(ready):
+    clear, melted = ready.stage("flux-clear"), ready.stage("liquidus")
+    for at in (None, 2.0 * melted.time_s):
+        late = replace(clear, time_s=at)
+        stages = tuple(late if stage is clear else stage for stage in ready.stages)
+        assert ready_s(replace(ready, stages=stages)) == at
+    assert ready_s(ready) == melted.time_s
 
 
 def test_titles_of_any_letters(ready, words_of):

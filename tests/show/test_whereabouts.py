@@ -56,6 +56,7 @@ def test_angles_count_from_the_torch_as_first_held(ready, off_centre):
         (10.0, "on the torch's side"),
         (315.5, "on the torch's side"),
         (180.0, "on the far side"),
+        (200.0, "on the far side"),
         (226.0, "at -134° from the torch's side"),
         (90.0, "at 90° from the torch's side"),
     ],

@@ -191,6 +191,9 @@ def test_looks_at_the_end_of_the_heating(earth):
     lag = run.stations["ball_max_C"] - run.stations["gap_min_C"]
     hot = (run.stations["ball_max_C"] >= 620) & (t <= off)
     assert CAUSES["ball-ahead"].look(run).numbers["lead_K"] == pytest.approx(lag[hot].max())
+    later = np.where(t > off, 1000.0, run.stations["ball_max_C"])  # no matter of the flame's
+    cooled = replace(run, stations={**run.stations, "ball_max_C": later})
+    assert CAUSES["ball-ahead"].look(cooled) == CAUSES["ball-ahead"].look(run)
 
 
 def test_the_jet_at_the_second_ball_is_weighed(earth):

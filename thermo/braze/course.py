@@ -24,7 +24,6 @@ a gap that is ready."""
 FED = "seen liquidus"  # the cue to bring wire
 LONGEST_STEP_S = 2.0
 COOLING_STEP_S = 4.0
-FLOWING_STEP_S = 0.25  # while filler melts or flows
 SHORTEST_AIM_S = 0.02
 STEPS_PER_TURN = 6
 NODES = (0.0, 1 / 3, 2 / 3, 1.0)  # of a step, where watched values are read to find a crossing
@@ -191,9 +190,6 @@ class Course:
         going = [c for c in self.columns if not c.done]
         periods = [c.phase.period for c in going if c.phase.motion != "hold"]
         longest = COOLING_STEP_S if all(c.off is not None for c in going) else LONGEST_STEP_S
-        moves = zip(self.columns, self.scene.filler_moves.tolist(), strict=True)
-        if any(moving and not c.done and c.off is None for c, moving in moves):
-            longest = FLOWING_STEP_S
         return min([longest, *(p / STEPS_PER_TURN for p in periods)])
 
     def _aim(self) -> float:
@@ -207,7 +203,9 @@ class Course:
         if column.off_s is not None:
             return column.off_s if column.off is None else column.off_s + LEEWAY_LOOK_S
         aims = [column.latest_s()]
-        for name in (ENTRY, READY, column.ends_by(set(self.levels))):
+        if ENTRY in column.reached:  # the gap waits for the filler
+            aims.append(self.march.t + float(self.scene.melts_in[i]))
+        for name in (FED, ENTRY, READY, column.ends_by(set(self.levels))):
             if name in self.levels and name not in column.reached and len(self.trace.times) > 1:
                 row, level = self.levels[name]
                 (t0, t1), (v0, v1) = (

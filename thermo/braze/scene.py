@@ -211,12 +211,9 @@ class Scene:
         past.source = self.supply.plan(charge, filling, look, step.t1, ahead)
 
     @property
-    def filler_moves(self) -> NDArray[np.bool_]:
-        """Columns whose filler melts in a hot gap, or flows, (m,): much hangs on the step then."""
-        past, filler = self.past, self.setup.filler
-        level = np.where(np.isnan(past.charge.molten), filler.solidus_C, filler.liquidus_C)
-        unsettled = past.charge.there & np.isnan(past.filling.settled)
-        return np.asarray(unsettled & (past.now.max(axis=0) >= level))
+    def melts_in(self) -> Floats:
+        """Time until each column's filler is molten, at the pace of now, (m,) [s]."""
+        return self.supply.melts_in(self.past.charge)
 
     def bring(self, column: int) -> None:
         """Touch the wire to be fed to the mouth."""

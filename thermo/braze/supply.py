@@ -49,6 +49,10 @@ class Charge:
         [J/kg]
     drawn : (m,) array
         Heat it draws from the part, kept through a step [W].
+    pace : (m,) array
+        At which its enthalpy is to change in the step [W/kg].
+    walls : tuple of time and (m,) array
+        When the walls under it were read last, and their temperature [s], [°C].
     shading : (m,) bool array
         True while it lies in the flame, solid or as a bead.
     gained, lost : (m,) arrays
@@ -60,6 +64,8 @@ class Charge:
     there: NDArray[np.bool_]
     enthalpy: Floats
     drawn: Floats
+    pace: Floats
+    walls: tuple[float, Floats]
     shading: NDArray[np.bool_]
     gained: Floats
     lost: Floats
@@ -120,6 +126,8 @@ class Supply:
             there=there,
             enthalpy=np.full(m, cold),
             drawn=nothing,
+            pace=nothing.copy(),
+            walls=(0.0, np.full(m, self._setup.ambient_C)),
             shading=there & (self._exposed > 0.0),
             gained=nothing.copy(),
             lost=nothing.copy(),
@@ -166,6 +174,17 @@ class Supply:
                 rise = charge.enthalpy[new] - before[new]
                 since[new] = t0 + (k + (level - before[new]) / rise) * h
 
+    def melts_in(self, charge: Charge) -> Floats:
+        """Time until the filler is molten, at its pace, (m,) [s].
+
+        Infinite where it is or will not be; nothing where it has just been brought.
+        """
+        solid = charge.there & np.isnan(charge.molten)
+        going = solid & (charge.pace > 0.0)
+        left = np.where(solid & (charge.pace == 0.0), 0.0, np.inf)
+        left[going] = (self._levels[1] - charge.enthalpy[going]) / charge.pace[going]
+        return left
+
     def plan(
         self, charge: Charge, filling: Filling, look: Readings, t: float, ahead: float
     ) -> Floats:
@@ -187,6 +206,10 @@ class Supply:
         spreads = self._spreading(weights)
         walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2 + charge.drawn * spreads
         wet = filling.share.max(axis=0) > 0.0
+        before, were = charge.walls
+        charge.walls = t, walls
+        if t > before:  # where the filler lies, what they will be by the end of the step
+            walls = walls + np.where(wet, 0.0, (walls - were) * (ahead / (t - before)))
         charge.shading &= ~wet
         warmed, radiated = self._in_flame(charge, t + ahead / 2)
         flame = (warmed - radiated) / self.mass
@@ -194,8 +217,9 @@ class Supply:
         for i in range(self.columns):
             wanted = charge.enthalpy[i] + flame[i] * ahead + pull[i] * walls[i]
             end = np.interp(wanted, self._h + pull[i] * self._T, self._h)
+            charge.pace[i] = (end - charge.enthalpy[i]) / ahead
             charge.drawn[i] = self.mass * ((end - charge.enthalpy[i]) / ahead - flame[i])
-        charge.drawn[~charge.there] = 0.0
+        charge.drawn[~charge.there] = charge.pace[~charge.there] = 0.0
         given = np.where(charge.shading, np.minimum(-charge.drawn, 0.0), -charge.drawn)
         return np.asarray(self._spread @ (weights * given))
 

@@ -264,8 +264,7 @@ WORDS: dict[str, Words] = {
         "Filler from the mouth shuts gas and flux in a closed hole: the bottom stays hollow.",
         "Lay the filler under the rod, or drill a vent.",
         {
-            "": "{bottom_mm3:.2f} mm³ beyond the rod's tip, {share_percent:.0f} % of gap and "
-            "bottom, have no other way out.",
+            "": "{bottom_mm3:.2f} mm³ at the bottom, {share_percent:.0f} % of all, are shut off.",
             "absent": "filler does not shut the bottom in.",
         },
         {"": "{share_percent:.0f} % shut off", "absent": "nothing is shut off"},

@@ -35,7 +35,7 @@ SIZE = (7.4, 8.0)  # of the figure [inches]
 FRAME = (0.11, 0.13, 0.66, 0.74)  # of the drawing, in shares of the figure
 GAP_LINE = 3.0  # least width of the gap as drawn [points]
 ROD_SHOWN = 1.5  # length of rod below the mouth, in ball diameters
-BANDS = 64  # colour bands at most
+BANDS = 40  # colour bands at most
 FINE = 101  # grid points across the ball
 MM = 1e3
 
