@@ -1,0 +1,196 @@
+"""Limits: which a case has, when flux is spent and zinc leaves, and what a limit does to a run."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from thermo.braze import braze, brazes
+from thermo.braze.coat import spending
+from thermo.braze.course import SHORTEST_AIM_S
+from thermo.braze.limits import NEIGHBOUR, WAITS, WAITS_S, bounds
+from thermo.braze.scene import Scene
+from thermo.braze.stages import HOLD_ON_S
+from thermo.heat import Readings, Step
+from thermo.matter import Filler, constant, filler_names, get_filler, get_solid
+from thermo.matter.filler import ATOMIC_MASS
+
+
+def named(setup):
+    return {bound.name: bound for bound in bounds(setup)}
+
+
+def bare(setup):
+    return replace(setup, coat=replace(setup.coat, thickness=0.0))
+
+
+# -- which there are
+
+
+def test_ball_and_rod_have_limits_of_their_own_metals(earth):
+    """With a second ball or without."""
+    alone = replace(earth, ball=get_solid("100Cr6"), rod=get_solid("carbon-steel"))
+    for setup in (alone, replace(alone, second_filler=earth.filler)):
+        found = named(setup)
+        for part, solid in (("ball", setup.ball), ("rod", setup.rod)):
+            coarse, hot = found[f"{part} coarsens"], found[f"{part} too hot"]
+            assert (coarse.watched, coarse.level) == (f"{part}_max_C", solid.grain_growth_C)
+            assert hot.level == min(solid.overheated_C, solid.melts_C) > coarse.level
+        assert found["ball hardens again"].level == setup.ball.ac1_C
+        assert "rod hardens again" not in found
+        assert (NEIGHBOUR in found) == (setup.second_filler is not None)
+
+
+def test_metal_that_melts_before_its_grain_grows_has_no_such_limit(earth):
+    found = named(replace(earth, rod=get_solid("brass")))
+    assert "rod coarsens" not in found
+    assert found["rod too hot"].level <= get_solid("brass").melts_C
+
+
+def test_without_flux_there_is_no_coat_to_overheat_or_spend(earth):
+    lost = set(named(earth)) - set(named(bare(earth)))
+    assert lost == {"flux above its range", "flux at the mouth spent"}
+
+
+def test_zinc_leaves_only_where_there_is_zinc(earth):
+    assert "zinc leaves the filler" in named(earth)
+    for name in ("Ag 160", "Ag 463"):
+        assert not get_filler(name).zinc_percent
+        assert "zinc leaves the filler" not in named(replace(earth, filler=get_filler(name)))
+    unknown = replace(earth, filler=Filler.custom(620.0, 655.0))
+    assert "zinc leaves the filler" not in named(unknown)
+
+
+# -- zinc
+
+
+@pytest.mark.parametrize("name", [n for n in filler_names() if get_filler(n).zinc_percent])
+def test_zinc_leaves_where_alcocks_law_gives_the_fume_pressure(earth, name):
+    """x γ exp(A - B / T) at the level is the pressure that counts as fast (Alcock 1984)."""
+    filler = get_filler(name)
+    level = named(replace(earth, filler=filler))["zinc leaves the filler"].level
+    moles = {e: share / ATOMIC_MASS[e] for e, share in filler.composition.items()}
+    share = moles["Zn"] / sum(moles.values())
+    a, b, activity, enough = (
+        constant("zinc", k).value
+        for k in ("vapour-intercept", "vapour-slope", "activity-coefficient", "fume-pressure")
+    )
+    pressure = share * activity * math.exp(a - b / (level + 273.15))
+    assert pressure == pytest.approx(enough, rel=1e-9)
+
+
+def test_pure_zinc_boils_near_its_boiling_point():
+    """Alcock's law at 907 °C against one atmosphere: 13 % high there, as the table says."""
+    a, b = (constant("zinc", k).value for k in ("vapour-intercept", "vapour-slope"))
+    assert math.exp(a - b / (907.0 + 273.15)) == pytest.approx(101325.0, rel=0.15)
+
+
+# -- life of flux
+
+
+def steady(scene, T_C):
+    """Readings all at one temperature, as long as the scene has been there."""
+    mesh = scene.mesh
+    links, pieces = len(mesh.gap.area), mesh.skin.pieces
+    sizes = (mesh.cells, links, links, pieces, scene.model.covered, links)
+    found = Readings(*(np.full((n, 1), T_C) for n in sizes))
+    scene.past.now[:] = scene.past.outside[:] = T_C
+    return found
+
+
+@pytest.mark.parametrize("T_C", [650.0, 700.0, 760.0])
+@pytest.mark.parametrize("step", [0.5, 7.0])
+def test_flux_at_one_temperature_lasts_its_life_there(earth, T_C, step):
+    """life · 2^((700 °C - T) / doubling), in the gap and outside, whatever the steps."""
+    scene = Scene(earth, [earth.strategy], "quick")
+    look, nothing, t = steady(scene, T_C), np.zeros((1, 1)), 0.0
+    life, doubling = (constant("coat", k).value for k in ("life", "life-halved-by"))
+    expected = life * 2 ** ((700.0 - T_C) / doubling)
+    while min(part.min() for part in scene.spent(t)) < 1.0 - 1e-9:
+        scene.age(Step(t, t + step, nothing, nothing, nothing, nothing), look)
+        t += step
+    assert t - step < expected <= t + 1e-9
+    for part in scene.spent(expected):
+        np.testing.assert_allclose(part, 1.0, rtol=1e-9)
+    for part in scene.spent(t - step / 4):
+        np.testing.assert_allclose(part, (t - step / 4) / expected, rtol=1e-9)
+
+
+def test_pace_of_spending_is_one_life_at_700_and_doubles_as_told():
+    life, doubling = (constant("coat", k).value for k in ("life", "life-halved-by"))
+    np.testing.assert_allclose(spending(np.array([700.0, 700.0 + doubling])) * life, [1.0, 2.0])
+
+
+def test_spent_flux_lets_no_filler_in(earth):
+    """Walls hot, filler molten, flux clear: whether it flows hangs on the flux alone."""
+    scene = Scene(earth, [earth.strategy], "quick")
+    look = steady(scene, 700.0)
+    nothing = np.zeros((1, 1))
+    scene.past.gap[:], scene.past.charge.molten[:] = 700.0, 0.0
+    scene.past.ready[:] = 0.0
+    scene.past.spent_gap[:] = 1.0
+    scene.update(Step(1.0, 2.0, nothing, nothing, nothing, nothing), look, 1.0)
+    assert not scene.past.filling.share.any()
+    scene.past.spent_gap[:] = 0.99
+    scene.update(Step(2.0, 3.0, nothing, nothing, nothing, nothing), look, 1.0)
+    assert scene.past.filling.share.any()
+
+
+# -- what a limit does
+
+
+def lower_top(setup, level_C):
+    """The same with the filler's top at a level."""
+    top = replace(setup.filler.brazing_top, value=level_C)
+    return replace(setup, filler=replace(setup.filler, brazing_top=top))
+
+
+def at(run, name, t):
+    return float(np.interp(t, run.stations["time_s"], run.stations[name]))
+
+
+def test_no_holding_on_once_a_limit_is_met(earth, earth_braze):
+    """A filler overheated half way through the second the flame is kept on: it goes at once."""
+    filled, off = (earth_braze.stage(n).time_s for n in ("filled", "flame-off"))
+    assert off - filled == pytest.approx(HOLD_ON_S, abs=0.02)
+    level = at(earth_braze, "gap_max_C", filled + HOLD_ON_S / 2)
+    run = braze(lower_top(earth, level), "quick")
+    passed = next(limit for limit in run.limits if limit.name == "filler overheated")
+    assert passed.time_s == pytest.approx(filled + HOLD_ON_S / 2, abs=0.3)
+    wait = run.stage("flame-off").time_s - passed.time_s
+    assert 0.0 <= wait < HOLD_ON_S / 2
+    assert run.stage("flame-off").time_s < run.stage("filled").time_s + HOLD_ON_S - 0.1
+    assert run.leeway.closed_by == "filler overheated"
+    assert run.leeway.closes_s == pytest.approx(passed.time_s, abs=1e-9)
+
+
+def test_a_limit_passed_before_the_gap_is_full_does_not_stop_the_heating(earth, earth_braze):
+    level = at(earth_braze, "gap_max_C", earth_braze.stage("filled").time_s - 5.0)
+    run = braze(lower_top(earth, level), "quick")
+    assert run.stage("filled").time_s is not None
+    wait = run.stage("flame-off").time_s - run.stage("filled").time_s
+    assert 0.0 <= wait <= SHORTEST_AIM_S + 1e-9  # the limit is met already
+    assert run.leeway.width_s == 0.0
+
+
+def test_leeway_ends_with_the_first_of_two_limits(earth, earth_braze):
+    """Overheating half way between ready and the ball's transformation."""
+    leeway = earth_braze.leeway
+    assert leeway.closed_by == "ball hardens again"
+    wide = brazes(earth, [earth.strategy], "quick")[0].leeway
+    assert (wide.closes_s, wide.closed_by) == (leeway.closes_s, leeway.closed_by)
+    level = (at(earth_braze, "gap_max_C", leeway.opens_s) + 745.0) / 2
+    run = brazes(lower_top(earth, level), [earth.strategy], "quick")[0]
+    assert run.leeway.closed_by == "filler overheated"
+    assert leeway.opens_s < run.leeway.closes_s < leeway.closes_s
+    assert run.leeway.width_s == pytest.approx(run.leeway.closes_s - run.leeway.opens_s)
+
+
+def test_filler_that_waits_molten_is_told_with_the_time_it_has_waited_enough(run_of):
+    late, soon = (run_of(name).braze for name in ("mouth", "bottom"))
+    limit = next(x for x in late.limits if x.name == WAITS)
+    assert limit.value == late.filler.waits_s > WAITS_S == limit.limit
+    assert limit.time_s == pytest.approx(late.filler.molten_s + WAITS_S)
+    limit = next(x for x in soon.limits if x.name == WAITS)
+    assert limit.ok and limit.value < 1.0

@@ -1,0 +1,307 @@
+"""The filler's own heat: its table, how it warms by contact and in the flame, and where the heat
+comes from and goes."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from thermo.braze import brazes
+from thermo.braze.flow import Filling
+from thermo.braze.scene import Scene
+from thermo.braze.supply import enthalpy_table, gas_at_mouth
+from thermo.flame import Jet, Phase, Strategy, default_strategies
+from thermo.heat import Readings
+from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.matter import Filler, constant
+
+PLACES = ["mouth", "bottom", "bottom, half", "bottom, double", "through, tip", "fed"]
+NAMES = [*PLACES, "mouth, short", "threaded, mouth", "off centre, fed short", "round, mouth"]
+FLAME_PHASE = Phase("mouth")
+
+
+def capacity():
+    return constant("filler", "heat-capacity").value
+
+
+def latent():
+    return constant("filler", "latent-heat").value
+
+
+def scene_with(setup, place, mass=None, filler=None):
+    """A scene at rest, with so much filler [kg] at a place."""
+    filler = setup.filler if filler is None else filler
+    snip = replace(setup.snip, place=place)
+    if mass is not None:
+        section = math.pi * snip.wire_diameter**2 / 4
+        snip = replace(snip, length=mass / filler.density / section)
+    return Scene(replace(setup, snip=snip, filler=filler), [setup.strategy], "quick")
+
+
+def level(scene, T_C):
+    """Readings of a part at one temperature."""
+    mesh = scene.mesh
+    cells, links, pieces = mesh.cells, len(mesh.gap.area), mesh.skin.pieces
+    sizes = (cells, links, links, pieces, scene.model.covered, links)
+    return Readings(*(np.full((n, 1), T_C) for n in sizes))
+
+
+# -- the table
+
+
+def test_table_is_the_arithmetic_of_any_text(earth):
+    h, T = enthalpy_table(earth.filler)
+    at = {C: float(np.interp(C, T, h)) for C in (20.0, 300.0, 619.9, 620.0, 655.1, 900.0)}
+    assert at[300.0] - at[20.0] == pytest.approx(280.0 * capacity(), rel=1e-12)
+    assert at[655.1] - at[620.0] == pytest.approx(35.1 * capacity() + latent(), rel=1e-12)
+    assert at[900.0] - at[655.1] == pytest.approx(244.9 * capacity(), rel=1e-12)
+    assert np.all(np.diff(h) > 0) and np.all(np.diff(T) > 0)
+
+
+@pytest.mark.parametrize("step", [0.05, 0.7, 1.6])
+def test_50_mg_under_5_w_melt_when_their_heat_is_in(earth, step):
+    """50 mg that melt from 605 to 651 °C, 5 W from 20 °C on: within 0.2 %, whatever the steps."""
+    scene = scene_with(earth, "hole-bottom", 50e-6, Filler.custom(605.0, 651.0))
+    supply, charge = scene.supply, scene.supply.start()
+    assert supply.mass == pytest.approx(50e-6, rel=1e-12)
+    charge.drawn[:] = 5.0
+    times, T = [0.0], [20.0]
+    while times[-1] < 3.1:
+        supply.advance(charge, times[-1], times[-1] + step)
+        times.append(times[-1] + step)
+        T.append(float(supply.temperature(charge)[0]))
+    solid = 50e-6 * capacity() * 585.0 / 5.0
+    molten = solid + 50e-6 * (capacity() * 46.0 + latent()) / 5.0
+    assert charge.softens[0] == pytest.approx(solid, rel=2e-3)
+    assert charge.molten[0] == pytest.approx(molten, rel=2e-3)
+    hot = 651.0 + 5.0 * (times[-1] - molten) / (50e-6 * capacity())
+    assert T[-1] == pytest.approx(hot, rel=2e-3)
+    assert supply.stored(charge)[0] == pytest.approx(5.0 * times[-1], rel=1e-12)
+    assert charge.gained[0] == charge.lost[0] == 0.0
+
+
+# -- by contact
+
+
+@pytest.mark.parametrize(("place", "contact"), [("hole-bottom", 630.0), ("fed", 2000.0)])
+def test_a_piece_against_a_part_of_one_temperature_follows_it_as_a_lump(earth, place, contact):
+    """T = Tw - (Tw - T0) exp(-t / τ), τ = m c (1 / hA + 8 / 3π²ka): all of its skin touches, and
+    the part's own resistance under it is that of a disc of the area it lies on."""
+    scene = scene_with(earth, place)
+    supply, charge, look = scene.supply, scene.supply.start(), level(scene, 600.0)
+    charge.there[:] = True
+    gap, filling = scene.mesh.gap, Filling.empty(len(scene.mesh.gap.area), 1)
+    mouth = np.isclose(gap.z, gap.z[~gap.floor].min(), atol=1e-9)
+    under = gap.area[gap.floor if place == "hole-bottom" else mouth].sum()
+    skin = supply.mass / earth.filler.density / (earth.snip.wire_diameter / 4)
+    k = np.mean([s.conductivity(earth.filler.liquidus_C) for s in (earth.ball, earth.rod)])
+    into_part = 8 / (3 * math.pi**2 * k * math.sqrt(2 * under / math.pi))
+    lag = supply.mass * capacity() * (1 / (contact * skin) + into_part)
+    h = lag / 400
+    for step in range(800):
+        drop = charge.drawn[0] * into_part  # as the walls show while heat is drawn
+        seen = replace(look, hole=look.hole - drop, rod=look.rod - drop)
+        supply.plan(charge, filling, seen, step * h, h)
+        supply.advance(charge, step * h, (step + 1) * h)
+    expected = 600.0 - 580.0 * math.exp(-2.0)
+    assert supply.temperature(charge)[0] == pytest.approx(expected, abs=0.01 * 580.0)
+
+
+def test_a_step_of_any_length_does_not_overshoot_the_part(earth):
+    scene = scene_with(earth, "hole-bottom")
+    filling, look = Filling.empty(len(scene.mesh.gap.area), 1), level(scene, 500.0)
+    for ahead in (0.01, 1.0, 100.0):
+        charge = scene.supply.start()
+        scene.supply.plan(charge, filling, look, 0.0, ahead)
+        scene.supply.advance(charge, 0.0, ahead)
+        assert 20.0 < scene.supply.temperature(charge)[0] <= 500.0 + 1e-9
+
+
+def test_what_cells_give_is_what_the_filler_draws(earth):
+    """By halves from either wall, on the floor's links before it flows, in the gap after."""
+    scene = scene_with(earth, "hole-bottom")
+    mesh, supply, charge = scene.mesh, scene.supply, scene.supply.start()
+    gap, filling = mesh.gap, Filling.empty(len(mesh.gap.area), 1)
+    look = level(scene, 600.0)
+    source = supply.plan(charge, filling, look, 0.0, 0.1)
+    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn[0], rel=1e-12)
+    assert charge.drawn[0] > 0.0
+    touched = np.flatnonzero(source[:, 0])
+    assert set(touched) == set(gap.ball[gap.floor]) | set(gap.rod[gap.floor])
+    given = mesh.volume * source[:, 0]
+    assert given[mesh.body == 0].sum() == pytest.approx(given[mesh.body == 1].sum(), rel=1e-12)
+    filling.share[~gap.floor] = 0.3
+    source = supply.plan(charge, filling, look, 0.0, 0.1)
+    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn[0], rel=1e-12)
+    assert set(gap.rod[~gap.floor]) <= set(np.flatnonzero(source[:, 0]))
+
+
+# -- in the flame
+
+
+def flame_at(scene, phase):
+    """Film coefficient, gas temperature and heated area of filler at the mouth."""
+    setup = scene.setup
+    h, gas = gas_at_mouth(setup, Jet(setup.torch, setup.ambient_C), phase, 0.0, 0.0)
+    skin = scene.supply.mass / setup.filler.density / (setup.snip.wire_diameter / 4)
+    return h, gas, skin * constant("filler", "exposed-share").value
+
+
+def in_the_flame(scene, phase, step, until):
+    charge = scene.supply.start()
+    scene.supply.hold(0, phase, 0.0)
+    for t in np.arange(0.0, until, step):
+        scene.supply.advance(charge, float(t), float(t + step))
+    return charge
+
+
+def test_a_piece_in_the_flame_melts_as_a_lump_without_radiation(earth, monkeypatch):
+    """Closed form: t = τ ln((Tg - T0) / (Tg - T)), τ = m c / h A; through the melting range c has
+    the latent heat besides."""
+    scene = scene_with(earth, "mouth")
+    monkeypatch.setattr(scene.supply, "_radiates", 0.0)
+    h, gas, area = flame_at(scene, FLAME_PHASE)
+    low, high = earth.filler.solidus_C, earth.filler.liquidus_C
+    lag = scene.supply.mass * capacity() / (h * area)
+    softens = lag * math.log((gas - 20.0) / (gas - low))
+    melting = lag * (1 + latent() / capacity() / (high - low))
+    molten = softens + melting * math.log((gas - low) / (gas - high))
+    charge = in_the_flame(scene, FLAME_PHASE, softens / 200, 2.0 * molten)
+    assert charge.softens[0] == pytest.approx(softens, rel=0.01)
+    assert charge.molten[0] == pytest.approx(molten, rel=0.01)
+
+
+def test_a_piece_in_the_flame_melts_when_an_ode_solver_says(earth):
+    """With its radiation; heat gained less heat lost is what is in it."""
+    scene = scene_with(earth, "mouth")
+    supply = scene.supply
+    h, gas, area = flame_at(scene, FLAME_PHASE)
+    glow = constant("emissivity", "flux").value * STEFAN_BOLTZMANN
+    table = enthalpy_table(earth.filler)
+
+    def heating(t, q):
+        T = np.interp(q[0], *table)
+        lost = glow * ((T + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
+        return [area * (h * (gas - T) - lost) / supply.mass]
+
+    def at(T_C):
+        return float(np.interp(T_C, *table[::-1]))
+
+    marks = [
+        lambda t, q, C=C: q[0] - at(C) for C in (earth.filler.solidus_C, earth.filler.liquidus_C)
+    ]
+    exact = solve_ivp(heating, (0.0, 60.0), [at(20.0)], events=marks, rtol=1e-8, max_step=0.05)
+    charge = in_the_flame(scene, FLAME_PHASE, 0.02, 60.0)
+    assert charge.softens[0] == pytest.approx(exact.t_events[0][0], rel=0.01)
+    assert charge.molten[0] == pytest.approx(exact.t_events[1][0], rel=0.01)
+    stored = supply.stored(charge)[0]
+    assert charge.gained[0] - charge.lost[0] == pytest.approx(stored, rel=1e-12)
+
+
+def test_only_a_piece_at_the_mouth_feels_the_flame_and_less_of_it_in_the_lee(earth):
+    for place in ("hole-bottom", "rod-tip", "fed"):
+        assert not scene_with(earth, place).supply.start().shading.any()
+    jet = Jet(earth.torch, earth.ambient_C)
+    near, far = (gas_at_mouth(earth, jet, Phase("mouth"), 0.0, a) for a in (0.0, math.pi))
+    assert near[0] > 1.5 * far[0] > 0.0
+
+
+def test_a_shadow_passes_nothing_on_and_a_cold_bead_still_draws(earth):
+    """In the flame, filler hotter than the part gives it nothing; colder, it draws."""
+    scene = scene_with(earth, "mouth")
+    mesh, supply, filling = scene.mesh, scene.supply, Filling.empty(len(scene.mesh.gap.area), 1)
+    charge = supply.start()
+    assert charge.shading[0]
+    source = supply.plan(charge, filling, level(scene, 300.0), 0.0, 0.1)
+    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn[0], rel=1e-12)
+    charge.enthalpy[:] += 700.0 * capacity()
+    source = supply.plan(charge, filling, level(scene, 300.0), 0.0, 0.1)
+    assert charge.drawn[0] < 0.0 and not source.any()
+    before, heat = charge.enthalpy.copy(), charge.drawn[0] * 0.1
+    supply.advance(charge, 0.0, 0.1)
+    booked = charge.gained[0] - charge.lost[0]
+    assert supply.mass * (charge.enthalpy - before)[0] == pytest.approx(booked, rel=1e-9)
+    assert booked < 0.5 * heat < 0.0  # what goes on into the part is not the flame's any more
+    filling.share[~mesh.gap.floor] = 0.1  # it has wetted the gap: its surface is the part's own
+    source = supply.plan(charge, filling, level(scene, 300.0), 0.1, 0.1)
+    assert not charge.shading[0]
+    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn[0], rel=1e-12)
+    assert charge.drawn[0] < 0.0
+
+
+# -- through a whole braze
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_heat_drawn_from_the_cells_is_the_heat_in_the_filler(run_of, name):
+    """Step by step through heating and cooling, the flame's share and the shadow booked apart."""
+    course = run_of(name).course
+    supply, charge = course.scene.supply, course.scene.past.charge
+    own = supply.stored(charge) - charge.gained + charge.lost
+    turned = np.abs([taken for _, taken in course.bookings]).sum()
+    np.testing.assert_allclose(course.taken, own, atol=1e-12 * turned, rtol=0.0)
+    assert turned > 0.1
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_ledger_closes_with_filler_that_melts_flows_and_freezes(run_of, name):
+    result = run_of(name).braze
+    assert result.filler.first_s is not None
+    assert result.stage("solid").time_s is not None
+    assert abs(result.energy.residual) <= 1e-9
+
+
+def test_ledger_closes_in_every_column_of_a_batch(earth):
+    chosen = default_strategies()
+    found = brazes(earth, [chosen[n] for n in ("near side", "mouth", "round")], "quick")
+    assert all(run.filler.first_s is not None for run in found)
+    assert max(abs(run.energy.residual) for run in found) <= 1e-9
+
+
+@pytest.mark.parametrize("name", ["mouth", "bottom", "fed"])
+def test_latent_heat_is_given_back_on_freezing(run_of, name):
+    """At the end, solid, the filler holds its sensible heat alone; the part got the rest."""
+    course = run_of(name).course
+    supply, charge = course.scene.supply, course.scene.past.charge
+    T = float(supply.temperature(charge)[0])
+    solidus = course.scene.setup.filler.solidus_C
+    assert solidus > T
+    sensible = supply.mass * capacity() * (T - 20.0)
+    assert supply.stored(charge)[0] == pytest.approx(sensible, rel=1e-9)
+    after = [taken[0] for t, taken in course.bookings if t > course.columns[0].off_s]
+    assert sum(after) < -supply.mass * latent()
+
+
+@pytest.mark.parametrize("name", ["mouth", "bottom"])
+def test_wet_filler_has_the_temperature_of_the_walls(run_of, name):
+    course = run_of(name).course
+    result, supply = run_of(name).braze, course.scene.supply
+    T = float(supply.temperature(course.scene.past.charge)[0])
+    low, high = (result.stations[k][-1] for k in ("gap_min_C", "gap_max_C"))
+    assert low - 10.0 < T < high + 60.0  # a step of cooling behind them
+
+
+def test_freezing_filler_holds_up_the_cooling(run_of):
+    """Latent heat of twice the filler takes longer to leave."""
+    once, twice = (run_of(name).braze for name in ("bottom", "bottom, double"))
+    waits = [run.stage("solid").time_s - run.stage("flame-off").time_s for run in (once, twice)]
+    assert waits[1] > waits[0] + 0.2
+
+
+def test_wire_is_brought_at_its_cue_and_not_before(earth, run_of):
+    """Cold until all round the mouth is above liquidus; then it draws, melts, and flows."""
+    run = run_of("fed")
+    cue = run.braze.stage("liquidus").seen_s
+    first = next(t for t, taken in run.course.bookings if taken[0] > 0.0)
+    assert cue < first <= cue + 0.6
+    assert cue < run.braze.filler.softens_s < run.braze.filler.molten_s
+    assert run.braze.filler.first_s > cue
+    early = replace(earth.strategy.phases[0], until=40.0, longest=40.0)
+    setup = replace(earth, strategy=Strategy("too short", (early,)))
+    never = brazes(
+        replace(setup, snip=replace(earth.snip, place="fed")), [setup.strategy], "quick"
+    )[0]
+    assert never.filler.softens_s is None
+    assert never.filler.waiting == pytest.approx(never.filler.supply, rel=1e-12)
