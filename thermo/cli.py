@@ -23,6 +23,8 @@ from thermo.cli_shared import (
 from thermo.cli_study import STUDIES
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
+    from rich.console import RenderableType
+
     from thermo.braze import Braze
     from thermo.files import Case
     from thermo.study.neighbour import Neighbour
@@ -103,8 +105,14 @@ def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
 
             return fill_pictures(found)
 
-        document, text = fill_document(found, read), fill_text(found, read)
-        deliver(document, {FILL[0]: text}, None if no_pictures else drawn, folder, as_json)
+        document = fill_document(found, read)
+        deliver(
+            document,
+            {FILL[0]: lambda: fill_text(found, read)},
+            None if no_pictures else drawn,
+            folder,
+            as_json,
+        )
 
 
 @brazeclock.command()
@@ -174,17 +182,22 @@ def _case(case: str | None, ball: float | None, rod: float | None, torch: str | 
 
 def _run(case: Case, accuracy: str, engine: str) -> tuple[Braze, Neighbour | None]:
     """The braze, and what becomes of a second ball's joint where the rod carries one."""
-    from rich.console import Console
-
     from thermo.braze import braze
     from thermo.files import to_setup
     from thermo.study.neighbour import neighbour
 
-    screen = Console(stderr=True)
-    doing = screen.status("heating ...") if screen.is_terminal else contextlib.nullcontext()
-    with doing, run_of(case):
+    with _doing(), run_of(case):
         found = braze(to_setup(case), accuracy, engine=engine)
         return found, None if found.setup.second_filler is None else neighbour(found)
+
+
+def _doing() -> contextlib.AbstractContextManager[object]:
+    """A sign of life on stderr, on a terminal only."""
+    if not sys.stderr.isatty():
+        return contextlib.nullcontext()
+    from rich.console import Console
+
+    return Console(stderr=True).status("heating ...")
 
 
 def _deliver(
@@ -195,8 +208,12 @@ def _deliver(
     as_json: bool,
     with_pictures: bool,
 ) -> None:
-    from thermo.show.card import heat_card
     from thermo.show.export import heat_document
+
+    def card() -> RenderableType:
+        from thermo.show.card import heat_card
+
+        return heat_card(found, case, beside)
 
     def drawn() -> dict[str, bytes]:
         from thermo.show.charts_neighbour import neighbour_pictures
@@ -204,7 +221,7 @@ def _deliver(
 
         return pictures(found) | ({} if beside is None else neighbour_pictures(beside))
 
-    document, card = heat_document(found, case, beside), heat_card(found, case, beside)
+    document = heat_document(found, case, beside)
     deliver(document, {OURS[0]: card}, drawn if with_pictures else None, folder, as_json)
 
 

@@ -135,22 +135,28 @@ def counting(words: str) -> Iterator[Callable[[int, int], None]]:
 
 def deliver(
     document: Mapping[str, Any],
-    text: Mapping[str, RenderableType],
+    text: Mapping[str, Callable[[], RenderableType]],
     pictures: Callable[[], Mapping[str, bytes]] | None,
     folder: Path | None,
     as_json: bool,
 ) -> None:
     """Write the files, whole or not at all, then print.
 
-    `text` is one name of a file and what is in it; `pictures` is called only where they are kept.
+    `text` is one name of a file and what makes its content; that and `pictures` are called only
+    where they are needed.
     Pictures of an earlier run that are not drawn now are taken away: they would tell of another.
     """
-    from thermo.show.printing import as_text, put
     from thermo.show.writing import as_json as text_of
     from thermo.show.writing import write_folder
 
-    ((name, content),) = text.items()
     whole = text_of(document)
+    if as_json and folder is None:
+        click.echo(whole)
+        return
+    from thermo.show.printing import as_text, put
+
+    ((name, make),) = text.items()
+    content = make()
     if folder is not None:
         files = {name: as_text(content).encode(), "result.json": whole.encode()}
         ours = PICTURES[document["schema"].split("/")[1]]

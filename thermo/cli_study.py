@@ -138,8 +138,14 @@ def compare(
 
             return compare_pictures(found)
 
-        document, text = compare_document(found, read), compare_text(found, read)
-        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
+        document = compare_document(found, read)
+        deliver(
+            document,
+            {OURS[0]: lambda: compare_text(found, read)},
+            None if no_pictures else drawn,
+            folder,
+            as_json,
+        )
 
 
 @click.command()
@@ -181,8 +187,14 @@ def rods(
 
             return rods_pictures(found)
 
-        document, text = rods_document(found), rods_text(found, read)
-        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
+        document = rods_document(found)
+        deliver(
+            document,
+            {OURS[0]: lambda: rods_text(found, read)},
+            None if no_pictures else drawn,
+            folder,
+            as_json,
+        )
 
 
 @click.command()
@@ -238,7 +250,10 @@ def sizes(
             return sizes_pictures(found)
 
         document = sizes_document(found)
-        text: RenderableType = sizes_text(found, read, by_rule=diameters is None)
+
+        def text() -> RenderableType:
+            return sizes_text(found, read, by_rule=diameters is None)
+
         deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
 
 
@@ -298,8 +313,14 @@ def diagnose(
 
             return diagnose_pictures(found)
 
-        document, text = diagnose_document(found, read), diagnose_text(found, read)
-        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
+        document = diagnose_document(found, read)
+        deliver(
+            document,
+            {OURS[0]: lambda: diagnose_text(found, read)},
+            None if no_pictures else drawn,
+            folder,
+            as_json,
+        )
 
 
 def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:

@@ -15,7 +15,7 @@ from thermo.braze.pieces import inside, measured
 from thermo.files import Assumed, Case
 from thermo.matter import constant
 from thermo.show.cautions import cautions
-from thermo.show.fill_notes import MM, MM2, MM3, cut_into, figure, notes, stock, take
+from thermo.show.fill_notes import MM, MM2, MM3, PLACES, cut_into, figure, notes, stock, take
 from thermo.show.printing import GRAVE, STRONG, columns, section
 from thermo.show.words import assumed_line, printable
 from thermo.study.fill import Fill
@@ -23,12 +23,6 @@ from thermo.study.fill import Fill
 SCHEMA = "brazeclock/fill/1"
 BEARS = ("ball.", "rod.material", "rod.stand_off_mm", "filler.")
 BEARS_NOT = ("filler.azimuth_deg",)
-PLACES = {
-    "mouth": "laid at the mouth",
-    "hole-bottom": "laid in the hole",
-    "rod-tip": "laid on the rod's tip",
-    "fed": "fed by hand at the mouth",
-}
 
 
 def fill_document(found: Fill, case: Case) -> dict[str, Any]:

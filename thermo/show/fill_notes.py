@@ -17,6 +17,12 @@ GENEROUS = (
     "Molten filler is reckoned at its cold volume, its expansion is not known: the lengths err by "
     "some per cent toward too much."
 )
+PLACES = {
+    "mouth": "laid at the mouth",
+    "hole-bottom": "laid in the hole",
+    "rod-tip": "laid on the rod's tip",
+    "fed": "fed by hand at the mouth",
+}
 
 
 def figure(value: float) -> str:

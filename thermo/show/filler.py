@@ -9,8 +9,7 @@ from thermo.braze import Braze
 from thermo.braze.limits import WAITS_S
 from thermo.braze.outcome import Dry, Flowed
 from thermo.braze.pieces import measured
-from thermo.show.fill import PLACES
-from thermo.show.fill_notes import MM, MM2, MM3
+from thermo.show.fill_notes import MM, MM2, MM3, PLACES
 from thermo.show.words import number, said
 
 SURPLUS = {

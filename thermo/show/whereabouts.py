@@ -6,7 +6,7 @@ import math
 
 from thermo.braze import Braze, Setup, cut
 from thermo.braze.pieces import half_angle, inside
-from thermo.show.fill import PLACES
+from thermo.show.fill_notes import PLACES
 from thermo.show.filler import dry_words
 from thermo.show.section import side_words, torch_azimuth
 
