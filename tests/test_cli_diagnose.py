@@ -5,7 +5,7 @@ import json
 import pytest
 from click.testing import CliRunner
 
-import thermo.study
+import thermo.study.diagnose
 from thermo.cli import brazeclock
 from thermo.study.causes import SYMPTOMS
 
@@ -79,7 +79,7 @@ def test_a_failed_run_exits_with_1(place, monkeypatch):
     def broken(*args):
         raise RuntimeError("no more")
 
-    monkeypatch.setattr(thermo.study, "diagnose", broken)
+    monkeypatch.setattr(thermo.study.diagnose, "diagnose", broken)
     answer = ask("mercury.toml", "--seen", "burst", *QUICK)
     assert answer.exit_code == 1
     assert answer.stdout == ""

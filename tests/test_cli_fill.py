@@ -6,7 +6,7 @@ import math
 import pytest
 from click.testing import CliRunner
 
-import thermo.study
+import thermo.study.fill
 from thermo.cli import brazeclock
 
 SMALLEST = '[ball]\ndiameter_mm = 3\n[rod]\ndiameter_mm = 1.2\n[torch]\nkind = "pocket"\n'
@@ -89,7 +89,7 @@ def test_a_fault_is_told_with_exit_1(place, monkeypatch):
     def broken(setup):
         raise RuntimeError("no\nluck")
 
-    monkeypatch.setattr(thermo.study, "fill", broken)
+    monkeypatch.setattr(thermo.study.fill, "fill", broken)
     answer = ask("fill", "mercury.toml", "--json")
     assert answer.exit_code == 1
     assert answer.stdout == ""
