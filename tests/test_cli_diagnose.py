@@ -7,7 +7,7 @@ from click.testing import CliRunner
 
 import thermo.study
 from thermo.cli import brazeclock
-from thermo.study import SYMPTOMS
+from thermo.study.causes import SYMPTOMS
 
 SMALLEST = '[ball]\ndiameter_mm = 3\n[rod]\ndiameter_mm = 1.2\n[torch]\nkind = "pocket"\n'
 QUICK = ("--accuracy", "quick", "--workers", "1")

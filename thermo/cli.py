@@ -25,7 +25,7 @@ from thermo.cli_study import STUDIES
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from thermo.braze import Braze
     from thermo.files import Case
-    from thermo.study import Neighbour
+    from thermo.study.neighbour import Neighbour
 
 OURS = ("card.txt", "result.json")
 FILL = ("fill.txt", "result.json")
@@ -92,7 +92,7 @@ def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
     with told():
         from thermo.files import read_case, to_setup
         from thermo.show.fill import fill_document, fill_text
-        from thermo.study import fill as filled
+        from thermo.study.fill import fill as filled
 
         read = read_case(case)
         folder = folder_for(out, read, as_json, FILL, "-fill")
@@ -178,7 +178,7 @@ def _run(case: Case, accuracy: str, engine: str) -> tuple[Braze, Neighbour | Non
 
     from thermo.braze import braze
     from thermo.files import to_setup
-    from thermo.study import neighbour
+    from thermo.study.neighbour import neighbour
 
     screen = Console(stderr=True)
     doing = screen.status("heating ...") if screen.is_terminal else contextlib.nullcontext()

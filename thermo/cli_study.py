@@ -124,7 +124,7 @@ def compare(
     with told():
         from thermo.files import read_case, strategies_of, to_setup
         from thermo.show.comparing import compare_document, compare_text
-        from thermo.study import compare as compared
+        from thermo.study.compare import compare as compared
 
         read = read_case(case)
         folder = folder_for(out, read, as_json, OURS, "-compare")
@@ -170,7 +170,7 @@ def rods(
     with told():
         from thermo.files import read_case, to_setup
         from thermo.show.rods import rods_document, rods_text
-        from thermo.study import rods as tried
+        from thermo.study.rods import rods as tried
 
         read = read_case(case)
         folder = folder_for(out, read, as_json, OURS, "-rods")
@@ -223,7 +223,7 @@ def sizes(
     with told():
         from thermo.files import read_case, to_setup, under_torch
         from thermo.show.sizes import sizes_document, sizes_text
-        from thermo.study import sizes as tried
+        from thermo.study.sizes import sizes as tried
 
         read = read_case(case)
         if torch is not None:
@@ -285,7 +285,7 @@ def diagnose(
     with told():
         from thermo.files import read_case, to_setup
         from thermo.show.diagnose import diagnose_document, diagnose_text
-        from thermo.study import diagnose as diagnosed
+        from thermo.study.diagnose import diagnose as diagnosed
 
         read = read_case(case)
         folder = folder_for(out, read, as_json, OURS, "-diagnose")
@@ -304,7 +304,7 @@ def diagnose(
 
 def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:
     """Run a study with a bar; joints that do not fit are refused."""
-    from thermo.study import Misfit
+    from thermo.study.fit import Misfit
 
     with run_of(case), counting("heating ...") as done:
         try:

@@ -3,7 +3,7 @@
     python -m validation.speed
 
 All figures of one table come from one run on one core, side by side; quote their ratios, not their
-seconds. Rivals march the same mesh and model to the same mark (the gap is ready) and are compared
+seconds. Rivals march one mesh and model to the same mark (filler enters the gap) and are compared
 at the same error in that time, each at its own best step; the error is measured against a march of
 a hundredth of the usual tolerance.
 """
@@ -24,14 +24,14 @@ import numpy as np
 from thermo.braze import Setup
 from thermo.braze.course import Course
 from thermo.braze.scene import Scene
-from thermo.braze.stages import READY
+from thermo.braze.stages import ENTRY, READY
 from thermo.files import read_case, to_setup
 from thermo.flame import Phase, Strategy, default_strategies
 from thermo.heat import March, Readings, Step
 from validation.implicit import ImplicitMarch
 
 CASE = Path(__file__).parents[1] / "cases" / "earth-6mm.toml"
-EQUAL_S = 0.05  # error in the time to readiness at which marches are compared
+EQUAL_S = 0.05  # error in the time of the filler's entry at which marches are compared
 TOLERANCES_K = (0.2, 0.4, 0.6, 0.8, 1.2, 1.6, 2.4, 3.2, 4.8, 6.4, 9.6)
 
 
@@ -52,7 +52,7 @@ def main() -> None:
 def ready(
     setup: Setup, engine: Callable[..., March], tolerance_K: float, runs: int = 1
 ) -> tuple[float, float, March]:
-    """Time at which the gap is ready, least wall time to get there, and the march."""
+    """Time at which filler can enter the gap, least wall time to get there, and the march."""
     strategy = setup.strategy
     best, found = np.inf, 0.0
     for _ in range(runs):
@@ -60,10 +60,10 @@ def ready(
         course = Course(scene, lambda model, y: engine(model, y, tolerance_K=tolerance_K))
         column = course.columns[0]
         began = time.perf_counter()
-        while "filled" not in column.reached:
+        while ENTRY not in column.reached:
             course.advance()
         best = min(best, time.perf_counter() - began)
-        found = column.reached["filled"]
+        found = column.reached[ENTRY]
     return found, best, course.march
 
 
@@ -77,7 +77,7 @@ def _rivals(setup: Setup) -> None:
         engines["FiPy"] = ReferenceMarch
     except ImportError:
         print("FiPy is not installed: left out")
-    print(f"{setup.strategy.name}: the gap is ready at {exact:.3f} s; error allowed {EQUAL_S} s")
+    print(f"{setup.strategy.name}: filler enters at {exact:.3f} s; error allowed {EQUAL_S} s")
     heads = ("tolerance", "error", "steps", "evals", "sim s/s", "ours is")
     print(f"{'march':10}" + "".join(f"{head:>10}" for head in heads))
     ours = 0.0

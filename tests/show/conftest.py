@@ -7,7 +7,9 @@ from matplotlib.text import Text
 
 from thermo.braze import braze
 from thermo.files import read_case, strategies_of, to_setup
-from thermo.study import compare, rods, sizes
+from thermo.study.compare import compare
+from thermo.study.rods import rods
+from thermo.study.sizes import sizes
 
 SMALLEST = {
     "ball": ["diameter_mm = 3"],

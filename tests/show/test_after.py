@@ -5,7 +5,7 @@ import json
 from thermo.show.after import after_document, after_lines
 from thermo.show.words import said
 from thermo.show.writing import as_json
-from thermo.study import after
+from thermo.study.after import after
 
 
 def test_lines_give_time_text_and_source(run):

@@ -15,7 +15,9 @@ from thermo.show import charts, paper
 from thermo.show.charts_compare import draw_leeway, draw_strategies
 from thermo.show.charts_rods import COLOURS, DASHES, draw_rods
 from thermo.show.charts_sizes import draw_sizes
-from thermo.study import Comparison, compare, rods, sizes
+from thermo.study.compare import Comparison, compare
+from thermo.study.rods import rods
+from thermo.study.sizes import sizes
 
 SHORT = Strategy("too short", [Phase("mouth", until=2.0)])
 WAYS = [

@@ -15,7 +15,7 @@ from thermo.show.comparing import (
 )
 from thermo.show.printing import as_text
 from thermo.show.writing import as_json
-from thermo.study import Comparison
+from thermo.study.compare import Comparison
 
 
 def flat(text):

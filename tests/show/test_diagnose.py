@@ -13,10 +13,9 @@ from thermo.show.diagnose import CHANGED, SEEN, answer, diagnose_document, diagn
 from thermo.show.paper import drawn
 from thermo.show.printing import as_text
 from thermo.show.writing import as_json
-from thermo.study import SYMPTOMS, diagnose
-from thermo.study.causes import CAUSES
+from thermo.study.causes import CAUSES, SYMPTOMS
 from thermo.study.changes import CHANGES
-from thermo.study.diagnose import Found, Seen, Tried
+from thermo.study.diagnose import Found, Seen, Tried, diagnose
 from thermo.study.signs import Sign
 
 

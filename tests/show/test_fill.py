@@ -15,7 +15,7 @@ from thermo.show.fill_notes import figure, length, notes
 from thermo.show.paper import drawn
 from thermo.show.printing import as_text
 from thermo.show.writing import as_json
-from thermo.study import fill
+from thermo.study.fill import fill
 
 EARTH = ["diameter_mm = 6"]
 ROD = ["diameter_mm = 2.4"]

@@ -13,7 +13,7 @@ from thermo.show.neighbour import advice, order, verdict
 from thermo.show.paper import drawn
 from thermo.show.printing import as_text
 from thermo.show.writing import as_json
-from thermo.study import neighbour
+from thermo.study.neighbour import neighbour
 
 
 def flat(text):

@@ -6,7 +6,7 @@ from thermo.braze.limits import NEIGHBOUR, WAITS, bounds
 from thermo.show.printing import as_text
 from thermo.show.rods import SHORT, answer, by_kelvin, first_to_trip, rods_document, rods_text
 from thermo.show.writing import as_json
-from thermo.study import RodRow
+from thermo.study.rods import RodRow
 
 
 def flat(text):

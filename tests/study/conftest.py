@@ -7,7 +7,8 @@ import pytest
 
 from thermo.files import read_case, to_setup
 from thermo.flame import default_strategies
-from thermo.study import compare, rods
+from thermo.study.compare import compare
+from thermo.study.rods import rods
 
 CASES = Path(__file__).parents[2] / "cases"
 

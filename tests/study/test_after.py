@@ -7,7 +7,7 @@ import pytest
 from thermo.braze import amount, braze, brazes
 from thermo.braze.outcome import Dry
 from thermo.matter import get_filler, get_flux, get_solid
-from thermo.study import after
+from thermo.study.after import after
 
 
 def texts(found, topic):

@@ -5,8 +5,7 @@ from itertools import combinations
 import pytest
 
 from thermo.flame import Phase, Strategy
-from thermo.study import compare
-from thermo.study.compare import TIE_S, coldest_C, leeway_s, tied
+from thermo.study.compare import TIE_S, coldest_C, compare, leeway_s, tied
 
 
 def named(comparison):

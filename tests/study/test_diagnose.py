@@ -8,9 +8,8 @@ import pytest
 from thermo.braze import amount, braze
 from thermo.flame import Phase, Strategy
 from thermo.matter import get_filler, get_flux, get_solid
-from thermo.study import SYMPTOMS, diagnose
-from thermo.study.causes import CAUSES
-from thermo.study.diagnose import TIE, TRACE, Found, _ranked
+from thermo.study.causes import CAUSES, SYMPTOMS
+from thermo.study.diagnose import TIE, TRACE, Found, _ranked, diagnose
 from thermo.study.rods import with_rod
 from thermo.study.signs import MOST, Sign
 

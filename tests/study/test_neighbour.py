@@ -8,8 +8,7 @@ import pytest
 from thermo.braze import braze
 from thermo.files import read_case, to_setup
 from thermo.matter import get_filler, get_solid
-from thermo.study import neighbour
-from thermo.study.neighbour import ENOUGH_K, places, the_other_way_round
+from thermo.study.neighbour import ENOUGH_K, neighbour, places, the_other_way_round
 
 CASES = Path(__file__).parents[2] / "cases"
 

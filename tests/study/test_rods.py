@@ -3,8 +3,8 @@ from dataclasses import replace
 import pytest
 
 from thermo.braze.limits import WAITS
-from thermo.study import Misfit, RodRow, rods
-from thermo.study.rods import AIMS, thinnest, with_rod
+from thermo.study.fit import Misfit
+from thermo.study.rods import AIMS, RodRow, rods, thinnest, with_rod
 
 
 def lead_K(row, aim):

@@ -3,8 +3,8 @@ from dataclasses import replace
 import pytest
 
 from thermo.flame import Torch
-from thermo.study import Misfit, sizes
-from thermo.study.sizes import joint_for
+from thermo.study.fit import Misfit
+from thermo.study.sizes import joint_for, sizes
 
 
 @pytest.mark.parametrize(

@@ -235,7 +235,7 @@ class Ways:
 def _beyond(angle: Floats, azimuth: float, half: float) -> Floats:
     """Angle from each place to the nearer end of a piece of so much half width [rad]."""
     off = np.abs((angle - azimuth + np.pi) % (2 * np.pi) - np.pi)
-    return np.round(np.maximum(off - half, 0.0), DIGITS)
+    return np.asarray(np.round(np.maximum(off - half, 0.0), DIGITS), dtype=np.float64)
 
 
 def _flow_time(setup: Setup, distance: Floats, thickness: Floats) -> Floats:
@@ -243,6 +243,7 @@ def _flow_time(setup: Setup, distance: Floats, thickness: Floats) -> Floats:
     tension, angle, viscosity = (
         constant("filler", name).value for name in ("surface-tension", "contact-angle", "viscosity")
     )
-    return slot_fill_time_with_inertia(
+    time = slot_fill_time_with_inertia(
         distance, thickness, tension, angle, viscosity, setup.filler.density
     )
+    return np.asarray(time, dtype=float)

@@ -23,8 +23,8 @@ from thermo.show.neighbour import neighbour_lines
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.steam import steam_lines, steam_of
 from thermo.show.words import FIRST_ASSUMED, NOT_BEFORE, assumed_line, printable, said
-from thermo.study import Neighbour
 from thermo.study.after import after
+from thermo.study.neighbour import Neighbour
 
 GAP = {
     "flux-dry": "free water gone",

@@ -9,7 +9,10 @@ from thermo.show.charts_fill import draw_fill
 from thermo.show.charts_rods import draw_rods
 from thermo.show.charts_sizes import draw_sizes
 from thermo.show.paper import drawn, saved
-from thermo.study import Comparison, Fill, RodRow, SizeRow
+from thermo.study.compare import Comparison
+from thermo.study.fill import Fill
+from thermo.study.rods import RodRow
+from thermo.study.sizes import SizeRow
 
 
 def compare_pictures(comparison: Comparison) -> dict[str, bytes]:

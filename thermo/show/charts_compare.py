@@ -33,7 +33,7 @@ from thermo.show.paper import (
     value_at,
 )
 from thermo.show.words import plain, said
-from thermo.study import Comparison, Ranked
+from thermo.study.compare import Comparison, Ranked
 
 WIDTH = 10.0  # of both pictures [inches]
 PANEL, PITCH = 1.8, 2.4  # height of a panel, and from panel to panel [inches]

@@ -12,8 +12,7 @@ from thermo.show.diagnose import SEEN
 from thermo.show.paper import Page, drawn, saved, torch_words
 from thermo.show.telling import capital
 from thermo.show.words import plain
-from thermo.study import Diagnosis, Found, Seen
-from thermo.study.diagnose import SHOWN, TRACE
+from thermo.study.diagnose import SHOWN, TRACE, Diagnosis, Found, Seen
 
 WIDTH, NAMES = 9.6, 3.4  # of the page and of the causes' names [inches]
 BAR, HEAD, BETWEEN = 0.24, 0.34, 0.62  # heights of a bar, of a panel's title, below it [inches]

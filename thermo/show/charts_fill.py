@@ -18,7 +18,7 @@ from thermo.show.fill import rows
 from thermo.show.fill_notes import MM, MM2, MM3, cut_into, stock, take
 from thermo.show.paper import Page, key_height
 from thermo.show.words import plain
-from thermo.study import Fill
+from thermo.study.fill import Fill
 
 WIDTH, ROW = 9.0, 0.5  # of the page and of a bar's row [inches]
 LEFT, RIGHT = 1.0, 1.2  # of the axes from the page's edges [inches]

@@ -14,7 +14,7 @@ from thermo.show.card import NO_BAND
 from thermo.show.neighbour import verdict
 from thermo.show.paper import REACHED, Page, apart, drawn, flame_off, key_height, saved, torch_words
 from thermo.show.words import plain
-from thermo.study import Held, Neighbour
+from thermo.study.neighbour import Held, Neighbour
 
 MM = 1e3
 WIDTH, HEIGHT = 9.6, 4.2  # of the page and of the axes [inches]

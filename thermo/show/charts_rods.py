@@ -26,8 +26,7 @@ from thermo.show.paper import (
     value_at,
 )
 from thermo.show.words import plain
-from thermo.study import RodRow
-from thermo.study.rods import AIMS, thinnest
+from thermo.study.rods import AIMS, RodRow, thinnest
 
 MM = 1e3
 COLOURS = ("black", "#0072B2", "#D55E00", "#009E73", "#CC79A7")

@@ -28,7 +28,7 @@ from thermo.show.paper import (
     torch_words,
 )
 from thermo.show.words import plain, said
-from thermo.study import SizeRow
+from thermo.study.sizes import SizeRow
 
 MM = 1e3
 COLUMN = 1.25  # width of a ball's column [inches]

@@ -16,8 +16,7 @@ from thermo.show.export import outcome
 from thermo.show.printing import STRONG, columns, section
 from thermo.show.telling import MM, NEVER, capital, heading, kelvin, ready, to_mind, when, width
 from thermo.show.words import number, printable, said
-from thermo.study import Comparison, Ranked
-from thermo.study.compare import TIE_K, TIE_S, coldest_C, leeway_s
+from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, coldest_C, leeway_s
 
 SCHEMA = "brazeclock/compare/1"
 NEAR, FAR = "near side", "far side"

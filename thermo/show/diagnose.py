@@ -18,8 +18,7 @@ from thermo.show.cautions import cautions
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.telling import MM, capital, heading
 from thermo.show.words import number, said
-from thermo.study import Diagnosis, Found, Seen, Tried
-from thermo.study.diagnose import TIE
+from thermo.study.diagnose import TIE, Diagnosis, Found, Seen, Tried
 
 SCHEMA = "brazeclock/diagnose/1"
 SEEN = {

@@ -15,8 +15,8 @@ from thermo.show.cooldown import cooling_document
 from thermo.show.filler import filler_document
 from thermo.show.steam import steam_document, steam_of
 from thermo.show.words import number
-from thermo.study import Held, Neighbour
 from thermo.study.after import after
+from thermo.study.neighbour import Held, Neighbour
 
 SCHEMA = "brazeclock/heat/1"
 

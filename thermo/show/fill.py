@@ -18,7 +18,7 @@ from thermo.show.cautions import cautions
 from thermo.show.fill_notes import MM, MM2, MM3, cut_into, figure, notes, stock, take
 from thermo.show.printing import GRAVE, STRONG, columns, section
 from thermo.show.words import assumed_line, printable
-from thermo.study import Fill
+from thermo.study.fill import Fill
 
 SCHEMA = "brazeclock/fill/1"
 BEARS = ("ball.", "rod.material", "rod.stand_off_mm", "filler.")

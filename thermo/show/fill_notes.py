@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from thermo.braze.pieces import IN_HOLE, goes_in, inside, measured, stubby
 from thermo.matter import constant
-from thermo.study import Fill
+from thermo.study.fill import Fill
 
 MM, MM2, MM3 = 1e3, 1e6, 1e9
 FINE_WIRE, COARSE_WIRE = 0.5e-3, 1e-3

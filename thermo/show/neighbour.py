@@ -11,7 +11,7 @@ from rich.text import Text
 from thermo.braze import Clamp
 from thermo.show.printing import GRAVE, STRONG, columns, section
 from thermo.show.words import said
-from thermo.study import Held, Neighbour
+from thermo.study.neighbour import Held, Neighbour
 
 MM = 1e3
 LEAST_K = 20.0  # by which one order of work must be better to be told

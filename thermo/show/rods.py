@@ -15,8 +15,7 @@ from thermo.show.export import outcome
 from thermo.show.printing import columns, section
 from thermo.show.telling import MM, heading, kelvin, ready, to_mind
 from thermo.show.words import number, said
-from thermo.study import RodRow
-from thermo.study.rods import AIMS, thinnest
+from thermo.study.rods import AIMS, RodRow, thinnest
 
 SCHEMA = "brazeclock/rods/1"
 KELVIN = ("°C", "K")  # units of limits on temperatures

@@ -14,8 +14,7 @@ from thermo.show.export import outcome
 from thermo.show.printing import columns, section
 from thermo.show.telling import MM, heading, ready, to_mind, when, width
 from thermo.show.words import printable
-from thermo.study import SizeRow
-from thermo.study.sizes import HOLE_SHARE
+from thermo.study.sizes import HOLE_SHARE, SizeRow
 
 SCHEMA = "brazeclock/sizes/1"
 (_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE
