@@ -29,13 +29,14 @@ def at_rest(setup):
     scene = Scene(setup, [setup.strategy], "quick")
     scene.hold(0, None, 0.0)
     scene.past.gap[:] = scene.past.skin[:] = scene.past.outside[:] = 650.0
+    scene.recall(scene.keep(), 0.0)
+    scene.model.refresh(0.0, scene.model.start(480.0))
     return scene
 
 
 def marched_to(setup, start_C, level_C):
     """Time at which the whole part is below a level by the march of all cells."""
     scene = at_rest(setup)
-    scene._take_over(0.0)
     run = March(scene.model, scene.model.start(start_C), tolerance_K=0.1)
     while True:
         step = run.step(2000.0, 4.0)
@@ -48,9 +49,9 @@ def marched_to(setup, start_C, level_C):
 
 def chained_to(setup, start_C, level_C):
     """The same by the chain; straight between its last two steps."""
-    chain = Chain(at_rest(setup))
-    count = chain.mean(np.zeros(len(chain._node))).size
-    t, T = 0.0, np.full(count, start_C)
+    scene = at_rest(setup)
+    chain = Chain(scene, 0, 0.0)
+    t, T = 0.0, chain.mean(np.full(scene.mesh.cells, start_C))
     while True:
         h, after = chain.step(T)
         if after.max() <= level_C:
@@ -81,19 +82,22 @@ def test_the_chain_cools_as_the_whole_march_does(earth, name):
 
 
 def test_nodes_of_the_chain_keep_volume_and_heat(earth):
-    """Ball with joint, then the rod's discs: their mean is that of all cells."""
+    """The ball, the rod in it, then the rod's discs: their mean is that of all cells."""
     scene = at_rest(bare(earth))
-    chain, mesh = Chain(scene), scene.mesh
+    chain, mesh = Chain(scene, 0, 0.0), scene.mesh
     T = np.random.default_rng(3).uniform(20.0, 500.0, mesh.cells)
     own = chain._share.sum(axis=0)
     assert own.sum() == pytest.approx(mesh.volume.sum(), rel=1e-12)
     assert chain.mean(T) @ own == pytest.approx(mesh.volume @ T, rel=1e-12)
-    assert own[0] > earth.joint.ball_volume
+    assert own[0] == pytest.approx(mesh.volume[mesh.body == 0].sum(), rel=1e-12)
+    rod = math.pi * earth.joint.rod_radius**2
+    assert own[1] == pytest.approx(rod * earth.joint.insertion, rel=0.1)  # to a cell's edge
+    assert own[1:].sum() == pytest.approx(earth.joint.rod_volume, rel=1e-9)
 
 
 def test_a_part_at_room_temperature_stays_there(earth):
-    chain = Chain(at_rest(bare(earth)))
-    _, T = chain.step(np.full(len(chain.rod) + 1, 20.0))
+    chain = Chain(at_rest(bare(earth)), 0, 0.0)
+    _, T = chain.step(np.full(len(chain.rod) + 2, 20.0))
     np.testing.assert_allclose(T, 20.0, atol=0.05)
 
 
@@ -213,5 +217,6 @@ def test_hot_days_never_ask_for_less_than_the_room(earth):
     hot = replace(earth, ambient_C=TOUCH_C + 7.0)
     run = braze(hot, "quick")
     assert math.isfinite(run.cooling.touch_s)
+    assert run.cooling.touch_s < 1200.0
     last = run.cooling.axis_C[-1]
     assert hot.ambient_C <= last.min() + 0.1 and last.max() <= hot.ambient_C + 1.0 + 1e-9

@@ -77,6 +77,59 @@ def test_stable_up_to_the_fastest_decay_allowed(stages):
     assert abs(beyond[0, 0]) > 1.0
 
 
+def chebyshev(s, x):
+    """T, T' and T'' of the Chebyshev polynomial of the first kind at x > 1, in closed form."""
+    a = math.acosh(x)
+    T, slope = math.cosh(s * a), s * math.sinh(s * a) / math.sinh(a)
+    return T, slope, (s * s * T - x * slope) / (x * x - 1.0)
+
+
+def published(rates, y, h, s):
+    """A step as printed: recurrence (2.3) with the coefficients (2.4) to (2.6), autonomous."""
+    w0 = 1.0 + 2.0 / 13.0 / s**2
+    _, d, d2 = chebyshev(s, w0)
+    w1 = d / d2
+    b = [0.0, 0.0] + [chebyshev(j, w0)[2] / chebyshev(j, w0)[1] ** 2 for j in range(2, s + 1)]
+    b[0] = b[1] = b[2]
+    F = rates(y)
+    before, now = y, y + b[1] * w1 * h * F
+    for j in range(2, s + 1):
+        mu, nu = 2 * b[j] * w0 / b[j - 1], -b[j] / b[j - 2]
+        mu_, gamma_ = 2 * b[j] * w1 / b[j - 1], -(1 - b[j - 1] * chebyshev(j - 1, w0)[0])
+        after = (1 - mu - nu) * y + mu * now + nu * before
+        after += mu_ * h * rates(now) + gamma_ * mu_ * h * F
+        before, now = now, after
+    return now
+
+
+@pytest.mark.parametrize("stages", [2, 3, 4, 9, 40])
+def test_rows_of_weights_are_the_published_recurrence(stages):
+    """On a nonlinear system of three, two of them stiff."""
+
+    def rates(y):
+        return np.array([-y[0] + y[1] * y[2], -50.0 * y[1] + y[0] ** 2, -20.0 * (y[2] - y[0])])
+
+    def into(t, y, out):
+        out[:, 0] = rates(y[:, 0])
+        return out
+
+    y, h = np.array([[1.0], [0.5], [-0.3]]), 0.02
+    found = take_step(into, 0.0, y, into(0.0, y, np.empty_like(y)), h, stages)
+    np.testing.assert_allclose(found[:, 0], published(rates, y[:, 0], h, stages), rtol=1e-11)
+
+
+@pytest.mark.parametrize("stages", [2, 3, 7, 60, 400])
+def test_weights_of_a_stage_keep_a_constant_state_and_carry_it_to_its_place(stages):
+    """States' weights add up to one; for y' = 1 stage j stands at its place in the step."""
+    first, rows, places = coefficients(stages)
+    np.testing.assert_allclose(rows[:, [0, 2, 3]].sum(axis=1), 1.0, atol=1e-10)
+    value, two = [first], [first, 0.0]  # the two states in turns, of y' = 1 from 0 with h = 1
+    for k, row in enumerate(rows):
+        value.append(float(row @ [0.0, 1.0, *two, 1.0]))
+        two[1 - k % 2] = value[-1]
+    np.testing.assert_allclose(value, [*places, 1.0], rtol=1e-9)
+
+
 @pytest.mark.parametrize(("step", "rate"), [(0.1, 1.0), (0.5, 1e3), (2.0, 4e4), (1.0, 0.0)])
 def test_stages_asked_for_are_enough_and_not_wasted(step, rate):
     s = stages_for(step, rate)

@@ -1,0 +1,88 @@
+"""Heat put into cells from outside the model: where it goes, and by either engine."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from thermo.heat import ConstantSolid, CosineLobeFlux, GreyLoss, HeatModel, LinearLoss, March
+from thermo.heat.reference import ReferenceMarch
+from thermo.matter import get_solid
+from thermo.shape import build_mesh
+
+WATTS = 3.0
+
+
+@pytest.fixture(scope="module")
+def mesh(drilled):
+    return build_mesh(drilled, "quick", mirrored=True)
+
+
+def floor_source(mesh, columns=1, watts=WATTS):
+    """So much heat, shared by the cells under the hole's floor [W/m³]."""
+    found, cells = np.zeros((mesh.cells, columns)), np.unique(mesh.gap.ball[mesh.gap.floor])
+    found[cells] = watts / mesh.volume[cells].sum()
+    return found
+
+
+def lit(mesh, columns=1):
+    metals = {"ball": get_solid("100Cr6"), "rod": ConstantSolid(40.0, 4e6)}
+    loads = [CosineLobeFlux(2e5, (1, 0, 0)), LinearLoss(50.0, 20.0), GreyLoss(0.8, 20.0)]
+    return HeatModel(mesh, metals, 3e3, loads, columns=columns)
+
+
+def marched(engine, model, start, seconds, longest):
+    run = engine(model, start, tolerance_K=0.05)
+    while run.t < seconds:
+        run.step(seconds, longest)
+    return run.y
+
+
+def test_a_source_goes_into_its_cells_and_not_into_the_ledger(mesh):
+    """Per column; heat lost and gained at that moment are as without it."""
+    model = lit(mesh, columns=2)
+    y = model.start(300.0)
+    model.refresh(0.0, y)
+    plain = model.rates(0.0, y, np.empty_like(y)).copy()
+    model.source = floor_source(mesh, 2) * [1.0, -0.5]
+    more = model.rates(0.0, y, np.empty_like(y)) - plain
+    np.testing.assert_allclose(more[: mesh.cells], model.source, rtol=1e-9, atol=1e-3)
+    assert not more[mesh.cells :].any()
+    np.testing.assert_allclose(mesh.volume @ more[: mesh.cells], [WATTS, -WATTS / 2], rtol=1e-9)
+
+
+@pytest.mark.parametrize("engine", [March, ReferenceMarch])
+@pytest.mark.parametrize("watts", [WATTS, -WATTS])
+def test_stored_heat_is_the_ledgers_and_the_sources(mesh, engine, watts):
+    """Gained - lost + 3 W for 4 s, to 1e-9 of the heat turned over."""
+    model = lit(mesh)
+    start = model.start(300.0)
+    model.source = floor_source(mesh, watts=watts)
+    y = marched(engine, model, start, 4.0, 0.5)
+    stored = float((model.stored(y) - model.stored(start))[0])
+    gained, lost = y[-2:, 0]
+    turned = abs(gained) + abs(lost) + abs(4.0 * watts)
+    assert abs(gained - lost + 4.0 * watts - stored) <= 1e-9 * turned
+
+
+def test_both_engines_put_a_source_to_the_same_use(mesh):
+    """After 4 s no cell differs by 0.1 K, where the source alone makes tens of kelvin."""
+    model = lit(mesh)
+    start, ends = model.start(300.0), []
+    for engine, source in ((March, True), (ReferenceMarch, True), (March, False)):
+        model.source = floor_source(mesh) if source else None
+        ends.append(model.temperatures(marched(engine, model, start, 4.0, 0.1)))
+    assert np.abs(ends[0] - ends[1]).max() < 0.1
+    assert (ends[0] - ends[2]).max() > 20.0
+
+
+def test_a_source_alone_warms_a_good_conductor_as_a_lump(drilled):
+    """P t = Σ ρ c V ΔT."""
+    mesh, metal = build_mesh(drilled, "quick", mirrored=True), ConstantSolid(1e4, 4e6)
+    model = HeatModel(mesh, {"ball": metal, "rod": metal}, math.inf, [])
+    model.source = floor_source(mesh)
+    y = marched(March, model, model.start(20.0), 10.0, 1.0)
+    rise = WATTS * 10.0 / (4e6 * mesh.volume.sum())
+    np.testing.assert_allclose(model.temperatures(y), 20.0 + rise, atol=0.02 * rise)
