@@ -62,8 +62,8 @@ def test_central_rod_and_filler_make_near_and_far_mirror_each_other(earth, strat
     found = compare(central, strategies[:2], "quick", workers=1)
     near, far = (named(found)[name] for name in ("near side", "far side"))
     assert filled_s(near) == pytest.approx(filled_s(far), abs=1e-3)
-    assert near.spread.end_to_end_K == pytest.approx(far.spread.end_to_end_K, abs=1e-3)
-    assert near.spread.side_to_side_K == pytest.approx(far.spread.side_to_side_K, abs=1e-3)
+    assert near.spread.end_to_end_K == pytest.approx(far.spread.end_to_end_K, abs=0.05)
+    assert near.spread.side_to_side_K == pytest.approx(far.spread.side_to_side_K, abs=0.05)
     assert near.rank < far.rank  # as they were given
     assert ("near side", "far side") in found.ties
 
