@@ -214,8 +214,10 @@ def test_what_holds(earth, changes, force, words):
         assert plugged.excess is None and plugged.parts_C is None
 
 
-def test_thread_holds_nobody_knows_how_much(earth):
-    assert held(jointed(earth, hole="threaded", thread_pitch=0.1e-3)).force is None
+def test_thread_does_not_hold_a_plain_rod(earth):
+    plain, tapped = held(earth), held(jointed(earth, hole="threaded", thread_pitch=0.1e-3))
+    assert tapped.by == plain.by == "the ball's weight"
+    assert tapped.force == pytest.approx(plain.force, rel=0.01)
 
 
 @pytest.mark.parametrize("rate", [-1.0, math.nan, math.inf])

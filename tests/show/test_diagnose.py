@@ -6,6 +6,7 @@ from string import Formatter
 
 import pytest
 
+from thermo.braze import Leeway
 from thermo.files import to_setup
 from thermo.show.causes import WORDS
 from thermo.show.charts_diagnose import diagnose_pictures, draw_diagnose
@@ -119,17 +120,22 @@ def test_effect_of_a_change_against_the_case():
     cause = Found("waits", 1, sign(28.0), ())
 
     def told(then, ready, now=54.0):
-        return effect(Tried("under", then, ready), cause, now)
+        leeway = Leeway(ready, None, None, None, 30.0)
+        return effect(Tried("under", then, ready, leeway), cause, now)
 
     assert told(sign(2.0), 46.0) == (
         "with the filler under the rod: it waits 2 s instead of 28 s; gap ready at 46 s instead "
-        "of 54 s"
+        "of 54 s, leeway over 30 s"
     )
-    assert told(sign(28.0), 54.2).endswith("it waits 28 s, as before; gap ready at 54 s as before")
+    assert told(sign(28.0), 54.2).endswith(
+        "it waits 28 s, as before; gap ready at 54 s as before, leeway over 30 s"
+    )
     assert told(Sign(0.0, "solid"), None).endswith(
         "it does not melt instead of waits 28 s; gap never ready"
     )
-    assert told(sign(2.0), 40.0, None).endswith("gap ready at 40 s, never as it is")
+    assert told(sign(2.0), 40.0, None).endswith(
+        "gap ready at 40 s, never as it is, leeway over 30 s"
+    )
     assert told(sign(2.0), None, None).endswith("gap still never ready")
 
 

@@ -154,6 +154,24 @@ class Course:
         self._keep(column.off_s, y)
         return [self._fall(NAMES.index(name), level, longest) for name, level in marks]
 
+    def follow(self, name: str, longest: float) -> None:
+        """March on without flame until a watched value of the only column rises no more.
+
+        Parameters
+        ----------
+        name : str
+            Watched value.
+        longest : float
+            [s]
+        """
+        row, end = NAMES.index(name), self.march.t + longest
+        before = -np.inf
+        while self.march.t < end and self.trace.values[-1][row, 0] > before:
+            before = self.trace.values[-1][row, 0]
+            step = self.march.step(end, COOLING_STEP_S)
+            look = self._take(step)
+            self._carry(step, look, self.watch.read(look, self.scene.spent(step.t1)))
+
     def _fall(self, row: int, level: float, longest: float) -> float | None:
         """March without flame until a watched value of column 0 falls to a level; its time."""
         end = self.march.t + longest

@@ -63,6 +63,8 @@ def braze(
     ends = course.cool(
         [("gap_max_C", setup.filler.solidus_C), ("part_max_C", WASH_BELOW_C)], LONGEST_COOLING_S
     )
+    if setup.second_filler is not None:
+        course.follow("second_joint_C", LONGEST_COOLING_S)
     _check_ledger(course)
     result = conclude(course, 0, heating, dict(zip(("solid", "wash"), ends, strict=True)))
     return replace(result, engine=engine, wall_s=time.perf_counter() - began)

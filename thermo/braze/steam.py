@@ -252,8 +252,6 @@ def vented(joint: Joint, damp: Damp, heating_rate: float, share: float) -> Open 
 def held(setup: Setup) -> Holding:
     """What keeps ball and rod together; that paste sticks is left out."""
     joint = setup.joint
-    if joint.hole == "threaded":
-        return Holding(None, "the thread")
     if setup.support == "tweezers":
         return Holding(None, "the tweezers' grip")
     if setup.attitude == "level":

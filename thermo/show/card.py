@@ -36,6 +36,7 @@ AT_THE_END = {
     "filled": "all of it full",
     "solid": "all of it below solidus",
 }
+BEAD = "bead"  # no stage of the gap, but seen
 COLOURED = ("flux-clear", "filled")
 NO_BAND = (
     "No band yet: these times are one run of the model. The torch's strength alone can halve or "
@@ -105,6 +106,7 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
             f"{said(filled.time_s)}.",
             STRONG,
         )
+    yield from _steam_first(braze)
     passed = sorted((x.time_s, x.name) for x in braze.limits if x.time_s is not None)
     if passed:
         listed = ", ".join(f"{name} ({said(at)})" for at, name in passed)
@@ -112,6 +114,18 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
     if clear.seen_s is not None and filled.time_s is not None and filled.time_s > clear.seen_s:
         wait = said(filled.time_s - clear.seen_s)
         yield Text(f"Clear flux outside is not the moment: from there the gap takes {wait} more.")
+
+
+def _steam_first(braze: Braze) -> Iterator[RenderableType]:
+    """A word before the flame where steam would push harder than what holds the parts together."""
+    found = steam_of(braze)
+    way, held = found.open, found.holding.force
+    if found.fluxed and way is not None and held is not None and way.force > held:
+        yield Text(
+            "Before the flame: damp flux in this hole, heated so fast, pushes ball and rod apart. "
+            "Dry it first, rod out and mouth open, and pass 100 to 300 °C slowly; see below.",
+            GRAVE,
+        )
 
 
 def _course(braze: Braze) -> Iterator[RenderableType]:
@@ -150,7 +164,15 @@ def _to_watch(braze: Braze) -> list[Stage]:
         worth = {"solidus": False, "solid": molten, "wash": glowed}
         if worth.get(stage.name, happens):
             found.append(stage)
-    return sorted(found, key=_moment)
+    return sorted([*found, *_bead(braze)], key=_moment)
+
+
+def _bead(braze: Braze) -> Iterator[Stage]:
+    """The filler laid at the mouth as it melts, where that is before the gap takes it."""
+    filler, at = braze.filler, braze.filler.molten_s
+    if braze.setup.snip.place == "mouth" and at is not None and at != filler.first_s:
+        cue = "the filler laid at the mouth has melted to a bead"
+        yield Stage(BEAD, None, at, cue)
 
 
 def _moment(stage: Stage) -> float:
@@ -161,6 +183,8 @@ def _moment(stage: Stage) -> float:
 
 def _in_gap(stage: Stage) -> str:
     """How far the gap is behind what is seen."""
+    if stage.name == BEAD:
+        return "does not take it yet"
     state = GAP.get(stage.name)
     if state is None or stage.seen_s is None:
         return state or AT_THE_END.get(stage.name, "")

@@ -14,7 +14,7 @@ from matplotlib.ticker import MaxNLocator
 
 from thermo.braze import Poured, poured
 from thermo.braze.pieces import measured
-from thermo.show.fill import rows
+from thermo.show.fill import FIRST, rows
 from thermo.show.fill_notes import MM, MM2, MM3, cut_into, stock, take
 from thermo.show.paper import Page, key_height
 from thermo.show.words import plain
@@ -62,15 +62,20 @@ def draw_fill(figure: Figure, found: Fill) -> None:
     axes.set_xlabel("volume [mm³]")
     axes.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10]))
     axes.tick_params(axis="y", length=0)
+    bold = FIRST if found.amount.bottom_shut else "aim"
     for place, (name, volume, _) in enumerate(bars):
-        _bar(axes, place, poured(found.amount, volume))
+        need = found.amount
+        parts = poured(need, volume)
+        if name == FIRST:
+            parts = Poured(need.hot.annulus, 0.0, need.hot.fillet, 0.0)
+        _bar(axes, place, parts)
         axes.annotate(
             take(found, volume),
             (1.02, place),
             xycoords=("axes fraction", "data"),
             va="center",
             size=10.0,
-            weight="bold" if name == "aim" else "normal",
+            weight="bold" if name == bold else "normal",
         )
     if found.amount.bottom_shut:
         axes.axvline(MM3 * found.amount.hollow_most, **HOLLOW)

@@ -16,7 +16,7 @@ from thermo.show.card import NO_BAND
 from thermo.show.causes import WORDS
 from thermo.show.cautions import cautions
 from thermo.show.printing import GRAVE, STRONG, section
-from thermo.show.telling import MM, capital, heading
+from thermo.show.telling import MM, capital, heading, width
 from thermo.show.words import number, said
 from thermo.study.diagnose import TIE, Diagnosis, Found, Seen, Tried
 
@@ -119,7 +119,10 @@ def effect(tried: Tried, cause: Found, ready_s: float | None) -> str:
     words = WORDS[cause.name]
     then, now = words.in_short(tried.sign), words.in_short(cause.sign)
     told = f"{then} instead of {_rest(now, then)}" if then != now else f"{then}, as before"
-    return f"{CHANGED[tried.change]}: {told}; {_ready(tried.ready_s, ready_s)}"
+    ready = _ready(tried.ready_s, ready_s)
+    if tried.ready_s is not None:
+        ready += f", leeway {width(tried.leeway)}"
+    return f"{CHANGED[tried.change]}: {told}; {ready}"
 
 
 def _rest(words: str, other: str) -> str:

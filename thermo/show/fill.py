@@ -21,6 +21,7 @@ from thermo.show.words import assumed_line, printable
 from thermo.study.fill import Fill
 
 SCHEMA = "brazeclock/fill/1"
+FIRST = "first"  # what to lay where the bottom is shut off
 BEARS = ("ball.", "rod.material", "rod.stand_off_mm", "filler.")
 BEARS_NOT = ("filler.azimuth_deg",)
 
@@ -103,13 +104,14 @@ def answer(found: Fill) -> str:
     if need.clearance_hot <= 0:
         return "No filler flows round this rod: the gap closes in the heat."
     least, aim, most = (take(found, volume) for volume in (need.least, need.aim, need.most))
+    pieces = cut_into(found)
     words = f"Take {aim} of {stock(found)}, no less than {least}, no more than {most}"
     if need.bottom_shut:
+        over = take(found, need.hollow_most)
         words = (
-            f"Take {take(found, need.hollow)} of {stock(found)} for gap and fillet; {aim} only if "
-            f"the bottom fills too, no less than {least}, no more than {most}"
+            f"Take {take(found, need.hollow)} of {stock(found)} for gap and fillet, no more than "
+            f"{over}: the bottom stays hollow. Should it fill too, {aim}"
         )
-    pieces = cut_into(found)
     if given is None:
         words += f": {pieces or 'feed it by hand'}."
     else:
@@ -191,6 +193,8 @@ def rows(found: Fill) -> Iterator[tuple[str, float, str]]:
     """Name, volume [m³] and meaning of least, aim, most, and of what is given."""
     need = found.amount
     room = "gap and bottom" if need.cold.bottom > 0 else "the gap"
+    if need.bottom_shut:
+        yield FIRST, need.hollow, "gap and fillet, the bottom stays hollow"
     yield "least", need.least, f"just fills {room}"
     yield "aim", need.aim, "with a usual fillet"
     yield "most", need.most, "with the largest fillet that stands"

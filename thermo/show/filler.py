@@ -122,7 +122,7 @@ def _on_the_way(braze: Braze) -> Iterator[str]:
         when = "and never sinks home" if home is None else f"and sinks home after {said(home)}"
         yield (
             f"On these pieces the rod stands {MM * found.proud:.1f} mm proud {when}: push it home "
-            "when it gives."
+            "with tongs when it gives; filler may spurt."
         )
     if found.molten_s is None or found.waits_s <= WAITS_S:
         return
@@ -143,7 +143,10 @@ def _ends(braze: Braze) -> str:
         return "None of it gets into the gap."
     parts = [f"gap {100 * found.filled_share:.0f} % full"]
     if filled is not None:
-        parts = [f"the gap fills from {said(found.first_s)} to {said(filled)}"]
+        first, last = said(found.first_s), said(filled)
+        parts = [f"the gap fills from {first} to {last}"]
+        if first == last:
+            parts = [f"the gap fills at about {last}, all at once"]
     parts += _beyond(braze, found)
     return f"{'; '.join(parts)[0].upper()}{'; '.join(parts)[1:]}."
 

@@ -142,10 +142,8 @@ def _hollow(braze: Braze) -> float:
 
 def _into_water(braze: Braze, found: After) -> float | None:
     """When it may come into water at the earliest; None where it never got hot [s]."""
-    if _shrinks_apart(braze) > APART:
-        return braze.cooling.touch_s
-    solid, wash = (braze.stage(name).time_s for name in ("solid", "wash"))
-    return solid if wash is None else wash
+    hot = any(braze.stage(name).time_s is not None for name in ("solid", "wash"))
+    return braze.cooling.touch_s if hot else None
 
 
 def _shrinks_apart(braze: Braze) -> float:

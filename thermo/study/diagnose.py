@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from thermo.braze import Braze, Setup, braze
+from thermo.braze import Braze, Leeway, Setup, braze
 from thermo.study.causes import CAUSES, SYMPTOMS
 from thermo.study.changes import changed
 from thermo.study.pool import run_all
@@ -29,11 +29,14 @@ class Tried:
         Of the same cause, after the change.
     ready_s : float or None
         When the gap's coldest wall can take filler then; None for never [s].
+    leeway : Leeway
+        Then.
     """
 
     change: str
     sign: Sign
     ready_s: float | None
+    leeway: Leeway
 
 
 @dataclass(frozen=True)
@@ -174,7 +177,7 @@ def _others(
 def _tried(name: str, others: dict[str, Braze]) -> tuple[Tried, ...]:
     cause = CAUSES[name]
     return tuple(
-        Tried(change, cause.look(others[change]), ready_s(others[change]))
+        Tried(change, cause.look(others[change]), ready_s(others[change]), others[change].leeway)
         for change in cause.tries
         if change in others
     )

@@ -47,6 +47,7 @@ def fill(setup: Setup) -> Fill:
     Fill
     """
     found, given = amount(setup), given_volume(setup.snip)
-    used = found.aim if given is None else given
+    wanted = found.hollow if found.bottom_shut else found.aim
+    used = wanted if given is None else given
     pieces = cut(setup, used)
     return Fill(setup, found, given, poured(found, used), pieces, proud(setup, pieces))
