@@ -196,7 +196,8 @@ def test_too_hot_to_hold_on_a_synthetic_trace():
     assert found.too_hot_s(20e-3) is None
     assert found.too_hot_s(7.5e-3) == pytest.approx((HOLD_C - 20.0) / 4.5, abs=1e-9)
     assert found.too_hot_s(1e-3) == found.too_hot_s(5e-3)  # nearer than the nearest place
-    assert found.held_from == 20e-3
+    assert found.held_from is None  # 50 °C there is more than a hand bears
+    assert on_the_rod(t, rows - 5.0).held_from == 20e-3
     assert on_the_rod(t, rows - 200.0).held_from == 5e-3
     assert on_the_rod(t, rows + 100.0).held_from is None
     assert on_the_rod(t, rows + 100.0).too_hot_s(20e-3) == 0.0
@@ -208,15 +209,15 @@ def test_held_from_is_where_too_hot_ends(run_of, earth):
     assert 20e-3 < found.held_from < 150e-3
     assert found.too_hot_s(found.held_from) is None
     before = found.from_mouth[found.from_mouth < found.held_from]
-    assert found.too_hot_s(before[-1]) is not None
+    hottest = found.axis_C.max(axis=0)
+    assert hottest[len(before)] < TOUCH_C <= hottest[len(before) - 1]
     assert run_of("mouth").braze.cooling.held_from is None  # 40 mm are too short
 
 
-def test_hot_days_never_ask_for_less_than_the_room(earth):
-    """A room above what a hand bears: cooled when within a kelvin of it."""
+def test_in_a_room_hotter_than_a_hand_bears_no_time_to_touch_is_told(earth):
+    """The march ends within a kelvin of the room all the same."""
     hot = replace(earth, ambient_C=TOUCH_C + 7.0)
     run = braze(hot, "quick")
-    assert math.isfinite(run.cooling.touch_s)
-    assert run.cooling.touch_s < 1200.0
+    assert run.cooling.touch_s is None
     last = run.cooling.axis_C[-1]
     assert hot.ambient_C <= last.min() + 0.1 and last.max() <= hot.ambient_C + 1.0 + 1e-9

@@ -26,7 +26,7 @@ def test_document_has_a_row_for_each_rod_and_aim(rod_rows):
         assert row["rod_max_C"] == limits["rod too hot"]["value"]
         assert row["rod_lead_K"] >= limits["rod ahead of the gap"]["value"] >= 0
         filled = next(stage for stage in row["stages"] if stage["name"] == "filled")
-        hang_on_it = [limit for limit in row["limits"] if limit["name"] != WAITS]
+        hang_on_it = [limit for limit in row["limits"] if limit["name"] not in OF_FILLER]
         within = filled["time_s"] is not None and all(limit["ok"] for limit in hang_on_it)
         assert row["within_limits"] == within
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from thermo.braze.cooling import cooling
 from thermo.braze.course import FLOWED, LEEWAY_LOOK_S, OPENS, Column, Course
-from thermo.braze.limits import WAITS, WAITS_S, Bound, bounds
+from thermo.braze.limits import BEAD, WAITS, WAITS_S, Bound, bounds
 from thermo.braze.outcome import Flowed, flowed
 from thermo.braze.pieces import inside
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
@@ -41,7 +41,7 @@ def conclude(course: Course, i: int, heating: Trace, ends: dict[str, float | Non
         setup=replace(scene.setup, strategy=scene.strategies[i]),
         mesh=scene.mesh,
         stages=_stages(course, column, stations, ends),
-        limits=(*_limits(course, column, stations), _waits(filler)),
+        limits=(*_limits(course, column, stations), _waits(filler), _bead(scene, filler)),
         leeway=_leeway(course, column),
         stations=stations,
         energy=energy(course, y, past, i),
@@ -130,6 +130,8 @@ def _why_not_settled(scene: Scene) -> str:
 def _why_not_filled(scene: Scene, column: Column) -> str:
     """Why a gap that got ready did not fill."""
     ways = scene.ways
+    if scene.setup.coat.thickness <= 0.0:
+        return "no flux: filler does not wet the steel, whatever the heat"
     if not ways.room.any():
         return "hot, the rod is as wide as the hole: it jams, and no filler gets in"
     if FLOWED in column.reached:
@@ -161,6 +163,20 @@ def _waits(filler: Flowed) -> Limit:
         unit="s",
         time_s=(filler.molten_s or 0.0) + WAITS_S if late else None,
         source="assumed, no source",
+    )
+
+
+def _bead(scene: Scene, filler: Flowed) -> Limit:
+    """How hot filler gets before the gap takes it: beyond the top zinc leaves it as fume."""
+    found = scene.setup.filler
+    hot = filler.hottest_C >= found.brazing_top_C
+    return Limit(
+        name=BEAD,
+        value=filler.hottest_C,
+        limit=found.brazing_top_C,
+        unit="°C",
+        time_s=filler.molten_s if hot else None,
+        source=found.provenance,
     )
 
 

@@ -59,9 +59,9 @@ class Cooling:
 
     @property
     def held_from(self) -> float | None:
-        """Least distance from the mouth at which the rod stays cool enough to hold [m]."""
+        """Least distance from the mouth at which a hand bears the rod throughout [m]."""
         hottest = self.axis_C.max(axis=0)
-        cool = np.flatnonzero(hottest < constant("hand", "hold").value)
+        cool = np.flatnonzero(hottest < constant("hand", "touch").value)
         return float(self.from_mouth[cool[0]]) if len(cool) else None
 
 
@@ -97,7 +97,8 @@ def cooling(
         after = traces[-1].until(np.inf, column)
         rate = _rate(after["time_s"], after["ball_max_C"])
         rest, slow = _to_touch(scene, y, column, float(times[-1]))
-        touch = float(times[-1] + rest[-1])
+        if slow[-1].max() <= constant("hand", "touch").value:
+            touch = float(times[-1] + rest[-1])
         axis = np.concatenate([axis, slow[1:]])
         times = np.concatenate([times, times[-1] + rest[1:]])
     return Cooling(rate, touch, from_mouth, times, axis)

@@ -291,6 +291,9 @@ class Course:
             reached.setdefault("seen settles", molten)
         if ready is None:
             return
+        if self.scene.setup.coat.thickness <= 0.0:
+            reached.setdefault(FLOWED, ready)
+            return
         reached.setdefault(OPENS, max(ready, molten + ways.longest_flow_s))
         full = filling.since[ways.links, i]
         if not np.isnan(full).any():

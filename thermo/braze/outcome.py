@@ -56,10 +56,12 @@ class Flowed:
         When it first entered the gap [s].
     waits_s : float
         How long it lay molten before it entered the gap, or in vain [s].
+    hottest_C : float
+        Its hottest before it entered the gap [°C].
     poured : Poured
         Where it went [m³].
     waiting : float
-        What has found no place: not molten, or shut in [m³].
+        What has found no place: not molten, a bead, or shut in [m³].
     filled_share : float
         Of the gap's room [-].
     dry : Dry or None
@@ -78,6 +80,7 @@ class Flowed:
     molten_s: float | None
     first_s: float | None
     waits_s: float
+    hottest_C: float
     poured: Poured
     waiting: float
     filled_share: float
@@ -116,6 +119,7 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
         molten_s=molten,
         first_s=first,
         waits_s=waits,
+        hottest_C=float(past.charge.hottest[i]),
         poured=poured,
         waiting=max(ways.supply - math.fsum(parts), 0.0),
         filled_share=held / float(room.sum()) if room.any() else 0.0,
@@ -133,7 +137,7 @@ def _poured(ways: Ways, held: float, share: Floats, below: bool, molten: bool) -
     From under the rod filler comes out only through a gap that is full up to the mouth somewhere.
     """
     rest = ways.supply - held
-    if not molten or rest <= 0.0:
+    if not molten or rest <= 0.0 or held <= 0.0:  # what wets nothing makes no fillet
         return Poured(held, 0.0, 0.0, 0.0)
     amount = ways.amount
     bottom = 0.0
@@ -149,6 +153,8 @@ def _poured(ways: Ways, held: float, share: Floats, below: bool, molten: bool) -
 def _dry(scene: Scene, share: Floats, room: Floats) -> Dry | None:
     """Where filler is missing, as far as half a place."""
     gap, joint, links = scene.mesh.gap, scene.setup.joint, scene.ways.links
+    if room.sum() <= 0.0:
+        return Dry(1.0, 0.5, None)
     lacking = np.where(share < DRY_BELOW, (1.0 - share) * room, 0.0)
     if not lacking.any():
         return None

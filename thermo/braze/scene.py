@@ -205,7 +205,7 @@ class Scene:
         self.supply.advance(charge, step.t0, step.t1)
         open_ = past.now >= setup.filler.liquidus_C
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
-        if open_.any():
+        if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
             began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
             self.model.leap(began)
         past.source = self.supply.plan(charge, filling, look, step.t1, ahead)

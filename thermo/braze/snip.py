@@ -17,14 +17,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.braze.result import Braze
-from thermo.flame import Jet, Phase, churchill_bernstein_cylinder, phase_pose, sphere_shape
+from thermo.braze.supply import POSES, enthalpy_table, gas_at_mouth, mass_per_area
+from thermo.flame import Jet
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
-from thermo.matter import Filler, constant
+from thermo.matter import constant
 
 Floats = NDArray[np.float64]
 
 STEP_S = 0.05
-POSES = 49  # of a moving torch over one turn or sweep
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ def _known(t: float) -> float | None:
 
 def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
     """Times of liquidus over a grid of contact and exposure, inf where never [s]."""
-    filler, wire = run.setup.filler, run.setup.snip.wire_diameter
+    filler = run.setup.filler
     contact = constant("contact", "filler-piece")
     share = constant("filler", "exposed-share")
     contacts = np.geomspace(*contact.range, 5)[:, None]
@@ -86,8 +86,8 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
     times = np.arange(0.0, end + STEP_S, STEP_S)
     seats = np.interp(times, run.stations["time_s"], seat_C)
     h_flame, gas_C = _gas_at_snip(run, times, azimuth)
-    enthalpy, temperature = _table(filler)
-    per_area = filler.density * wire / 4  # mass over surface of a wire
+    enthalpy, temperature = enthalpy_table(filler)
+    per_area = mass_per_area(run.setup)
     ambient = run.setup.ambient_C
     emissivity = constant("emissivity", "flux").value
     h = np.full((5, 3), float(np.interp(ambient, temperature, enthalpy)))
@@ -111,14 +111,6 @@ def _flame_off(run: Braze) -> float:
     return float(run.stations["time_s"][-1]) if t is None else t
 
 
-def _table(filler: Filler) -> tuple[Floats, Floats]:
-    """Specific enthalpy [J/kg] at temperatures [°C], latent heat between solidus and liquidus."""
-    c, latent = (constant("filler", name).value for name in ("heat-capacity", "latent-heat"))
-    T = np.array([-50.0, filler.solidus_C, filler.liquidus_C + 0.1, 1600.0])
-    h = c * T + np.array([0.0, 0.0, latent, latent])
-    return h, T
-
-
 def _gas_at_snip(run: Braze, times: Floats, azimuth: float) -> tuple[Floats, Floats]:
     """Coefficient on the wire and gas temperature at the mouth's edge through time.
 
@@ -131,26 +123,7 @@ def _gas_at_snip(run: Braze, times: Floats, azimuth: float) -> tuple[Floats, Flo
     for (began, phase), stop in zip(run.timeline, begins[1:], strict=True):
         within = (times >= began) & (times < stop)
         turns = np.linspace(0.0, 1.0, 2 if phase.motion == "hold" else POSES)
-        table = [_one_gas(jet, phase, run, float(t) * phase.period, azimuth) for t in turns]
+        table = [gas_at_mouth(setup, jet, phase, float(t) * phase.period, azimuth) for t in turns]
         place = (times[within] - began) / phase.period % 1.0
         h[within], gas[within] = (np.interp(place, turns, column) for column in np.array(table).T)
     return h, gas
-
-
-def _one_gas(jet: Jet, phase: Phase, run: Braze, t: float, azimuth: float) -> tuple[float, float]:
-    setup = run.setup
-    joint, wire = setup.joint, setup.snip.wire_diameter
-    pose = phase_pose(phase, joint, setup.torch, t)
-    r = joint.hole_radius + wire / 2
-    along = r * math.cos(azimuth - pose.azimuth)
-    across = math.hypot(r * math.sin(azimuth - pose.azimuth), joint.mouth_z - pose.aim_z)
-    T, speed = (float(x) for x in jet.at(pose.start - along, across))
-    if speed <= 0.0:
-        return 0.0, T
-    film, g = (T + 500.0) / 2, jet.gas
-    reynolds = speed * wire * float(g.density(film)) / float(g.viscosity(film))
-    nusselt = float(churchill_bernstein_cylinder(reynolds, float(g.prandtl(film))))
-    upwind = math.cos(azimuth - pose.azimuth)
-    lee = min(1.0, float(sphere_shape(upwind)) / float(sphere_shape(1.0)))
-    h = nusselt * float(g.conductivity(film)) / wire * lee
-    return setup.torch.transfer_factor * h, T

@@ -51,6 +51,8 @@ class Charge:
         Heat it draws from the part, kept through a step [W].
     pace : (m,) array
         At which its enthalpy is to change in the step [W/kg].
+    hottest : (m,) array
+        Its hottest while it lay [°C].
     walls : tuple of time and (m,) array
         When the walls under it were read last, and their temperature [s], [°C].
     shading : (m,) bool array
@@ -65,6 +67,7 @@ class Charge:
     enthalpy: Floats
     drawn: Floats
     pace: Floats
+    hottest: Floats
     walls: tuple[float, Floats]
     shading: NDArray[np.bool_]
     gained: Floats
@@ -127,6 +130,7 @@ class Supply:
             enthalpy=np.full(m, cold),
             drawn=nothing,
             pace=nothing.copy(),
+            hottest=np.full(m, self._setup.ambient_C),
             walls=(0.0, np.full(m, self._setup.ambient_C)),
             shading=there & (self._exposed > 0.0),
             gained=nothing.copy(),
@@ -206,6 +210,8 @@ class Supply:
         spreads = self._spreading(weights)
         walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2 + charge.drawn * spreads
         wet = filling.share.max(axis=0) > 0.0
+        now = np.where(wet, -np.inf, self.temperature(charge))
+        charge.hottest = np.maximum(charge.hottest, now)
         before, were = charge.walls
         charge.walls = t, walls
         if t > before:  # where the filler lies, what they will be by the end of the step

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from thermo.braze import Braze, Limit, Setup, brazes
-from thermo.braze.limits import WAITS
+from thermo.braze.limits import OF_FILLER
 from thermo.flame import Phase, Strategy
 from thermo.study.fit import fitted
 from thermo.study.pool import run_all
@@ -31,7 +31,7 @@ class RodRow:
 
     def limits(self, aim: str) -> list[Limit]:
         """Limits that a rod can be too thin for: filler waits for its place, not for the rod."""
-        return [limit for limit in self.runs[aim].limits if limit.name != WAITS]
+        return [limit for limit in self.runs[aim].limits if limit.name not in OF_FILLER]
 
     def within_limits(self, aim: str) -> bool:
         """True where the gap fills and none of the limits is passed on the way."""
