@@ -2,7 +2,7 @@ import json
 from dataclasses import replace
 
 from thermo.braze import Leeway
-from thermo.braze.limits import NEIGHBOUR, WAITS, bounds
+from thermo.braze.limits import NEIGHBOUR, OF_FILLER, WAITS, bounds
 from thermo.show.printing import as_text
 from thermo.show.rods import SHORT, answer, by_kelvin, first_to_trip, rods_document, rods_text
 from thermo.show.writing import as_json
