@@ -4,21 +4,12 @@ import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from asking import SMALLEST, ask, everything
 
 import thermo
 import thermo.braze
 import thermo.heat
-from thermo.cli import brazeclock
 
-SMALLEST = """
-[ball]
-diameter_mm = 3
-[rod]
-diameter_mm = 1.2
-[torch]
-kind = "pocket"
-"""
 HEAVY = ("fipy", "matplotlib", "scipy")
 QUICK = ("--accuracy", "quick", "--no-pictures")
 
@@ -66,22 +57,6 @@ Options:
   --no-pictures                   Write card and JSON only.
   --help                          Show this message and exit.
 """
-
-
-@pytest.fixture
-def place(tmp_path, monkeypatch):
-    """An empty working folder that holds one good case."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "mercury.toml").write_text(SMALLEST, encoding="utf-8")
-    return tmp_path
-
-
-def ask(*words):
-    return CliRunner().invoke(brazeclock, words, prog_name="brazeclock")
-
-
-def everything(folder):
-    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*"))
 
 
 def test_help_and_version():

@@ -2,31 +2,18 @@
 
 import json
 
+import asking
 import pytest
-from click.testing import CliRunner
+from asking import everything
 
 import thermo.study.diagnose
-from thermo.cli import brazeclock
 from thermo.study.causes import SYMPTOMS
 
-SMALLEST = '[ball]\ndiameter_mm = 3\n[rod]\ndiameter_mm = 1.2\n[torch]\nkind = "pocket"\n'
 QUICK = ("--accuracy", "quick", "--workers", "1")
 
 
-@pytest.fixture
-def place(tmp_path, monkeypatch):
-    """An empty working folder that holds one good case."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "mercury.toml").write_text(SMALLEST, encoding="utf-8")
-    return tmp_path
-
-
 def ask(*words):
-    return CliRunner().invoke(brazeclock, ("diagnose", *words), prog_name="brazeclock")
-
-
-def everything(folder):
-    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*"))
+    return asking.ask("diagnose", *words)
 
 
 def test_table_json_and_picture_are_written(place):

@@ -4,28 +4,9 @@ import json
 import math
 
 import pytest
-from click.testing import CliRunner
+from asking import SMALLEST, ask, everything
 
 import thermo.study.fill
-from thermo.cli import brazeclock
-
-SMALLEST = '[ball]\ndiameter_mm = 3\n[rod]\ndiameter_mm = 1.2\n[torch]\nkind = "pocket"\n'
-
-
-@pytest.fixture
-def place(tmp_path, monkeypatch):
-    """An empty working folder that holds one good case."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "mercury.toml").write_text(SMALLEST, encoding="utf-8")
-    return tmp_path
-
-
-def ask(*words):
-    return CliRunner().invoke(brazeclock, words, prog_name="brazeclock")
-
-
-def everything(folder):
-    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*"))
 
 
 def test_text_json_and_picture_are_written(place):

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from asking import SMALLEST, ask, everything
 
 import thermo
 import thermo.braze
@@ -16,17 +16,8 @@ import thermo.study.compare
 import thermo.study.rods
 import thermo.study.sizes
 from thermo import cli, cli_shared
-from thermo.cli import brazeclock
 from thermo.show.listing import LISTS
 
-SMALLEST = """
-[ball]
-diameter_mm = 3
-[rod]
-diameter_mm = 1.2
-[torch]
-kind = "pocket"
-"""
 COLD = 'fuel_rate_g_per_h = 0\n[filler]\nplace = "rod-tip"\n'
 OWN = SMALLEST + (
     '[[strategy]]\nname = "slow round"\n[[strategy.phase]]\naim = "ball"\nmotion = "round"\n'
@@ -52,14 +43,6 @@ def place(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     (tmp_path / "mercury.toml").write_text(OWN, encoding="utf-8")
     return tmp_path
-
-
-def ask(*words):
-    return CliRunner().invoke(brazeclock, words, prog_name="brazeclock")
-
-
-def everything(folder):
-    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*"))
 
 
 def timeless(document):

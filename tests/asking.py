@@ -1,0 +1,15 @@
+"""What the tests of all commands share: the smallest case, the command as typed, what it left."""
+
+from click.testing import CliRunner
+
+from thermo.cli import brazeclock
+
+SMALLEST = '[ball]\ndiameter_mm = 3\n[rod]\ndiameter_mm = 1.2\n[torch]\nkind = "pocket"\n'
+
+
+def ask(*words):
+    return CliRunner().invoke(brazeclock, words, prog_name="brazeclock")
+
+
+def everything(folder):
+    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*"))
