@@ -22,6 +22,7 @@ from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
 from thermo.braze import Braze, Leeway, Limit, Setup
+from thermo.braze.limits import OF_FILLER
 from thermo.flame import Torch
 from thermo.show.cautions import brief_cautions, cautions
 from thermo.show.telling import width
@@ -221,8 +222,11 @@ def coldest_C(braze: Braze) -> float:
 
 
 def first_passed(braze: Braze) -> Limit | None:
-    """The limit that the run passed first, if any."""
-    passed = [limit for limit in braze.limits if not limit.ok]
+    """The limit of ball, rod, gap or flux that the run passed first, if any.
+
+    Those on filler that still lies are told where the filler is.
+    """
+    passed = [limit for limit in braze.limits if not limit.ok and limit.name not in OF_FILLER]
     return min(passed, key=lambda limit: limit.time_s or 0.0, default=None)
 
 
