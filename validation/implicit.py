@@ -15,6 +15,7 @@ from scipy import sparse
 from scipy.sparse.linalg import SuperLU, splu
 
 from thermo.heat import HeatModel, March
+from thermo.heat.loads import KELVIN
 
 Floats = NDArray[np.float64]
 
@@ -86,35 +87,33 @@ class ImplicitMarch(March):
 def jacobian(model: HeatModel, t: float, y: Floats) -> sparse.csr_array:
     """Derivative of the rates of cells and layer with respect to their enthalpies."""
     n, s, c = model.mesh.cells, len(model.cell), model.covered
-    gap, size = model.mesh.gap, len(y) - 2
+    gap, g, size = model.mesh.gap, len(model.mesh.gap.area), len(y) - 2
     warming, diffusivity = (x[:, 0] for x in model.tables.slopes(y[:n]))
     link, half, cover, _, b, e, _, _ = (x[:, 0] for x in model.now(t))
-    operator = model._operator
-    links = np.arange(len(gap.area))
-    across = sparse.csr_array(
-        (np.concatenate([link * warming[gap.ball], -link * warming[gap.rod]]),
-         (np.concatenate([links, links]), np.concatenate([gap.ball, gap.rod]))),
-        shape=(len(links), size),
-    )  # fmt: skip
-    layer = np.zeros(c)
+    links, pieces, layer = np.arange(g), np.arange(s), np.zeros(c)
+    outside = model.temperatures(y)[model.cell, 0]
     if model.layer is not None:
-        layer = model.layer.slope(y[n:-2])[:, 0]
-    pieces = np.arange(s)
-    hottest = model.temperatures(y)[model.cell, 0] + 273.15
-    surface = -(b + 4 * e * hottest**3)
-    inflow = surface / (1.0 - surface * half)
-    bare = slice(c, s)
-    rows = np.concatenate([pieces[:c], pieces[:c], pieces[bare]])
-    columns = np.concatenate([n + pieces[:c], model.cell[:c], model.cell[bare]])
-    values = np.concatenate(
-        [cover * layer, -cover * warming[model.cell[:c]], inflow[bare] * warming[model.cell[bare]]]
+        layer, outside[:c] = (
+            x[:, 0] for x in (model.layer.slope(y[n:-2]), model.layer.read(y[n:-2]))
+        )
+    surface = b + 4 * e * (outside + KELVIN) ** 3
+    inflow = -surface / (1.0 + surface * half)
+    own = np.concatenate(
+        [n + pieces[:c], model.cell[c:]]
+    )  # what the outside's temperature hangs on
+    warms = np.concatenate([layer, warming[model.cell[c:]]])
+    rows = [links, links, g + pieces[:c], g + pieces[:c], g + c + pieces]
+    columns = [gap.ball, gap.rod, n + pieces[:c], model.cell[:c], own]
+    values = [
+        link * warming[gap.ball],
+        -link * warming[gap.rod],
+        cover * layer,
+        -cover * warming[model.cell[:c]],
+        inflow * warms,
+    ]
+    boundary = sparse.csr_array(
+        (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))),
+        shape=(g + c + 2 * s, size),
     )
-    skin = sparse.csr_array((values, (rows, columns)), shape=(s, size))
-    conduct = sparse.hstack(
-        [operator[:, :n] @ sparse.diags_array(diffusivity), sparse.csr_array((n, size - n))]
-    )
-    metal = (
-        conduct + operator[:, n + len(links) :] @ skin + operator[:, n : n + len(links)] @ across
-    )
-    coat_own = sparse.csr_array((inflow[:c] * layer, (pieces[:c], n + pieces[:c])), shape=(c, size))
-    return sparse.csr_array(sparse.vstack([metal, coat_own - skin[:c]]))
+    conduct = sparse.hstack([sparse.diags_array(diffusivity), sparse.csr_array((n, size - n))])
+    return sparse.csr_array(model._operator[:-2] @ sparse.vstack([conduct, boundary]))

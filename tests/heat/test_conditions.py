@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from thermo.heat.conditions import Conditions
+from thermo.heat.conditions import Conditions, Curve
 
 LINKS, PIECES, COLUMNS = 4, 3, 2
 
@@ -24,16 +24,23 @@ def taken(*steps):
     return found
 
 
+def ahead(conditions, t, h, share=1.0, moving=None):
+    """Parts at a share of a step from t."""
+    curve, _ = conditions.foresee(t, h, moving)
+    return conditions.parts(curve.at(t + share * h))
+
+
 def test_what_was_taken_over_is_given_out_at_its_time():
     conditions = taken((0.0, 3.0))
-    for got, wanted in zip(conditions.at(0.0), parts(3.0), strict=True):
-        np.testing.assert_array_equal(got, wanted)
+    for share in (0.0, 0.5, 1.0):
+        for got, wanted in zip(ahead(conditions, 0.0, 0.0, share), parts(3.0), strict=True):
+            np.testing.assert_array_equal(got, wanted)
 
 
 def test_the_first_values_stand_still():
     """Nothing is known of their pace."""
     conditions = taken((0.0, 3.0))
-    for got, wanted in zip(conditions.at(5.0), parts(3.0), strict=True):
+    for got, wanted in zip(ahead(conditions, 0.0, 5.0), parts(3.0), strict=True):
         np.testing.assert_array_equal(got, wanted)
 
 
@@ -41,36 +48,50 @@ def test_the_first_values_stand_still():
 @given(
     a=st.floats(-1e3, 1e3),
     b=st.floats(-1e3, 1e3),
+    before=st.floats(0.01, 4.0),
     h=st.floats(0.01, 4.0),
-    ahead=st.floats(0.0, 4.0),
+    share=st.floats(0.0, 1.0),
 )
-def test_values_go_on_at_their_last_pace(a, b, h, ahead):
-    conditions = taken((1.0, a), (1.0 + h, b))
-    expected = b + (b - a) / h * ahead
-    got = conditions.at(1.0 + h + ahead)
+def test_values_go_on_at_their_last_pace(a, b, before, h, share):
+    conditions = taken((1.0, a), (1.0 + before, b))
+    expected = b + (b - a) / before * share * h
+    size = max(abs(a), abs(b)) * (1.0 + h / before)
+    got = ahead(conditions, 1.0 + before, h, share)
     for one, factor in zip(got, (1, 2, 3, 4, 5, 6, 7), strict=True):
-        np.testing.assert_allclose(one, factor * expected, rtol=1e-9, atol=1e-9)
+        np.testing.assert_allclose(one, factor * expected, rtol=1e-9, atol=1e-9 * (size + 1.0))
+
+
+def test_readings_are_those_at_the_ends_of_the_step():
+    """From which the model makes the law of what flows."""
+    _, readings = taken((0.0, 1.0), (1.0, 2.0)).foresee(1.0, 0.5, None)
+    np.testing.assert_allclose(readings[:, 0, 0], [2.0, 2.5], rtol=1e-12)
+
+
+def test_before_and_after_a_step_a_curve_stands_as_at_its_ends():
+    curve = Curve(2.0, 0.5, np.array([[[1.0]], [[3.0]]]))
+    found = [curve.at(t)[0, 0] for t in (-9.0, 2.0, 2.25, 2.5, 9.0)]
+    np.testing.assert_allclose(found, [1.0, 1.0, 2.0, 3.0, 3.0], rtol=1e-12)
 
 
 def test_straight_courses_are_carried_on_exactly_and_times_may_be_read_again():
-    conditions = taken((0.0, 1.0), (2.0, 5.0))
+    curve, _ = taken((0.0, 1.0), (2.0, 5.0)).foresee(2.0, 1.5, None)
     for t in (3.0, 2.5, 2.0, 3.0):
-        np.testing.assert_allclose(conditions.at(t)[0], 1.0 + 2.0 * t, rtol=1e-12)
+        np.testing.assert_allclose(curve.at(t)[:LINKS], 1.0 + 2.0 * t, rtol=1e-12)
 
 
 def test_taking_over_twice_at_one_time_keeps_the_pace():
     """A step that was refused takes over its beginning again."""
     conditions = taken((0.0, 1.0), (1.0, 2.0), (1.0, 2.0))
-    np.testing.assert_allclose(conditions.at(2.0)[0], 3.0, rtol=1e-12)
+    np.testing.assert_allclose(ahead(conditions, 1.0, 1.0)[0], 3.0, rtol=1e-12)
 
 
 def test_after_a_jump_nothing_is_carried_on():
     conditions = taken((0.0, 1.0), (1.0, 2.0))
     conditions.forget()
     conditions.take(1.0, parts(9.0))
-    np.testing.assert_array_equal(conditions.at(2.0)[0], 9.0)
+    np.testing.assert_array_equal(ahead(conditions, 1.0, 1.0)[0], 9.0)
     conditions.take(2.0, parts(10.0))  # and from there on the pace is known again
-    np.testing.assert_allclose(conditions.at(3.0)[0], 11.0, rtol=1e-12)
+    np.testing.assert_allclose(ahead(conditions, 2.0, 1.0)[0], 11.0, rtol=1e-12)
 
 
 def test_links_that_leapt_have_no_pace_and_the_others_keep_theirs():
@@ -79,7 +100,7 @@ def test_links_that_leapt_have_no_pace_and_the_others_keep_theirs():
     links = np.full((LINKS, COLUMNS), 2.0)
     links[leapt] = 500.0
     conditions.take(1.0, parts(2.0, links), leapt)
-    got = conditions.at(2.0)
+    got = ahead(conditions, 1.0, 1.0)
     np.testing.assert_allclose(got[0][leapt], 500.0)
     np.testing.assert_allclose(got[0][~leapt], 3.0, rtol=1e-12)
     np.testing.assert_allclose(got[1], 2 * 3.0, rtol=1e-12)
@@ -97,12 +118,10 @@ def test_a_moving_load_that_is_a_cubic_is_read_exactly(t0, h, share):
     """Between its four readings, on top of what stands still."""
     conditions = Conditions()
     conditions.take(t0, parts(7.0))
-    conditions.foresee(t0, h, moving)
-    t = t0 + share * h
-    got = conditions.at(t)
-    np.testing.assert_array_equal(got[0], 7.0)
-    np.testing.assert_array_equal(got[1], 14.0)
-    for k, (one, term) in enumerate(zip(got[2:], moving(t), strict=True)):
+    got = ahead(conditions, t0, h, share, moving)
+    np.testing.assert_allclose(got[0], 7.0, rtol=1e-12)
+    np.testing.assert_allclose(got[1], 14.0, rtol=1e-12)
+    for k, (one, term) in enumerate(zip(got[2:], moving(t0 + share * h), strict=True)):
         size = np.abs(term).max() + 7.0 * (k + 3)
         np.testing.assert_allclose(one, 7.0 * (k + 3) + term, atol=1e-10 * size)
 
@@ -117,9 +136,9 @@ def test_a_moving_load_that_is_no_cubic_is_read_to_fourth_order():
     for h in (0.8, 0.4, 0.2):
         conditions = Conditions()
         conditions.take(0.3, parts(0.0))
-        conditions.foresee(0.3, h, wave)
+        curve, _ = conditions.foresee(0.3, h, wave)
         times = 0.3 + h * np.linspace(0.0, 1.0, 41)
-        errors.append(max(abs(float(conditions.at(t)[2][0, 0]) - np.cos(t)) for t in times))
+        errors.append(max(abs(float(curve.at(t)[-1, 0]) - np.cos(t)) for t in times))
     assert errors[0] / errors[1] == pytest.approx(16.0, rel=0.2)
     assert errors[1] / errors[2] == pytest.approx(16.0, rel=0.2)
     assert errors[0] < 1e-3
@@ -128,8 +147,8 @@ def test_a_moving_load_that_is_no_cubic_is_read_to_fourth_order():
 def test_a_step_of_no_length_reads_its_one_moment():
     conditions = Conditions()
     conditions.take(2.0, parts(0.0))
-    conditions.foresee(2.0, 0.0, moving)
-    for one, term in zip(conditions.at(2.0)[2:], moving(2.0), strict=True):
+    got = ahead(conditions, 2.0, 0.0, moving=moving)
+    for one, term in zip(got[2:], moving(2.0), strict=True):
         np.testing.assert_allclose(one, term, rtol=1e-12)
 
 
@@ -137,5 +156,6 @@ def test_another_number_of_pieces_begins_anew():
     conditions = taken((0.0, 1.0), (1.0, 2.0))
     larger = [np.full((LINKS + 1, COLUMNS), 4.0), *parts(2.0)[1:]]
     conditions.take(2.0, larger)
-    assert conditions.at(3.0)[0].shape == (LINKS + 1, COLUMNS)
-    np.testing.assert_array_equal(conditions.at(3.0)[0], 4.0)
+    got = ahead(conditions, 2.0, 1.0)[0]
+    assert got.shape == (LINKS + 1, COLUMNS)
+    np.testing.assert_array_equal(got, 4.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -102,14 +103,14 @@ class March:
             If the state leaves the range of the tables or the step vanishes.
         """
         model, t0, y0 = self.model, self.t, self.y
-        model.refresh(t0, y0)
+        model.refresh(t0, y0, self._length(min(self.h, longest), until))
         f0 = model.rates(t0, y0, np.empty_like(y0))
         self.evaluations += 1
         h = self.h or self._first_step(f0)
         while True:
             h = min(h, longest, self._longest_stable())
-            last = t0 + 1.01 * h >= until
-            taken = until - t0 if last else h
+            taken = self._length(h, until)
+            last = t0 + taken >= until
             model.foresee(t0, taken)
             y1, f1 = self._try(t0, y0, f0, taken)
             error = self._error(y0, y1, f0, f1, taken)
@@ -129,6 +130,10 @@ class March:
         """Go on from another state; nothing of the last step's pace is kept."""
         self.model.jump()
         self.t, self.y = t, y
+
+    def _length(self, h: float, until: float) -> float:
+        """Length of a step of h, not beyond `until` and leaving no sliver before it [s]."""
+        return until - self.t if self.t + 1.01 * h >= until else h
 
     def _longest_stable(self) -> float:
         return (MOST_STAGES**2 - 1) / (1.54 * self.model.rate)
@@ -150,7 +155,8 @@ class March:
     def _error(self, y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> float:
         with np.errstate(over="ignore", invalid="ignore"):
             kelvin = self._kelvin(local_error(y0, y1, f0, f1, h))
-            worst = float(np.sqrt(np.mean(kelvin**2, axis=0)).max()) / self.tolerance_K
+            square = np.einsum("nm,nm->m", kelvin, kelvin).max() / len(kelvin)
+            worst = math.sqrt(square) / self.tolerance_K
         if worst <= 1.0 and not self.model.tables.hold(y1[: self.model.mesh.cells]):
             raise MarchError(
                 f"metal outside {LOWEST_C:.0f} to {HIGHEST_C:.0f} °C at t = {self.t + h:.2f} s"

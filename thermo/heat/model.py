@@ -8,6 +8,7 @@ beginning of a step (`refresh`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import sparse
 
-from thermo.heat.conditions import Conditions
+from thermo.heat.conditions import Conditions, Curve
 from thermo.heat.conduction import conduction_operator
 from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import KELVIN, NOTHING, STEFAN_BOLTZMANN, Load
@@ -104,11 +105,12 @@ class HeatModel:
         self.depth = skin.depth[self.order][:, None]
         self.cell = skin.cell[self.order]
         self.size = n + self.covered + 2
-        self._operator, self._reach = _assemble(mesh, self.cell, self._area)
+        self._operator, self._reach = _assemble(mesh, self.cell, self._area, self.covered)
         self._look_up()
-        self._stack = np.empty((n + skin.pieces + len(mesh.gap.area), columns))
+        self._lay_out()
         self._conditions = Conditions()
-        self._moves = False
+        self._raw, self._law = (Curve(0.0, 0.0, np.zeros((1, 0, columns))) for _ in range(2))
+        self._moves, self._foreseen = False, (math.nan, 0.0)
         self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
         self._leapt: NDArray[np.bool_] | None = None
         self.rate = 0.0
@@ -117,10 +119,11 @@ class HeatModel:
     def _look_up(self) -> None:
         """One table of T for cells and layer, and where each boundary takes its temperature from.
 
-        First the ball's side of the gap, the outside of every piece (layer, or cell where bare),
-        the rod's side of the gap, then the cell under each covered piece: what flows across gap
-        and layer is the difference of two slices. Places are those in the flat array of all
-        columns, which are quicker to take than rows.
+        First the ball's side of the gap, twice the outside of every piece (layer, or cell where
+        bare), the rod's side of the gap, then the cell under each covered piece: what flows across
+        gap and layer is the difference of two slices, and what flows in and is gained outside
+        depends on one. Places are those in the flat array of all columns, which are quicker to
+        take than rows.
         """
         tables, n, c, gap = self.tables, self.mesh.cells, self.covered, self.mesh.gap
         self._scale, self._shift, self._T, self._dT = (
@@ -138,8 +141,28 @@ class HeatModel:
             self._dT = np.concatenate([self._dT, self.layer.steps])
             self._quickest = 1.0 / (self.layer.mass * self.layer.least_capacity)
         outside = np.concatenate([n + np.arange(c), self.cell[c:]])
-        edge = np.concatenate([gap.ball, outside, gap.rod, self.cell[:c]])
+        edge = np.concatenate([gap.ball, outside, outside, gap.rod, self.cell[:c]])
         self._edge = edge[:, None] * self.columns + np.arange(self.columns)
+
+    def _lay_out(self) -> None:
+        """Working arrays of a stage, and views of their parts.
+
+        What the operator acts on, temperatures of the boundaries, and the laws of what flows:
+        Θ of cells, flux across gap and cover, flux into pieces and gain of pieces.
+        """
+        n, s, m = self.mesh.cells, len(self.cell), self.columns
+        g = len(self.mesh.gap.area)
+        links = g + self.covered
+        self._stack = np.empty((n + links + 2 * s, m))
+        self._theta, self._across = self._stack[:n], self._stack[n : n + links]
+        self._outer = self._stack[n + links :]
+        self._column = self._stack[:, 0] if m == 1 else self._stack
+        self._boundary = np.empty(self._edge.shape)
+        self._from, self._to = self._boundary[:links], self._boundary[g + 2 * s :]
+        self._outside = self._boundary[g : g + 2 * s]
+        self._now = np.empty((links + 4 * s, m))
+        self._links, self._push = self._now[:links], self._now[links : links + 2 * s]
+        self._pull = self._now[links + 2 * s :]
 
     def start(self, T_C: ArrayLike) -> Floats:
         """State with all cells and the layer at one temperature, ledger at zero."""
@@ -161,8 +184,8 @@ class HeatModel:
         heat = self.mesh.volume @ y[:n]
         return heat + self._area[: self.covered] @ y[n:-2] if self.covered else heat
 
-    def refresh(self, t: float, y: Floats) -> None:
-        """Take over conductances and loads as they stand at the beginning of a step."""
+    def refresh(self, t: float, y: Floats, h: float = 0.0) -> None:
+        """Take over conductances and loads as they stand at the beginning of a step of h."""
         c, tables = self.covered, self.tables
         index, part = tables.locate(y[: self.mesh.cells])
         k = tables.read(tables.k, tables.dk, index, part)
@@ -174,16 +197,32 @@ class HeatModel:
             half[:c] = 0.0
         link = 1.0 / (walls[0] + walls[1] + 1.0 / self.gap_conductance)
         links = np.concatenate([link, cover])
-        self._conditions.take(t, [links, half, *self._terms(t, moving=False)], self._leapt)
+        T = tables.read(tables.T, tables.dT, index, part).take(self.cell, axis=0)
+        if self.layer is not None:
+            T[:c] = self.layer.read(y[self.mesh.cells : -2])
+        terms = self._terms(t, moving=False)
+        self._conditions.take(t, [links, half, T, *terms], self._leapt)
         self._leapt = None
         self._moves = any(load.moving for load in self.loads)
-        self.foresee(t, 0.0)
+        self._foreseen = math.nan, 0.0
+        self.foresee(t, h)
         self._set_rate(index, cover)
 
     def foresee(self, t: float, h: float) -> None:
-        """Take over the moving loads as they will be from t on for h seconds."""
-        if self._moves:
-            self._conditions.foresee(t, h, lambda at: self._terms(at, moving=True))
+        """Take over conductances and loads as they will be from t on for h seconds.
+
+        Radiation is linearised at the temperatures that the surface will have at its last pace.
+        """
+        if (t, h) == self._foreseen:
+            return
+        self._foreseen = t, h
+        moving = (lambda at: self._terms(at, moving=True)) if self._moves else None
+        self._raw, readings = self._conditions.foresee(t, h, moving)
+        links, half, T, a, b, e, gain_a, gain_b = self._conditions.parts(readings)
+        push, pull = _series(T, half, a, b, e)
+        shaded = gain_b * half
+        law = [links, push, gain_a - shaded * push, pull, gain_b - shaded * pull]
+        self._law = Curve(t, h, np.concatenate(law, axis=1))
 
     def jump(self) -> None:
         """Loads or conductances are about to change at once: no pace is carried over."""
@@ -195,26 +234,20 @@ class HeatModel:
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state, written into out, (N, m)."""
-        n, s, c, g = self.mesh.cells, len(self.cell), self.covered, len(self.mesh.gap.area)
+        n, tables = self.mesh.cells, self.tables
         place = y[:-2] * self._scale
         place += self._shift
         index = place.astype(np.intp)
         place -= index
-        stack, tables = self._stack, self.tables
-        stack[:n] = tables.read(tables.theta, tables.dtheta, index[:n], place[:n])
+        self._theta[:] = tables.read(tables.theta, tables.dtheta, index[:n], place[:n])
         every = tables.read(self._T, self._dT, index, place)
-        T = every.take(self._edge)
-        links, half, a, b, e, gain_a, gain_b = self._conditions.at(t)
-        across = np.subtract(T[: g + c], T[g + s :], out=stack[n : n + g + c])
-        across *= links
-        into, outside = _balance(T[g : g + s], half, a, b, e)
-        stack[n + g + c :] = into[c:]
-        np.subtract(into[:c], across[g:], out=out[n:-2])
-        outside *= gain_b
-        gain = self._area @ (gain_a - outside)
-        out[-2], out[-1] = gain, gain - self._area @ into
-        column = stack[:, 0] if self.columns == 1 else stack
-        out[:n] = (self._operator @ column).reshape(n, -1)
+        every.take(self._edge, out=self._boundary, mode="clip")
+        self._law.read(t, self._now)
+        np.subtract(self._from, self._to, out=self._across)
+        self._across *= self._links
+        np.multiply(self._outside, self._pull, out=self._outer)
+        np.subtract(self._push, self._outer, out=self._outer)
+        out[:] = (self._operator @ self._column).reshape(out.shape)
         if self.source is not None:
             out[:n] += self.source
         for sink in self.sinks:
@@ -229,17 +262,17 @@ class HeatModel:
         place = self.tables.locate(y[:n])
         T = self.tables.read(self.tables.T, self.tables.dT, *place)
         k = self.tables.read(self.tables.k, self.tables.dk, *place)
-        link, half, cover, a, b, e, _, _ = self.now(t)
-        flux = link * (T[gap.ball] - T[gap.rod])
+        self._law.read(t, self._now)
+        links, s = len(gap.area), len(self.cell)
+        flux = self._links[:links] * (T[gap.ball] - T[gap.rod])
         ball, rod = self._wall_resistances(k)
-        under = T[self.cell]
-        _, metal = _balance(under, half, a, b, e)
-        layer = np.zeros((0, self.columns))
+        under, layer = T.take(self.cell, axis=0), np.zeros((0, self.columns))
+        into = self._push[:s] - self._pull[:s] * under
         if self.layer is not None:
             layer = self.layer.read(y[n:-2])
-            metal[:c] = under[:c] + cover * (layer - under[:c]) * self.depth[:c] / k[self.cell[:c]]
-        surface = np.empty_like(metal)
-        surface[self.order] = metal
+            into[:c] = self._links[links:] * (layer - under[:c])
+        surface = np.empty_like(under)
+        surface[self.order] = under + into * self.depth / k.take(self.cell, axis=0)
         return Readings(T, T[gap.ball] - flux * ball, T[gap.rod] + flux * rod, surface, layer, flux)
 
     def _wall_resistances(self, k: Floats) -> tuple[Floats, Floats]:
@@ -252,7 +285,7 @@ class HeatModel:
 
         The terms are a, b and e·σ of all loads, and a, b of the gains among them.
         """
-        links, half, *terms = self._conditions.at(t)
+        links, half, _, *terms = self._conditions.parts(self._raw.at(t))
         g = len(self.mesh.gap.area)
         return [links[:g], half, links[g:], *terms]
 
@@ -290,48 +323,53 @@ class HeatModel:
         self.rate = rate
 
 
-def _balance(base: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple[Floats, Floats]:
-    """Flux and outside temperature in series with the half cell, linearised once; e is e·σ.
+def _series(T: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple[Floats, Floats]:
+    """Flux s - p T through the half cell into what lies under the outside, linearised at T.
 
-    With no half cell in between (a layer) this is the flux at the base's own temperature.
+    Returns s and p; e is e·σ. With no half cell in between (a layer) T is the outside's own.
     """
-    kelvin = base + KELVIN
-    cube = kelvin * kelvin
-    cube *= kelvin
-    cube *= e
-    slope = 4.0 * cube
-    slope += b
-    slope *= half
-    slope += 1.0
-    cube *= kelvin
-    q = a - b * base
-    q -= cube
-    q /= slope
-    outside = q * half
-    outside += base
-    return q, outside
+    kelvin = T + KELVIN
+    cube = e * kelvin**3
+    slope = b + 4.0 * cube
+    series = 1.0 / (1.0 + half * slope)
+    return (a + cube * (4.0 * T - kelvin)) * series, slope * series
 
 
-def _assemble(mesh: Mesh, cell: NDArray[np.int64], area: Floats) -> tuple[sparse.csr_array, Floats]:
-    """Operator from [Θ | flux across gap links | flux into skin pieces] to dH/dt.
+def _assemble(
+    mesh: Mesh, cell: NDArray[np.int64], area: Floats, covered: int
+) -> tuple[sparse.csr_array, Floats]:
+    """Operator from [Θ | flux across gap and cover | flux into and gain of pieces] to dy/dt.
 
     With it, per cell, a bound on decay per diffusivity with perfect contact [1/m²] (Gershgorin, by
     columns).
     """
-    n, gap = mesh.cells, mesh.gap
-    conduct = conduction_operator(mesh)
-    pieces, links = len(cell), len(gap.area)
-    skin = sparse.csr_array((area, (cell, np.arange(pieces))), shape=(n, pieces))
-    number = np.concatenate([np.arange(links), np.arange(links)])
-    both = np.concatenate([gap.area, -gap.area])
+    n, gap, c, s, g = mesh.cells, mesh.gap, covered, len(cell), len(mesh.gap.area)
+    per_volume = 1.0 / mesh.volume
+    conduct = sparse.csr_array(sparse.diags_array(per_volume) @ conduction_operator(mesh))
+    links, pieces, coat = np.arange(g), np.arange(s), np.arange(c)
     ends = np.concatenate([gap.rod, gap.ball])
-    across = sparse.csr_array((both, (ends, number)), shape=(n, links))
-    per_volume = sparse.diags_array(1.0 / mesh.volume)
-    operator = sparse.csr_array(per_volume @ sparse.hstack([conduct, across, skin], format="csr"))
+    both = np.concatenate([gap.area, -gap.area]) * per_volume[ends]
+    across = sparse.csr_array((both, (ends, np.tile(links, 2))), shape=(n, g))
+    under = area * per_volume[cell]
+    blocks = [  # values, rows and columns after those of conduction
+        (both, ends, np.tile(links, 2)),
+        (under, cell, g + np.concatenate([coat, c + pieces[c:]])),
+        (np.ones(c), n + coat, g + c + coat),
+        (-np.ones(c), n + coat, g + coat),
+        (-area, np.full(s, n + c + 1), g + c + pieces),
+        (area, np.full(s, n + c), g + c + s + pieces),
+        (area, np.full(s, n + c + 1), g + c + s + pieces),
+    ]
+    values, rows, columns = (np.concatenate(x) for x in zip(*blocks, strict=True))
+    own = conduct.tocoo()
+    places = np.concatenate([own.row, rows]), np.concatenate([own.col, n + columns])
+    shape = n + c + 2, n + g + c + 2 * s
+    operator = sparse.csr_array((np.concatenate([own.data, values]), places), shape=shape)
     operator.indices, operator.indptr = (  # half the memory to read at every stage
         x.astype(np.int32) for x in (operator.indices, operator.indptr)
     )
     contact = 1.0 / (gap.ball_depth + gap.rod_depth)
-    drop = sparse.csr_array((np.concatenate([-contact, contact]), (number, ends)), shape=(links, n))
-    unit = abs(sparse.csr_array(per_volume @ (conduct + across @ drop)))
+    walls = np.concatenate([-contact, contact])
+    drop = sparse.csr_array((walls, (np.tile(links, 2), ends)), shape=(g, n))
+    unit = abs(sparse.csr_array(conduct + across @ drop))
     return operator, np.asarray(unit.sum(axis=0)).ravel()[:, None]

@@ -93,4 +93,4 @@ def take_step(rates: Rates, t: float, y: Floats, f: Floats, h: float, s: int) ->
 
 def local_error(y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> Floats:
     """Estimate of the step's error, 0.8 (y0 - y1) + 0.4 h (f0 + f1)."""
-    return np.asarray(0.8 * (y0 - y1) + 0.4 * h * (f0 + f1))
+    return np.asarray((y0 - y1) * 0.8 + (f0 + f1) * (0.4 * h))

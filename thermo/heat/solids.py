@@ -78,6 +78,7 @@ class Tables:
         offset = np.arange(len(rows)) * POINTS - start / step
         self.per_step = np.repeat((1.0 / step)[which][:, None], columns, axis=1)
         self.offset = np.repeat(offset[which][:, None], columns, axis=1)
+        self._own = self.offset - which[:, None] * POINTS  # in the solid's own table
         self.T, self.dT = _flat([r[2] for r in rows])
         self.theta, self.dtheta = _flat([r[3] for r in rows])
         self.k, self.dk = _flat([s.conductivity(r[2]) for s, r in zip(solids, rows, strict=True)])
@@ -103,8 +104,9 @@ class Tables:
 
     def hold(self, H: Floats) -> bool:
         """True where every enthalpy lies inside its solid's table."""
-        place = H * self.per_step + self.offset - self.which[:, None] * POINTS
-        return bool(np.all((place >= 0) & (place < POINTS - 1)))
+        place = H * self.per_step
+        place += self._own
+        return bool(place.min() >= 0.0 and place.max() < POINTS - 1)
 
     def temperature(self, H: Floats) -> Floats:
         """T of cells at the enthalpies H, (n, m) [°C]."""
