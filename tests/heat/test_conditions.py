@@ -106,9 +106,10 @@ def test_links_that_leapt_have_no_pace_and_the_others_keep_theirs():
     np.testing.assert_allclose(got[1], 2 * 3.0, rtol=1e-12)
 
 
-def moving(t):
+def moving(times):
     """Five terms that are cubics in time, each piece and column its own."""
     k = np.arange(PIECES * COLUMNS, dtype=float).reshape(PIECES, COLUMNS)
+    t = np.reshape(times, (-1, 1, 1))
     return [(n + 1) * (1.0 + k * t - 2.0 * t**2 + 0.3 * (k + 1) * t**3) for n in range(5)]
 
 
@@ -121,16 +122,16 @@ def test_a_moving_load_that_is_a_cubic_is_read_exactly(t0, h, share):
     got = ahead(conditions, t0, h, share, moving)
     np.testing.assert_allclose(got[0], 7.0, rtol=1e-12)
     np.testing.assert_allclose(got[1], 14.0, rtol=1e-12)
-    for k, (one, term) in enumerate(zip(got[2:], moving(t0 + share * h), strict=True)):
+    for k, (one, term) in enumerate(zip(got[2:], moving([t0 + share * h]), strict=True)):
         size = np.abs(term).max() + 7.0 * (k + 3)
-        np.testing.assert_allclose(one, 7.0 * (k + 3) + term, atol=1e-10 * size)
+        np.testing.assert_allclose(one, 7.0 * (k + 3) + term[0], atol=1e-10 * size)
 
 
 def test_a_moving_load_that_is_no_cubic_is_read_to_fourth_order():
     """cos t over ever shorter steps: the worst error between readings falls as h⁴."""
 
-    def wave(t):
-        return [np.full((PIECES, COLUMNS), np.cos(t))] * 5
+    def wave(times):
+        return [np.ones((1, PIECES, COLUMNS)) * np.cos(times)[:, None, None]] * 5
 
     errors = []
     for h in (0.8, 0.4, 0.2):
@@ -148,8 +149,8 @@ def test_a_step_of_no_length_reads_its_one_moment():
     conditions = Conditions()
     conditions.take(2.0, parts(0.0))
     got = ahead(conditions, 2.0, 0.0, moving=moving)
-    for one, term in zip(got[2:], moving(2.0), strict=True):
-        np.testing.assert_allclose(one, term, rtol=1e-12)
+    for one, term in zip(got[2:], moving([2.0]), strict=True):
+        np.testing.assert_allclose(one, term[0], rtol=1e-12)
 
 
 def test_another_number_of_pieces_begins_anew():

@@ -185,8 +185,8 @@ def test_sweeps_that_do_not_settle_refuse_the_step(monkeypatch, mercury):
     monkeypatch.setattr(reference, "MOST_SWEEPS", 2)
     scene, start = scene_at(mercury, 0.0)
     run = ReferenceMarch(scene.model, start)
-    while run.t < 0.1:
-        run.step(0.1)
+    while run.t < 0.5:
+        run.step(0.5)
     assert run.refused > 0
     assert abs(ledger(scene.model, start, run.y)) <= 1e-9
 

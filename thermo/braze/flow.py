@@ -110,9 +110,12 @@ class Ways:
             self._seeds[1:] = False
         self._distance = np.hypot(along, beyond * joint.hole_radius)
         self.seat = self._seat(mesh, below=inside(snip))
-        self._ends = [
-            (row, [edge_weights(mesh, wall, body, end) for body in (0, 1)])
-            for row, end in ((0, joint.mouth_z), (-1, joint.tip_z))
+        self._ends = self.links[0], self.links[-1]
+        self._carried = [
+            np.concatenate(
+                [edge_weights(mesh, wall, body, end) for end in (joint.mouth_z, joint.tip_z)]
+            )
+            for body in (0, 1)
         ]
         self._wall = wall
         self._seen: Readings | None = None  # whose coldest walls are kept
@@ -141,10 +144,9 @@ class Ways:
         if look is self._seen:
             return self._coldest
         found = look.colder
-        hole, rod = look.hole[self._wall], look.rod[self._wall]
-        for row, (on_hole, on_rod) in self._ends:
-            links = self.links[row]
-            edge = np.minimum(on_hole @ hole, on_rod @ rod)
+        on_hole, on_rod = self._carried
+        edges = np.minimum(on_hole @ look.hole[self._wall], on_rod @ look.rod[self._wall])
+        for links, edge in zip(self._ends, np.split(edges, 2), strict=True):
             found[links] = np.minimum(found[links], edge)
         self._seen, self._coldest = look, found
         return found

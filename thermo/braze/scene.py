@@ -111,12 +111,13 @@ class Scene:
             azimuth = abs(math.remainder(azimuth, 2 * math.pi))
         self.ways = Ways(setup, mesh, azimuth)
         self.supply = Supply(setup, mesh, self.ways, azimuth, m)
+        T = setup.ambient_C
         self.past = Past(
-            gap=np.full((links, m), setup.ambient_C),
-            coat=np.full((len(coated), m), setup.ambient_C),
-            skin=np.full((skin.pieces, m), setup.ambient_C),
-            now=np.full((links, m), setup.ambient_C),
-            outside=np.full((skin.pieces, m), setup.ambient_C),
+            gap=np.full((links, m), T),
+            coat=np.full((len(coated), m), T),
+            skin=np.full((skin.pieces, m), T),
+            now=np.full((links, m), T),
+            outside=np.full((skin.pieces, m), T),
             ready=np.full((links, m), np.nan),
             spent_gap=np.zeros((links, m)),
             spent_coat=np.zeros((len(coated), m)),
@@ -162,7 +163,7 @@ class Scene:
     def age(self, step: Step, look: Readings) -> None:
         """Spend flux through a step, by the temperatures at its ends."""
         past, half = self.past, (step.t1 - step.t0) / 2
-        before = past.outside[self.model.order[: self.model.covered]]
+        before = past.outside.take(self.model.order[: self.model.covered], axis=0)
         coat, gap = past.spent_coat, past.spent_gap
         past.spent_coat = coat + half * (spending(before) + spending(look.layer))
         past.spent_gap = gap + half * (spending(past.now) + spending(self.ways.coldest(look)))
@@ -247,21 +248,23 @@ class Scene:
         """Time at which each link reaches liquidus, straight between the ends of the step."""
         level, before = self.setup.filler.liquidus_C, self.past.now
         new = np.isnan(self.past.ready) & (now >= level)
-        share = np.clip((level - before[new]) / np.maximum(now[new] - before[new], 1e-9), 0, 1)
-        self.past.ready[new] = step.t0 + share * (step.t1 - step.t0)
+        if new.any():
+            share = (level - before[new]) / np.maximum(now[new] - before[new], 1e-9)
+            self.past.ready[new] = step.t0 + np.clip(share, 0, 1) * (step.t1 - step.t0)
         self.past.now = now
 
     def _filled(self) -> NDArray[np.bool_]:
         """Links that hold filler rather than flux, (G, m)."""
-        past, gap, ways = self.past, self.mesh.gap, self.ways
-        if np.isnan(past.charge.molten).all():
-            return np.zeros(past.now.shape, dtype=bool)
-        left = ways.supply - ways.room @ past.filling.share
-        pooled = ~np.isnan(past.charge.molten) & (left >= 0.5 * ways.amount.hot.bottom)
-        if not inside(self.setup.snip):
-            full = past.filling.share[~gap.floor].min(axis=0) >= FULL
-            pooled &= full & (not ways.amount.bottom_shut)
-        return np.where(gap.floor[:, None], pooled, past.filling.share >= 0.5)
+        charge, filling, ways = self.past.charge, self.past.filling, self.ways
+        filled = filling.share >= 0.5
+        pooled = ~np.isnan(charge.molten)
+        if pooled.any():
+            pooled &= ways.supply - ways.room @ filling.share >= 0.5 * ways.amount.hot.bottom
+            if not inside(self.setup.snip):
+                full = filling.share[~self.mesh.gap.floor].min(axis=0) >= FULL
+                pooled &= full & (not ways.amount.bottom_shut)
+            filled[self.mesh.gap.floor] = pooled
+        return filled
 
     def _take_over(self, t: float) -> None:
         """Conductances of gap and coat, and loss to the room, by what the parts remember."""

@@ -161,12 +161,13 @@ class Supply:
 
     def advance(self, charge: Charge, t0: float, t1: float) -> None:
         """Heat the filler through a step, in place."""
-        count = max(math.ceil((t1 - t0) / SUBSTEP_S), 1)
+        shading = charge.shading.any()
+        count = max(math.ceil((t1 - t0) / SUBSTEP_S), 1) if shading else 1
         h = (t1 - t0) / count
         for k in range(count):
             before = charge.enthalpy
             heat = charge.drawn * h
-            if charge.shading.any():
+            if shading:
                 warmed, radiated = self._in_flame(charge, t0 + (k + 0.5) * h)
                 passed = np.where(charge.shading, np.minimum(charge.drawn, 0.0), 0.0)
                 charge.gained = charge.gained + (warmed + passed) * h
@@ -175,8 +176,9 @@ class Supply:
             charge.enthalpy = before + heat / self.mass
             for level, since in zip(self._levels, (charge.softens, charge.molten), strict=True):
                 new = np.isnan(since) & (charge.enthalpy >= level)
-                rise = charge.enthalpy[new] - before[new]
-                since[new] = t0 + (k + (level - before[new]) / rise) * h
+                if new.any():
+                    rise = charge.enthalpy[new] - before[new]
+                    since[new] = t0 + (k + (level - before[new]) / rise) * h
 
     def melts_in(self, charge: Charge) -> Floats:
         """Time until the filler is molten, at its pace, (m,) [s].
@@ -245,6 +247,9 @@ class Supply:
 
     def _in_flame(self, charge: Charge, t: float) -> tuple[Floats, Floats]:
         """Heat from the flame and to the room of pieces that lie in it, (m,) each [W]."""
+        if not charge.shading.any():
+            nothing = np.zeros(self.columns)
+            return nothing, nothing
         T, ambient = self.temperature(charge), self._setup.ambient_C
         h, gas = np.zeros(self.columns), np.full(self.columns, ambient)
         for i, known in enumerate(self._gas):

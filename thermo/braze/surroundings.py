@@ -22,6 +22,7 @@ from thermo.flame import (
 from thermo.heat.loads import KELVIN, NOTHING, STEFAN_BOLTZMANN, Terms
 from thermo.matter import constant, get_brick, get_gas, oxidised_emissivity
 from thermo.shape import Joint, Skin
+from thermo.shape.skin import spans
 
 Floats = NDArray[np.float64]
 
@@ -135,14 +136,14 @@ class RoomLoss:
         self._e, self._h = np.zeros((2, skin.pieces, columns))
         self._warm_C = np.linspace(ambient_C + 1.0, 1500.0, 300)
         air = get_gas("air")
+        laws = (
+            (free_convection_sphere, joint.ball_diameter),
+            (free_convection_cylinder, joint.rod_diameter),
+            (free_convection_sphere, joint.second_ball_diameter),
+        )
         self._free = [
-            (np.flatnonzero(skin.piece_body == body), law(size, self._warm_C, ambient_C, air))
-            for body, law, size in (
-                (0, free_convection_sphere, joint.ball_diameter),
-                (1, free_convection_cylinder, joint.rod_diameter),
-                (2, free_convection_sphere, joint.second_ball_diameter),
-            )
-            if size
+            (own, law(size, self._warm_C, ambient_C, air))
+            for own, (law, size) in zip(spans(skin.piece_body), laws, strict=False)
         ]
 
     def update(self, outside_C: Floats, hottest_C: Floats, flame_h: Floats) -> None:

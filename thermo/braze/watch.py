@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from thermo.braze.gap import edge_weights
 from thermo.braze.scene import Scene
 from thermo.flame import Phase
 from thermo.heat import Readings
+from thermo.shape.skin import spans
 
 Floats = NDArray[np.float64]
 
@@ -93,14 +95,15 @@ class Watch:
             ]
         )
         self._columns = np.arange(scene.columns)
-        self._bodies = list(zip(_spans(mesh.body), _spans(skin.piece_body), strict=True))
+        self._nothing = np.full(scene.columns, np.nan)
+        self._bodies = list(zip(spans(mesh.body), spans(skin.piece_body), strict=True))
         pieces = np.zeros(0, dtype=np.int64) if scene.layer is None else scene.layer.pieces
         height, on_ball = skin.centre[pieces, 2], skin.piece_body[pieces] == 0
         lowest = height.min(initial=np.inf, where=on_ball)
         self._on_ball, self._normal = on_ball, skin.normal[pieces, :2]
         self._hidden = np.zeros((len(pieces), scene.columns))
         rim = on_ball & (height <= lowest + 1e-9)
-        self._rim = rim / max(np.count_nonzero(rim), 1)
+        self._rim, self._at_rim = rim / max(np.count_nonzero(rim), 1), np.flatnonzero(rim)
 
     def _set_gap(self, scene: Scene, sides: list[float]) -> None:
         """Weights of the walls [hole, rod]: carried to mouth and bottom; means of either half."""
@@ -160,8 +163,8 @@ class Watch:
         carried = self._carried @ walls
         mouth, bottom = carried[: self._edge], carried[self._edge :]
         near, far = (self._means * (walls[:links] + walls[links:])).sum(axis=1)
-        coldest = np.minimum(walls.min(axis=0), carried.min(axis=0))
-        hottest = np.maximum(walls.max(axis=0), carried.max(axis=0))
+        gap = np.concatenate([walls, carried])
+        coldest, hottest = gap.min(axis=0), gap.max(axis=0)
         ball_max, rod_max, *second_max = (
             np.maximum(T[cells].max(axis=0), metal[pieces].max(axis=0))
             for cells, pieces in self._bodies
@@ -169,12 +172,12 @@ class Watch:
         front, back, seat_near, seat_far = metal[self._places, self._columns]
         lead = rod_max - coldest
         low, high = T[self._rod_cells]
-        rim = coat_cold = coat_max = mouth_spent = np.full_like(lead, np.nan)
+        rim = coat_cold = coat_max = mouth_spent = self._nothing
         if len(look.layer):
             rim = self._rim @ look.layer
             coat_cold = (look.layer + self._hidden).min(axis=0)
             coat_max = look.layer.max(axis=0)
-            mouth_spent = 100.0 * spent[0][self._rim > 0].max(axis=0)
+            mouth_spent = 100.0 * spent[0][self._at_rim].max(axis=0)
         return np.array(
             [
                 near,
@@ -192,7 +195,7 @@ class Watch:
                 coat_max,
                 mouth.min(axis=0),
                 ball_max,
-                np.max([rod_max, ball_max, *second_max], axis=0),
+                reduce(np.maximum, second_max, np.maximum(rod_max, ball_max)),
                 lead,
                 np.where(rod_max >= self._solidus_C, lead, 0.0),
                 seat_near,
@@ -207,8 +210,7 @@ class Watch:
     def _second_joint(self, look: Readings) -> tuple[Floats, Floats]:
         """Hottest and coldest of the second joint; not a number where there is none."""
         if not len(self._second):
-            nothing = np.full(len(self._columns), np.nan)
-            return nothing, nothing
+            return self._nothing, self._nothing
         mouth, ball = look.rod[self._second], look.cells[self._bodies[2][0]]
         both = np.concatenate([mouth, ball])
         return both.max(axis=0), both.min(axis=0)
@@ -235,12 +237,6 @@ class Trace:
         values = np.array(self.values)[kept, :, column]
         found = {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
         return {name: v for name, v in found.items() if name not in SECOND or not np.isnan(v).any()}
-
-
-def _spans(body: NDArray[np.int64]) -> list[slice]:
-    """Where each body's cells or pieces lie, one body after the other."""
-    ends = np.flatnonzero(np.diff(body, append=body[-1] + 1)) + 1
-    return [slice(int(a), int(b)) for a, b in zip([0, *ends[:-1]], ends, strict=True)]
 
 
 def _shares(area: Floats, chosen: NDArray[np.bool_]) -> Floats:

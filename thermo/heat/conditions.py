@@ -79,21 +79,22 @@ class Conditions:
         self._t, self._value, self._fresh = t, value, False
 
     def foresee(
-        self, t: float, h: float, moving: Callable[[float], Sequence[Floats]] | None
+        self, t: float, h: float, moving: Callable[[Sequence[float]], Sequence[Floats]] | None
     ) -> tuple[Curve, Floats]:
         """The arrays over a step from t to t + h, with the terms of moving loads if there are any.
 
         And their readings at the step's nodes, (k, M, m).
         """
         nodes = (0.0,) if h <= 0 else HELD if moving is None else MOVED
+        times = [t + x * h for x in nodes]
         readings = np.empty((len(nodes), *self._value.shape))
-        for reading, x in zip(readings, nodes, strict=True):
-            reading[:] = self._value
-            if self._pace is not None:
-                reading += (t + x * h - self._t) * self._pace
-            if moving is not None:
-                terms = np.concatenate(moving(t + x * h))
-                reading[-len(terms) :] += terms
+        readings[:] = self._value
+        if self._pace is not None:
+            for reading, at in zip(readings, times, strict=True):
+                reading += (at - self._t) * self._pace
+        if moving is not None:
+            terms = np.concatenate(moving(times), axis=1)
+            readings[:, -terms.shape[1] :] += terms
         return Curve(t, h, readings), readings
 
     def forget(self) -> None:

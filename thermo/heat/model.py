@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -200,7 +201,7 @@ class HeatModel:
         T = tables.read(tables.T, tables.dT, index, part).take(self.cell, axis=0)
         if self.layer is not None:
             T[:c] = self.layer.read(y[self.mesh.cells : -2])
-        terms = self._terms(t, moving=False)
+        terms = [term[0] for term in self._terms((t,), moving=False)]
         self._conditions.take(t, [links, half, T, *terms], self._leapt)
         self._leapt = None
         self._moves = any(load.moving for load in self.loads)
@@ -216,7 +217,7 @@ class HeatModel:
         if (t, h) == self._foreseen:
             return
         self._foreseen = t, h
-        moving = (lambda at: self._terms(at, moving=True)) if self._moves else None
+        moving = partial(self._terms, moving=True) if self._moves else None
         self._raw, readings = self._conditions.foresee(t, h, moving)
         links, half, T, a, b, e, gain_a, gain_b = self._conditions.parts(readings)
         push, pull = _series(T, half, a, b, e)
@@ -289,12 +290,13 @@ class HeatModel:
         g = len(self.mesh.gap.area)
         return [links[:g], half, links[g:], *terms]
 
-    def _terms(self, t: float, *, moving: bool) -> list[Floats]:
-        """Terms a, b, e·σ of all loads of one kind, and a, b of the gains among them."""
-        total = [np.zeros((len(self.cell), self.columns))] * 5
+    def _terms(self, times: Sequence[float], *, moving: bool) -> list[Floats]:
+        """Terms a, b, e·σ of all loads of one kind, and a, b of the gains among them, (k, s, m)."""
+        total = [np.zeros((len(times), len(self.cell), self.columns))] * 5
         for load in self.loads:
             if load.moving == moving:
-                terms = [self._placed(x) for x in load.terms(t, self.mesh.skin)]
+                each = [load.terms(t, self.mesh.skin) for t in times]
+                terms = [self._placed(term) for term in zip(*each, strict=True)]
                 if load.gain:
                     terms += terms[:2]
                 for i, term in enumerate(terms):
@@ -303,9 +305,11 @@ class HeatModel:
         total[2] = total[2] * STEFAN_BOLTZMANN
         return total
 
-    def _placed(self, term: Floats) -> Floats:
-        """A load's term in the model's order of pieces."""
-        return term if len(term) == 1 else term.take(self.order, axis=0)
+    def _placed(self, term: Sequence[Floats]) -> Floats:
+        """A load's term at some times in the model's order of pieces."""
+        if term[0] is NOTHING:
+            return NOTHING
+        return np.stack(term) if len(term[0]) == 1 else np.stack(term).take(self.order, axis=1)
 
     def _set_rate(self, index: NDArray[np.intp], cover: Floats) -> None:
         """Kelvin per enthalpy, and a bound on the fastest decay [1/s]; by places in the tables."""

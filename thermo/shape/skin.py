@@ -237,3 +237,9 @@ def _second_zones(joint: Joint) -> list[_Ring]:
         r = np.sqrt(R * R - z * z)
         found.append(_Ring(SECOND, 0, SECOND_SPHERE, R * (b - a), r, at + z, r / R, z / R, weight))
     return found
+
+
+def spans(body: Ints) -> list[slice]:
+    """Where each body's cells or pieces lie, one body after the other."""
+    ends = np.flatnonzero(np.diff(body, append=body[-1] + 1)) + 1
+    return [slice(int(a), int(b)) for a, b in zip([0, *ends[:-1]], ends, strict=True)]
