@@ -110,16 +110,10 @@ class Ways:
             self._seeds[1:] = False
         self._distance = np.hypot(along, beyond * joint.hole_radius)
         self.seat = self._seat(mesh, below=inside(snip))
-        self._ends = self.links[0], self.links[-1]
-        self._carried = [
-            np.concatenate(
-                [edge_weights(mesh, wall, body, end) for end in (joint.mouth_z, joint.tip_z)]
-            )
-            for body in (0, 1)
-        ]
+        self._to_ends = _edges(mesh, wall, (joint.mouth_z, joint.tip_z))
         self._wall = wall
-        self._seen: Readings | None = None  # whose coldest walls are kept
-        self._coldest = np.zeros((len(gap.area), 0))
+        self._seen: Readings | None = None  # whose walls are kept
+        self._read: tuple[Floats, Floats, Floats]
         self._thickness = gap.thickness[self.links]
         self._delay = _flow_time(setup, self._distance, self._thickness)
 
@@ -139,17 +133,24 @@ class Ways:
         """Time in which filler flows to the farthest place, were all open [s]."""
         return float(self._delay.max())
 
+    def walls(self, look: Readings) -> tuple[Floats, Floats]:
+        """Walls of the annulus, hole above rod, (2 L, m), and at its very ends [°C].
+
+        The second is (2, 2 · sectors, m): mouth and tip, each hole before rod.
+        """
+        if look is not self._seen:
+            walls = np.concatenate([look.hole[self._wall], look.rod[self._wall]])
+            ends = (self._to_ends @ walls).reshape(2, -1, walls.shape[1])
+            found, (hole, rod) = look.colder, np.split(ends, 2, axis=1)
+            for links, edge in zip(self.links[[0, -1]], np.minimum(hole, rod), strict=True):
+                found[links] = np.minimum(found[links], edge)
+            self._seen, self._read = look, (walls, ends, found)
+        return self._read[:2]
+
     def coldest(self, look: Readings) -> Floats:
         """Colder wall of each link, at mouth and tip up to the very edge, (G, m) [°C]."""
-        if look is self._seen:
-            return self._coldest
-        found = look.colder
-        on_hole, on_rod = self._carried
-        edges = np.minimum(on_hole @ look.hole[self._wall], on_rod @ look.rod[self._wall])
-        for links, edge in zip(self._ends, np.split(edges, 2), strict=True):
-            found[links] = np.minimum(found[links], edge)
-        self._seen, self._coldest = look, found
-        return found
+        self.walls(look)
+        return self._read[2]
 
     def entry(self, coldest: Floats) -> Floats:
         """Hottest of the places where filler enters, from the colder walls of all, (m,) [°C]."""
@@ -232,6 +233,16 @@ class Ways:
             if np.array_equal(grown, reached):
                 return reached
             reached = grown
+
+
+def _edges(mesh: Mesh, wall: NDArray[np.int64], ends: tuple[float, float]) -> Floats:
+    """Weights of the walls [hole, rod] that carry each to both ends, end by end."""
+    blocks = []
+    for end in ends:
+        hole, rod = (edge_weights(mesh, wall, body, end) for body in (0, 1))
+        nothing = np.zeros_like(hole)
+        blocks += [np.hstack([hole, nothing]), np.hstack([nothing, rod])]
+    return np.concatenate(blocks)
 
 
 def _beyond(angle: Floats, azimuth: float, half: float) -> Floats:

@@ -142,7 +142,7 @@ class RoomLoss:
             (free_convection_sphere, joint.second_ball_diameter),
         )
         self._free = [
-            (own, law(size, self._warm_C, ambient_C, air))
+            (own, own.stop - own.start, law(size, self._warm_C, ambient_C, air))
             for own, (law, size) in zip(spans(skin.piece_body), laws, strict=False)
         ]
 
@@ -150,8 +150,8 @@ class RoomLoss:
         """Take over temperatures and the flame's coefficients, each (P, m)."""
         self._e = oxidised_emissivity(hottest_C)
         self._e[self._coated] = self._glass
-        for own, table in self._free:
-            free = np.interp(outside_C[own].mean(axis=0), self._warm_C, table)
+        for own, count, table in self._free:
+            free = np.interp(outside_C[own].sum(axis=0) / count, self._warm_C, table)
             self._h[own] = np.maximum(free - flame_h[own], 0.0)
 
     def terms(self, t: float, skin: Skin) -> Terms:

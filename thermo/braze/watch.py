@@ -9,7 +9,6 @@ from functools import reduce
 import numpy as np
 from numpy.typing import NDArray
 
-from thermo.braze.gap import edge_weights
 from thermo.braze.scene import Scene
 from thermo.flame import Phase
 from thermo.heat import Readings
@@ -106,21 +105,8 @@ class Watch:
         self._rim, self._at_rim = rim / max(np.count_nonzero(rim), 1), np.flatnonzero(rim)
 
     def _set_gap(self, scene: Scene, sides: list[float]) -> None:
-        """Weights of the walls [hole, rod]: carried to mouth and bottom; means of either half."""
-        mesh, joint, links = scene.mesh, scene.setup.joint, self._annulus
-        edges = [
-            [edge_weights(mesh, links, body, end) for body in (0, 1)]
-            for end in (joint.mouth_z, joint.tip_z)
-        ]
-        nothing = np.zeros_like(edges[0][0])
-        self._carried = np.concatenate(
-            [
-                block
-                for h, r in edges
-                for block in (np.hstack([h, nothing]), np.hstack([nothing, r]))
-            ]
-        )
-        self._edge = len(self._carried) // 2
+        """Weights of the walls of the annulus that give the means of either half."""
+        mesh, links = scene.mesh, self._annulus
         toward = np.cos(mesh.gap.azimuth[links][:, None] - sides)
         self._means = np.stack(
             [_shares(mesh.gap.area[links], chosen) / 2 for chosen in (toward > 0, toward < 0)]
@@ -159,11 +145,9 @@ class Watch:
             Share of its life that flux has lost, outside and in the gap.
         """
         T, metal, links = look.cells, look.metal, len(self._annulus)
-        walls = np.concatenate([look.hole[self._annulus], look.rod[self._annulus]])
-        carried = self._carried @ walls
-        mouth, bottom = carried[: self._edge], carried[self._edge :]
+        walls, (mouth, bottom) = self._ways.walls(look)
         near, far = (self._means * (walls[:links] + walls[links:])).sum(axis=1)
-        gap = np.concatenate([walls, carried])
+        gap = np.concatenate([walls, mouth, bottom])
         coldest, hottest = gap.min(axis=0), gap.max(axis=0)
         ball_max, rod_max, *second_max = (
             np.maximum(T[cells].max(axis=0), metal[pieces].max(axis=0))
@@ -182,8 +166,8 @@ class Watch:
             [
                 near,
                 far,
-                mouth.sum(axis=0) / self._edge,
-                bottom.sum(axis=0) / self._edge,
+                mouth.sum(axis=0) / len(mouth),
+                bottom.sum(axis=0) / len(bottom),
                 coldest,
                 hottest,
                 rim,

@@ -112,6 +112,7 @@ class HeatModel:
         self._conditions = Conditions()
         self._raw, self._law = (Curve(0.0, 0.0, np.zeros((1, 0, columns))) for _ in range(2))
         self._moves, self._foreseen = False, (math.nan, 0.0)
+        self._seen: tuple[Floats, tuple[NDArray[np.intp], Floats, Floats]] | None = None
         self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
         self._leapt: NDArray[np.bool_] | None = None
         self.rate = 0.0
@@ -187,9 +188,9 @@ class HeatModel:
 
     def refresh(self, t: float, y: Floats, h: float = 0.0) -> None:
         """Take over conductances and loads as they stand at the beginning of a step of h."""
-        c, tables = self.covered, self.tables
-        index, part = tables.locate(y[: self.mesh.cells])
-        k = tables.read(tables.k, tables.dk, index, part)
+        c = self.covered
+        index, T, k = self._look_at(y)
+        self._seen = None
         half = self.depth / k[self.cell]
         walls = self._wall_resistances(k)
         cover = np.zeros((0, self.columns))
@@ -198,11 +199,11 @@ class HeatModel:
             half[:c] = 0.0
         link = 1.0 / (walls[0] + walls[1] + 1.0 / self.gap_conductance)
         links = np.concatenate([link, cover])
-        T = tables.read(tables.T, tables.dT, index, part).take(self.cell, axis=0)
+        outside = T.take(self.cell, axis=0)
         if self.layer is not None:
-            T[:c] = self.layer.read(y[self.mesh.cells : -2])
+            outside[:c] = self.layer.read(y[self.mesh.cells : -2])
         terms = [term[0] for term in self._terms((t,), moving=False)]
-        self._conditions.take(t, [links, half, T, *terms], self._leapt)
+        self._conditions.take(t, [links, half, outside, *terms], self._leapt)
         self._leapt = None
         self._moves = any(load.moving for load in self.loads)
         self._foreseen = math.nan, 0.0
@@ -260,9 +261,7 @@ class HeatModel:
     def readings(self, t: float, y: Floats) -> Readings:
         """Temperatures of cells, walls, surface and layer at a time of the step."""
         n, c, gap = self.mesh.cells, self.covered, self.mesh.gap
-        place = self.tables.locate(y[:n])
-        T = self.tables.read(self.tables.T, self.tables.dT, *place)
-        k = self.tables.read(self.tables.k, self.tables.dk, *place)
+        _, T, k = self._look_at(y)
         self._law.read(t, self._now)
         links, s = len(gap.area), len(self.cell)
         flux = self._links[:links] * (T[gap.ball] - T[gap.rod])
@@ -275,6 +274,19 @@ class HeatModel:
         surface = np.empty_like(under)
         surface[self.order] = under + into * self.depth / k.take(self.cell, axis=0)
         return Readings(T, T[gap.ball] - flux * ball, T[gap.rod] + flux * rod, surface, layer, flux)
+
+    def _look_at(self, y: Floats) -> tuple[NDArray[np.intp], Floats, Floats]:
+        """Places in the tables, temperatures and conductivities of the cells, (n, m) each.
+
+        Kept from a step's end, where they are read, to the next step's beginning.
+        """
+        if self._seen is None or self._seen[0] is not y:
+            tables = self.tables
+            index, part = tables.locate(y[: self.mesh.cells])
+            T = tables.read(tables.T, tables.dT, index, part)
+            k = tables.read(tables.k, tables.dk, index, part)
+            self._seen = y, (index, T, k)
+        return self._seen[1]
 
     def _wall_resistances(self, k: Floats) -> tuple[Floats, Floats]:
         """Half-cell resistances of hole wall and rod wall at each link, (G, m) [m²K/W]."""
