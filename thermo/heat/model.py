@@ -304,7 +304,7 @@ class HeatModel:
 
     def _terms(self, times: Sequence[float], *, moving: bool) -> list[Floats]:
         """Terms a, b, e·σ of all loads of one kind, and a, b of the gains among them, (k, s, m)."""
-        total = [np.zeros((len(times), len(self.cell), self.columns))] * 5
+        total = [NOTHING] * 5
         for load in self.loads:
             if load.moving == moving:
                 each = [load.terms(t, self.mesh.skin) for t in times]
@@ -313,15 +313,17 @@ class HeatModel:
                     terms += terms[:2]
                 for i, term in enumerate(terms):
                     if term is not NOTHING:
-                        total[i] = total[i] + term
+                        total[i] = term if total[i] is NOTHING else total[i] + term
         total[2] = total[2] * STEFAN_BOLTZMANN
-        return total
+        shape = len(times), len(self.cell), self.columns
+        return [np.broadcast_to(term, shape) for term in total]
 
     def _placed(self, term: Sequence[Floats]) -> Floats:
         """A load's term at some times in the model's order of pieces."""
         if term[0] is NOTHING:
             return NOTHING
-        return np.stack(term) if len(term[0]) == 1 else np.stack(term).take(self.order, axis=1)
+        found = np.stack(term) if len(term) > 1 else term[0][None]
+        return found if found.shape[1] == 1 else found.take(self.order, axis=1)
 
     def _set_rate(self, index: NDArray[np.intp], cover: Floats) -> None:
         """Kelvin per enthalpy, and a bound on the fastest decay [1/s]; by places in the tables."""
