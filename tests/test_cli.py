@@ -342,6 +342,20 @@ def test_light_commands_import_nothing_heavy(place, words):
     assert done.stdout.splitlines()[-1] == "[]"
 
 
+def test_heating_one_ball_brings_neither_pictures_nor_processes(place):
+    script = (
+        "import sys\nfrom thermo.cli import brazeclock\n"
+        "brazeclock(['heat', 'mercury.toml', '--accuracy', 'quick', '--json'], "
+        "standalone_mode=False)\n"
+        "names = ('fipy', 'matplotlib', 'rich', 'multiprocessing')\n"
+        "print([name for name in names if name in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=place
+    )
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
 def test_it_runs_as_a_module_even_where_letters_are_missing(place):
     done = subprocess.run(
         [sys.executable, "-m", "thermo.cli", "check", "mercury.toml"],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import io
 import sys
 from pathlib import Path
@@ -31,6 +32,8 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
 
 OURS = ("card.txt", "result.json")
 FILL = ("fill.txt", "result.json")
+SELDOM = 100_000
+"""Objects made, less those let go, between two looks for unused rings of them."""
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
 
 
@@ -184,11 +187,14 @@ def _run(case: Case, accuracy: str, engine: str) -> tuple[Braze, Neighbour | Non
     """The braze, and what becomes of a second ball's joint where the rod carries one."""
     from thermo.braze import braze
     from thermo.files import to_setup
-    from thermo.study.neighbour import neighbour
 
     with _doing(), run_of(case):
         found = braze(to_setup(case), accuracy, engine=engine)
-        return found, None if found.setup.second_filler is None else neighbour(found)
+        if found.setup.second_filler is None:
+            return found, None
+        from thermo.study.neighbour import neighbour
+
+        return found, neighbour(found)
 
 
 def _doing() -> contextlib.AbstractContextManager[object]:
@@ -230,11 +236,19 @@ for study in STUDIES:
 
 
 def main() -> None:
-    """Run the command; a screen that lacks a letter gets a question mark in its place."""
+    """Run the command; a screen that lacks a letter gets a question mark in its place.
+
+    Python looks for unused rings of objects seldom, and not at all on leaving, where it would walk
+    through every module: a run leaves few, and the looking took a tenth of its time.
+    """
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
-    brazeclock(prog_name="brazeclock")
+    gc.set_threshold(SELDOM)
+    try:
+        brazeclock(prog_name="brazeclock")
+    finally:
+        gc.freeze()
 
 
 if __name__ == "__main__":

@@ -23,7 +23,7 @@ CONE_TIP = "cone-tip"
 class Table(BaseModel):
     """A table that refuses keys it does not know and values of another kind."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
 
 @dataclass(frozen=True)

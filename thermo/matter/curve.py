@@ -41,6 +41,7 @@ class Curve:
     source: str = ""
     provenance: str = ""
     spread: tuple[float, float] | None = None
+    _integrated: Floats = field(init=False, repr=False)
     _constants: Floats = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -51,10 +52,11 @@ class Curve:
         set_(self, "coefficients", np.vstack([ends[:1], self.coefficients, ends[1:]]))
         set_(self, "amplitude", np.concatenate([[0.0], self.amplitude, [0.0]]))
         set_(self, "pole_C", np.concatenate([[NO_POLE_C], self.pole_C, [NO_POLE_C]]))
-        constants = np.zeros(len(self.amplitude))
-        for i, edge in enumerate(self.edges_C):
-            step = self._antiderivative(i, edge) - self._antiderivative(i + 1, edge)
-            constants[i + 1] = constants[i] + step
+        set_(self, "_integrated", self.coefficients / np.array([1.0, 2.0, 3.0, 4.0]))
+        below = np.arange(len(self.edges_C))
+        step = self._antiderivative(below, self.edges_C)
+        step -= self._antiderivative(below + 1, self.edges_C)
+        constants = np.concatenate([[0.0], np.cumsum(step)])
         set_(self, "_constants", constants)
         set_(self, "_constants", constants - self.integral(REFERENCE_C))
 
@@ -93,11 +95,10 @@ class Curve:
         T, values = np.asarray(T, dtype=float), np.asarray(values, dtype=float)
         count = len(T) - 1
         coefficients = np.zeros((count, 4))
-        for i in range(count):
-            start = min(max(i - degree // 2, 0), count - degree)
-            near = slice(start, start + degree + 1)
-            powers = np.vander(T[near], degree + 1, increasing=True)
-            coefficients[i, : degree + 1] = np.linalg.solve(powers, values[near])
+        start = np.clip(np.arange(count) - degree // 2, 0, count - degree)
+        near = start[:, None] + np.arange(degree + 1)
+        powers = np.vander(T, degree + 1, increasing=True)
+        coefficients[:, : degree + 1] = np.linalg.solve(powers[near], values[near, None])[..., 0]
         none = np.zeros(count)
         return cls(T, coefficients, none, np.full(count, NO_POLE_C), **about)
 
@@ -114,15 +115,21 @@ class Curve:
         return total
 
     def _piece(self, piece: Any, T: ArrayLike) -> Floats:
-        c = self.coefficients[piece]
         T = np.asarray(T, dtype=float)
-        polynomial = c[..., 0] + T * (c[..., 1] + T * (c[..., 2] + T * c[..., 3]))
-        total: Floats = polynomial + self.amplitude[piece] / (T - self.pole_C[piece])
+        total = _polynomial(self.coefficients, piece, T)
+        if self.amplitude.any():
+            total += self.amplitude[piece] / (T - self.pole_C[piece])
         return total
 
     def _antiderivative(self, piece: Any, T: ArrayLike) -> Floats:
-        c = self.coefficients[piece] / np.array([1.0, 2.0, 3.0, 4.0])
         T = np.asarray(T, dtype=float)
-        polynomial = T * (c[..., 0] + T * (c[..., 1] + T * (c[..., 2] + T * c[..., 3])))
-        total: Floats = polynomial + self.amplitude[piece] * np.log(np.abs(T - self.pole_C[piece]))
+        total = T * _polynomial(self._integrated, piece, T)
+        if self.amplitude.any():
+            total += self.amplitude[piece] * np.log(np.abs(T - self.pole_C[piece]))
         return total
+
+
+def _polynomial(coefficients: Floats, piece: Any, T: Floats) -> Floats:
+    c = coefficients.T.take(piece, axis=1)
+    total: Floats = c[0] + T * (c[1] + T * (c[2] + T * c[3]))
+    return total

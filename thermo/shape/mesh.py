@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -126,9 +125,11 @@ class _Part:
     meridian: Meridian
     first: Ints
 
-    def cell(self, m: int, azimuth: float) -> int:
-        n = int(self.meridian.sectors[m])
-        return int(self.first[m]) + int(azimuth / (2 * math.pi) * n) % n
+    def cell(self, m: Ints | int, azimuth: Floats | float) -> Ints:
+        """Cells of the full circle, from meridian cells and azimuths [rad]."""
+        n = self.meridian.sectors[m]
+        turned = np.asarray(azimuth) / (2 * math.pi) * n
+        return np.asarray(self.first[m] + turned.astype(np.int64) % n)
 
 
 def build_mesh(
@@ -173,7 +174,7 @@ def build_mesh(
         np.concatenate(x) for x in zip(*map(_cells, range(len(parts)), parts), strict=True)
     )
     fold, kept = _fold(parts, mirrored)
-    faces = [face for part in parts for face in _faces(part)]
+    left, right, face = map(np.concatenate, zip(*map(_faces, parts), strict=True))
     return Mesh(
         joint=joint,
         fineness=fine,
@@ -185,9 +186,9 @@ def build_mesh(
         fold=fold,
         half_turn=np.concatenate([_each(p, math.pi / p.meridian.sectors) for p in parts]),
         core_radius=np.concatenate([_each(p, 1.5 * p.meridian.radius) for p in parts]),
-        left=np.array([f[0] for f in faces]),
-        right=np.array([f[1] for f in faces]),
-        face=np.array([f[2] for f in faces]),
+        left=left,
+        right=right,
+        face=face,
         gap=_gap(joint, parts, fold, mirrored),
         skin=build_skin(joint, profile, sections, [p.first for p in parts], fold, mirrored),
     )
@@ -196,8 +197,7 @@ def build_mesh(
 def _cells(body: int, part: _Part) -> tuple[Floats, Floats, Ints]:
     """Volumes, centroids and body of a part's cells, sector by sector."""
     m = part.meridian
-    n = np.repeat(m.sectors, m.sectors)
-    j = np.arange(len(n)) - np.repeat(part.first - part.first[0], m.sectors)
+    _, j, n = _round(m.sectors)
     turn = 2 * math.pi / n
     angle = (j + 0.5) * turn
     radius = _each(part, m.radius) * np.sinc(1.0 / n)  # chord centroid, 0 for one sector
@@ -212,47 +212,47 @@ def _each(part: _Part, values: Floats) -> Floats:
     return np.repeat(values, part.meridian.sectors)
 
 
+def _round(sectors: Ints) -> tuple[Ints, Ints, Ints]:
+    """Sector by sector: whose it is, its number, and how many its owner has."""
+    whose = np.repeat(np.arange(len(sectors)), sectors)
+    before = np.cumsum(sectors) - sectors
+    return whose, np.arange(len(whose)) - before[whose], sectors[whose]
+
+
 def _fold(parts: list[_Part], mirrored: bool) -> tuple[Ints, Ints]:
     """Kept cell of every full-circle cell, and the full-circle index of every kept cell."""
     image = []
     for part in parts:
-        for first, n in zip(part.first, part.meridian.sectors, strict=True):
-            j = np.arange(n)
-            image.append(first + (np.minimum(j, n - 1 - j) if mirrored else j))
+        whose, j, n = _round(part.meridian.sectors)
+        image.append(part.first[whose] + (np.minimum(j, n - 1 - j) if mirrored else j))
     kept, fold = np.unique(np.concatenate(image), return_inverse=True)
     return fold, kept
 
 
-def _faces(part: _Part) -> list[tuple[int, int, Floats]]:
-    """Faces round the full circle: left cell, right cell, vector area."""
-    m, found = part.meridian, []
-    for kind, a, b, area in m.faces:
-        n = max(int(m.sectors[a]), int(m.sectors[b]))
-        outward = area * 2 * math.pi / n * _outward(kind, n)
-        for j in range(n):
-            angle = 2 * math.pi * (j + 0.5) / n
-            found.append((part.cell(a, angle), part.cell(b, angle), outward[j]))
-    for c, n in enumerate(m.sectors.tolist()):
-        if n > 1:
-            left, along = int(part.first[c]), m.section[c] * _along(n)
-            found += [(left + j, left + (j + 1) % n, along[j]) for j in range(n)]
-    return found
+def _faces(part: _Part) -> tuple[Ints, Ints, Floats]:
+    """Faces round the full circle: left cells, right cells, vector areas (F, 3)."""
+    m = part.meridian
+    kind, a, b = np.array([face[:3] for face in m.faces], dtype=np.int64).reshape(-1, 3).T
+    area = np.array([face[3] for face in m.faces])
+    which, j, n = _round(np.maximum(m.sectors[a], m.sectors[b]))
+    middle = 2 * math.pi * (j + 0.5) / n
+    outward = _outward(kind[which], middle, n) * (area[which] * 2 * math.pi / n)[:, None]
+    cell, i, turns = _round(np.where(m.sectors > 1, m.sectors, 0))
+    edge = 2 * math.pi * (i + 1) / turns
+    along = np.stack([-np.sin(edge), np.cos(edge), 0 * edge], axis=1) * m.section[cell, None]
+    first = part.first[cell]
+    return (
+        np.concatenate([part.cell(a[which], middle), first + i]),
+        np.concatenate([part.cell(b[which], middle), first + (i + 1) % turns]),
+        np.concatenate([outward, along]),
+    )
 
 
-@cache
-def _outward(kind: int, n: int) -> Floats:
-    """Mean normals of n sectors' faces, outward in r or in z, (n, 3)."""
-    angle = 2 * math.pi * (np.arange(n) + 0.5) / n
-    if kind == R_FACE:
-        return np.stack([np.cos(angle), np.sin(angle), 0 * angle], axis=1) * np.sinc(1.0 / n)
-    return np.tile([0.0, 0.0, 1.0], (n, 1))
-
-
-@cache
-def _along(n: int) -> Floats:
-    """Normals of the faces between n sectors, from each to the next, (n, 3)."""
-    angle = 2 * math.pi * (np.arange(n) + 1) / n
-    return np.stack([-np.sin(angle), np.cos(angle), 0 * angle], axis=1)
+def _outward(kind: Ints, azimuth: Floats, n: Ints) -> Floats:
+    """Mean normals of faces that are one of n sectors each, outward in r or in z, (F, 3)."""
+    flat = np.stack([np.cos(azimuth), np.sin(azimuth), 0 * azimuth], axis=1)
+    flat *= np.sinc(1.0 / n)[:, None]
+    return np.where((kind == R_FACE)[:, None], flat, [0.0, 0.0, 1.0])
 
 
 def _gap(joint: Joint, parts: list[_Part], fold: Ints, mirrored: bool) -> Gap:
@@ -269,8 +269,8 @@ def _gap(joint: Joint, parts: list[_Part], fold: Ints, mirrored: bool) -> Gap:
             local = thickness if floor else joint.gap(angle)
             links.append(
                 (
-                    fold[ball.cell(b, angle)],
-                    fold[rod.cell(r, angle)],
+                    int(fold[ball.cell(b, angle)]),
+                    int(fold[rod.cell(r, angle)]),
                     area * share / n,
                     depth_b,
                     depth_r,
@@ -314,12 +314,13 @@ Row = tuple[int, int, float, float, float, bool, float, float]
 def _wall_links(joint: Joint, ball: Meridian, rod: Meridian) -> list[Row]:
     """Pairs of meridian cells across the annulus, whole circle."""
     hole, bar = joint.hole_radius, joint.rod_radius
+    mouth, tip = joint.mouth_z, joint.tip_z
     mean = (hole + bar) / 2
     pairs: dict[tuple[int, int], tuple[float, float]] = {}
     for i in np.flatnonzero((ball.boxes[:, 0] == hole) & (ball.label >= 0)):
         for j in np.flatnonzero((rod.boxes[:, 1] == bar) & (rod.label >= 0)):
-            low = max(ball.boxes[i, 2], rod.boxes[j, 2], joint.mouth_z)
-            high = min(ball.boxes[i, 3], rod.boxes[j, 3], joint.tip_z)
+            low = max(ball.boxes[i, 2], rod.boxes[j, 2], mouth)
+            high = min(ball.boxes[i, 3], rod.boxes[j, 3], tip)
             if high > low:
                 key = int(ball.label[i]), int(rod.label[j])
                 length, moment = pairs.get(key, (0.0, 0.0))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -16,7 +16,9 @@ from thermo.show.filler import filler_document
 from thermo.show.steam import steam_document, steam_of
 from thermo.show.words import number
 from thermo.study.after import after
-from thermo.study.neighbour import Held, Neighbour
+
+if TYPE_CHECKING:  # most rods carry one ball: the study of a second brings a pool of processes
+    from thermo.study.neighbour import Held, Neighbour
 
 SCHEMA = "brazeclock/heat/1"
 
