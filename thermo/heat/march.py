@@ -120,7 +120,7 @@ class March:
             h = taken * max(0.1, 0.8 * error ** (-1 / 3)) if np.isfinite(error) else taken / 10
             if h < 1e-9:
                 raise MarchError(f"the step vanished at t = {t0:.3f} s")
-        grown = taken * min(4.0, 0.9 * max(error, 1e-9) ** (-1 / 3))
+        grown = taken * min(1.5, 0.9 * max(error, 1e-9) ** (-1 / 3))
         self.h = max(grown, h) if last else grown
         self.t, self.y = until if last else t0 + taken, y1
         self.steps += 1
