@@ -125,6 +125,7 @@ class Scene:
             source=np.zeros((mesh.cells, m)),
         )
         self._aged = 0.0, 1.0, self.past.spent_coat, self.past.spent_gap
+        self._pace = np.zeros((links, m))  # of each link's colder wall in the last step [K/s]
         self.model = HeatModel(
             mesh,
             {"ball": setup.ball, "rod": setup.rod},
@@ -215,6 +216,17 @@ class Scene:
         """Time until each column's filler is molten, at the pace of now, (m,) [s]."""
         return self.supply.melts_in(self.past.charge)
 
+    @property
+    def opens_in(self) -> Floats:
+        """Time until the next place beside filler on its way gets hot enough, (m,) [s]."""
+        past, links = self.past, self.ways.links
+        to_come = np.isnan(past.ready[links]) & (self._pace[links] > 0.0)
+        to_come &= (past.filling.share > 0.0).any(axis=0)
+        left = np.full(to_come.shape, np.inf)
+        short = self.setup.filler.liquidus_C - past.now[links][to_come]
+        left[to_come] = short / self._pace[links][to_come]
+        return np.asarray(left.min(axis=(0, 1)))
+
     def bring(self, column: int) -> None:
         """Touch the wire to be fed to the mouth."""
         self.past.charge.there[column] = True
@@ -249,6 +261,7 @@ class Scene:
         new = np.isnan(self.past.ready) & (now >= level)
         share = np.clip((level - before[new]) / np.maximum(now[new] - before[new], 1e-9), 0, 1)
         self.past.ready[new] = step.t0 + share * (step.t1 - step.t0)
+        self._pace = (now - before) / (step.t1 - step.t0)
         self.past.now = now
 
     def _filled(self) -> NDArray[np.bool_]:
