@@ -35,6 +35,7 @@ Floats = NDArray[np.float64]
 
 POSES = 49  # of a moving torch over one turn or sweep
 SUBSTEP_S = 0.5
+STIFF = 50.0  # times of nearing the walls in a step: more are as many
 
 
 @dataclass
@@ -194,6 +195,9 @@ class Supply:
     ) -> Floats:
         """Choose the heat to draw in the next step; what each cell gives, (n, m) [W/m³].
 
+        Dry filler nears walls that warm evenly as exp(-t / τ) does, which a step's mean keeps to
+        second order; once it wets them they answer at once, and it takes their own temperature.
+
         Parameters
         ----------
         charge : Charge
@@ -214,20 +218,30 @@ class Supply:
         charge.hottest = np.maximum(charge.hottest, now)
         before, were = charge.walls
         charge.walls = t, walls
-        if t > before:  # where the filler lies, what they will be by the end of the step
-            walls = walls + np.where(wet, 0.0, (walls - were) * (ahead / (t - before)))
         charge.shading &= ~wet
         warmed, radiated = self._in_flame(charge, t + ahead / 2)
         flame = (warmed - radiated) / self.mass
         pull = ahead / self.mass / (1.0 / self._pull[wet.astype(int)] + spreads)
+        near = np.minimum(pull / self._slope(charge.enthalpy), STIFF)
+        grown = np.where(wet, 1.0, np.expm1(near) / near)
+        if t > before:  # where the filler lies, they go on as they did
+            on = np.where(wet, 0.0, (walls - were) * (ahead / (t - before)))
+            walls = walls + on * (1.0 + 1.0 / np.expm1(near) - 1.0 / near)
+        pull, lit = pull * grown, flame * ahead * grown
         for i in range(self.columns):
-            wanted = charge.enthalpy[i] + flame[i] * ahead + pull[i] * walls[i]
+            wanted = charge.enthalpy[i] + lit[i] + pull[i] * walls[i]
             end = np.interp(wanted, self._h + pull[i] * self._T, self._h)
             charge.pace[i] = (end - charge.enthalpy[i]) / ahead
             charge.drawn[i] = self.mass * ((end - charge.enthalpy[i]) / ahead - flame[i])
         charge.drawn[~charge.there] = charge.pace[~charge.there] = 0.0
         given = np.where(charge.shading, np.minimum(-charge.drawn, 0.0), -charge.drawn)
         return np.asarray(self._spread @ (weights * given))
+
+    def _slope(self, enthalpy: Floats) -> Floats:
+        """Heat that filler takes up per kelvin, that of melting included, (m,) [J/kgK]."""
+        slopes = np.diff(self._h) / np.diff(self._T)
+        k = np.searchsorted(self._h, enthalpy, side="right") - 1
+        return np.asarray(slopes[np.clip(k, 0, len(slopes) - 1)])
 
     def _spreading(self, weights: Floats) -> Floats:
         """Resistance from the walls under the filler into the part, (m,) [K/W].
