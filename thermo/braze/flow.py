@@ -90,8 +90,7 @@ class Ways:
         self.links = wall[np.lexsort((gap.azimuth[wall], height))].reshape(-1, across)
         self.amount: Amount = amount(setup)
         given = given_volume(snip)
-        wanted = self.amount.hollow if self.amount.bottom_shut else self.amount.aim
-        self.supply = wanted if given is None else given
+        self.supply = self.amount.marks[1] if given is None else given
         pieces = cut(setup, self.supply)
         self.proud = proud(setup, pieces)
         grown = self.amount.hot.annulus / self.amount.cold.annulus

@@ -273,7 +273,7 @@ class Scene:
         pooled = ~np.isnan(past.charge.molten) & (left >= 0.5 * ways.amount.hot.bottom)
         if not inside(self.setup.snip):
             full = past.filling.share[~gap.floor].min(axis=0) >= FULL
-            pooled &= full & (not ways.amount.bottom_shut)
+            pooled &= full & (not ways.amount.stays_hollow)
         return np.where(gap.floor[:, None], pooled, past.filling.share >= 0.5)
 
     def _take_over(self, t: float) -> None:

@@ -92,16 +92,24 @@ def _gap(found: Fill) -> Iterator[str]:
         )
 
 
+def stays(found: Fill) -> str:
+    """What a bottom that filler from the mouth does not get into is said to do."""
+    through = found.setup.joint.hole == "through"
+    return "the recess stays open" if through else "the bottom stays hollow"
+
+
 def _given(found: Fill) -> Iterator[str]:
     """The length given against what the joint takes."""
     if found.given is None:
         return
-    joint, went, hot = found.amount, found.poured, found.amount.hot
+    need, went, hot = found.amount, found.poured, found.amount.hot
+    least, aim, _ = need.marks
+    takes = hot.bottom > 0 and not need.stays_hollow  # the bottom, too
     given = f"The {take(found, found.given)} given"
-    if found.given < joint.least:
-        short = take(found, joint.least - found.given)
+    if found.given < least:
+        short = take(found, least - found.given)
         gap = _share(went.annulus, hot.annulus)
-        bottom = f" and {_share(went.bottom, hot.bottom)} of the bottom" if hot.bottom > 0 else ""
+        bottom = f" and {_share(went.bottom, hot.bottom)} of the bottom" if takes else ""
         yield f"{given} is {short} short: it fills {gap} of the gap{bottom}, no fillet."
     elif went.over > 0:
         yield (
@@ -109,8 +117,8 @@ def _given(found: Fill) -> Iterator[str]:
             "runs out over the ball."
         )
     else:
-        room = "gap and bottom" if hot.bottom > 0 else "the gap"
-        words = "a smaller fillet than usual" if found.given < joint.aim else "at least a usual one"
+        room = "gap and bottom" if takes else "the gap"
+        words = "a smaller fillet than usual" if found.given < aim else "at least a usual one"
         yield (
             f"{given} fills {room} and leaves {figure(MM3 * went.fillet)} mm³ for "
             f"the fillet: {words}."
@@ -128,17 +136,21 @@ def _bottom(found: Fill) -> Iterator[str]:
             f"The {what} swallows {figure(MM3 * need.hot.bottom)} mm³, "
             f"{_share(need.hot.bottom, need.aim)} of the aim."
         )
-    if need.bottom_shut:
+    over = f"More than {take(found, need.hollow_most)} then runs over"
+    if need.stays_hollow and joint.closed:
         stop = "stop when the fillet stands"
         if found.pieces is not None:
             stop = f"lay {take(found, need.hollow)} at first, feed the rest by hand and {stop}"
         yield (
             "Filler that comes from the mouth closes it as a ring: flux and gas shut in may keep "
-            f"the bottom hollow, do not count on it. More than {take(found, need.hollow_most)} "
-            f"then runs over: {stop}."
+            f"the bottom hollow, and it is reckoned so. {over}: {stop}."
         )
-    elif joint.hole == "through" and joint.stand_off > 0:
-        yield "An open recess fills only where filler lies in it: it may stay open."
+    elif need.stays_hollow:
+        yield (
+            "Filler that comes from the mouth stops where the gap ends, at the edge of the rod's "
+            "tip: but for a ring in its corner, which is not counted, the recess stays open. "
+            f"{over}."
+        )
     if joint.vent_diameter > 0:
         yield (
             f"Filler can run out through the {MM * joint.vent_diameter:g} mm vent; its bore is not "
@@ -227,7 +239,7 @@ def _measure(found: Fill) -> Iterator[str]:
 
 def _practice(found: Fill) -> str:
     fine, coarse = (
-        length(MM * found.amount.aim / (math.pi * d * d / 4)) for d in (FINE_WIRE, COARSE_WIRE)
+        length(MM * found.amount.marks[1] / (math.pi * d * d / 4)) for d in (FINE_WIRE, COARSE_WIRE)
     )
     return (
         f"Wire of half a millimetre for small joints (here {fine} mm), of one millimetre for large "

@@ -47,7 +47,6 @@ def fill(setup: Setup) -> Fill:
     Fill
     """
     found, given = amount(setup), given_volume(setup.snip)
-    wanted = found.hollow if found.bottom_shut else found.aim
-    used = wanted if given is None else given
+    used = found.marks[1] if given is None else given
     pieces = cut(setup, used)
     return Fill(setup, found, given, poured(found, used), pieces, proud(setup, pieces))
