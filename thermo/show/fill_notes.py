@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from thermo.braze.pieces import IN_HOLE, goes_in, inside, measured, stubby
+from thermo.braze.pieces import IN_HOLE, inside, measured, stubby
 from thermo.matter import constant
 from thermo.study.fill import Fill
 
@@ -173,9 +173,7 @@ def _pieces(found: Fill) -> Iterator[str]:
     else:
         rule = "at most half as wide as the rod: lay them against it, on the flux"
     yield f"{kind} are equal and as few as may be, {rule} (common practice, no source)."
-    if not goes_in(setup, pieces) and inside(setup.snip):
-        yield f"{stock(found)} is too thick for a snip to lie in this hole: take finer wire."
-    elif stubby(setup.snip, pieces):
+    if stubby(setup.snip, pieces):
         yield "Snips under two wire diameters are hard to cut and hold: take finer wire."
 
 
@@ -185,7 +183,7 @@ def _seat(found: Fill) -> Iterator[str]:
     if found.pieces is None or not inside(snip):
         return
     if joint.hole == "through":
-        yield "A hole that goes through has no bottom for pieces to lie on: lay them at the mouth."
+        yield "The pieces lie on the rod's tip, open behind: they stay there with the ball up only."
         return
     vent = joint.vent_diameter
     if vent > 0 and max(found.pieces.length, snip.sheet or snip.wire_diameter) < vent:
@@ -194,12 +192,6 @@ def _seat(found: Fill) -> Iterator[str]:
         yield "The pieces find room beyond the rod's tip: it goes home at once, and gives no cue."
         return
     stands = f"{found.proud * MM:.1f}" if found.proud >= 5e-5 else "under 0.1"
-    if found.proud >= joint.insertion:
-        yield (
-            f"Under the rod the pieces would hold it {stands} mm proud, and it goes only "
-            f"{MM * joint.insertion:.1f} mm in: it finds no hold. Lay some of them at the mouth."
-        )
-        return
     share = constant("filler", "packing").value
     yield (
         f"The rod stands {stands} mm proud on the pieces; push it home, with tongs, when it gives: "

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from thermo.braze import Amount, Pieces, Poured, Setup, amount, cut, poured, proud
-from thermo.braze.pieces import given_volume
+from thermo.braze.pieces import given_volume, supply
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def fill(setup: Setup) -> Fill:
     -------
     Fill
     """
-    found, given = amount(setup), given_volume(setup.snip)
-    used = found.marks[1] if given is None else given
+    found = amount(setup)
+    used, given = supply(setup.snip, found), given_volume(setup.snip)
     pieces = cut(setup, used)
     return Fill(setup, found, given, poured(found, used), pieces, proud(setup, pieces))
