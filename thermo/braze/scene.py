@@ -207,8 +207,11 @@ class Scene:
         open_ = past.now >= setup.filler.liquidus_C
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
+            going = np.isnan(filling.settled)
             began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
             self.model.leap(began)
+            full = filling.share[self.ways.links].min(axis=(0, 1)) >= FULL
+            self.supply.shed(charge, going & full)
         past.source = self.supply.plan(charge, filling, look, step.t1, ahead)
 
     @property

@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
+from thermo.braze.amount import poured
 from thermo.braze.flow import Filling, Ways
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
@@ -46,6 +47,8 @@ class Charge:
     ----------
     there : (m,) bool array
         False until a piece fed by hand is brought.
+    mass : (m,) array
+        Less, once surplus has run off [kg].
     enthalpy : (m,) array
         [J/kg]
     drawn : (m,) array
@@ -59,12 +62,13 @@ class Charge:
     shading : (m,) bool array
         True while it lies in the flame, solid or as a bead.
     gained, lost : (m,) arrays
-        Heat from the flame, and radiated to the room, so far [J].
+        Heat from the flame, and radiated to the room or run off with surplus, so far [J].
     softens, molten : (m,) arrays
         When it reached solidus and liquidus, NaN before [s].
     """
 
     there: NDArray[np.bool_]
+    mass: Floats
     enthalpy: Floats
     drawn: Floats
     pace: Floats
@@ -98,6 +102,7 @@ class Supply:
         )
         self.mass = setup.filler.density * ways.supply
         self._area = self.mass / mass_per_area(setup)
+        self._surplus = poured(ways.amount, ways.supply).over / ways.supply
         contact = constant("contact", "filler-piece")
         exposed = constant("filler", "exposed-share").value
         wet = constant("contact", "gap-filler").value
@@ -128,6 +133,7 @@ class Supply:
         there = np.full(m, self._setup.snip.place != "fed")
         return Charge(
             there=there,
+            mass=np.full(m, self.mass),
             enthalpy=np.full(m, cold),
             drawn=nothing,
             pace=nothing.copy(),
@@ -154,7 +160,7 @@ class Supply:
     def stored(self, charge: Charge) -> Floats:
         """Heat in the filler since it lay cold, (m,) [J]."""
         cold = np.interp(self._setup.ambient_C, self._T, self._h)
-        return self.mass * (charge.enthalpy - cold)
+        return charge.mass * (charge.enthalpy - cold)
 
     def temperature(self, charge: Charge) -> Floats:
         """Of the filler, (m,) [°C]."""
@@ -173,11 +179,20 @@ class Supply:
                 charge.gained = charge.gained + (warmed + passed) * h
                 charge.lost = charge.lost + radiated * h
                 heat = heat + (warmed - radiated) * h
-            charge.enthalpy = before + heat / self.mass
+            charge.enthalpy = before + heat / charge.mass
             for level, since in zip(self._levels, (charge.softens, charge.molten), strict=True):
                 new = np.isnan(since) & (charge.enthalpy >= level)
                 rise = charge.enthalpy[new] - before[new]
                 since[new] = t0 + (k + (level - before[new]) / rise) * h
+
+    def shed(self, charge: Charge, full: NDArray[np.bool_]) -> None:
+        """Let surplus run off with its heat, in place, where the gap has just filled, (m,).
+
+        What of it clings to ball and rod is taken as gone, too.
+        """
+        gone = np.where(full, self._surplus, 0.0)
+        charge.lost = charge.lost + gone * self.stored(charge)
+        charge.mass = (1.0 - gone) * charge.mass
 
     def melts_in(self, charge: Charge) -> Floats:
         """Time until the filler is molten, at its pace, (m,) [s].
@@ -210,7 +225,7 @@ class Supply:
         ahead : float
             Longest the step can be [s].
         """
-        weights = self._weights(filling)
+        weights = self._weights(charge, filling)
         spreads = self._spreading(weights)
         walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2 + charge.drawn * spreads
         wet = filling.share.max(axis=0) > 0.0
@@ -220,8 +235,8 @@ class Supply:
         charge.walls = t, walls
         charge.shading &= ~wet
         warmed, radiated = self._in_flame(charge, t + ahead / 2)
-        flame = (warmed - radiated) / self.mass
-        pull = ahead / self.mass / (1.0 / self._pull[wet.astype(int)] + spreads)
+        flame = (warmed - radiated) / charge.mass
+        pull = ahead / charge.mass / (1.0 / self._pull[wet.astype(int)] + spreads)
         near = np.minimum(pull / self._slope(charge.enthalpy), STIFF)
         grown = np.where(wet, 1.0, np.expm1(near) / near)
         if t > before:  # where the filler lies, they go on as they did
@@ -232,7 +247,7 @@ class Supply:
             wanted = charge.enthalpy[i] + lit[i] + pull[i] * walls[i]
             end = np.interp(wanted, self._h + pull[i] * self._T, self._h)
             charge.pace[i] = (end - charge.enthalpy[i]) / ahead
-            charge.drawn[i] = self.mass * ((end - charge.enthalpy[i]) / ahead - flame[i])
+            charge.drawn[i] = charge.mass[i] * ((end - charge.enthalpy[i]) / ahead - flame[i])
         charge.drawn[~charge.there] = charge.pace[~charge.there] = 0.0
         given = np.where(charge.shading, np.minimum(-charge.drawn, 0.0), -charge.drawn)
         return np.asarray(self._spread @ (weights * given))
@@ -252,9 +267,10 @@ class Supply:
         area = 2.0 / (weights**2 / self._links).sum(axis=0)
         return np.asarray(8.0 / (3.0 * np.pi**2 * self._k * np.sqrt(area / np.pi)))
 
-    def _weights(self, filling: Filling) -> Floats:
+    def _weights(self, charge: Charge, filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
-        held = filling.share * self._ways.room[:, None] / self._ways.supply
+        room = self._setup.filler.density * self._ways.room
+        held = filling.share * (room[:, None] / charge.mass)
         return np.asarray(held + (1.0 - held.sum(axis=0)) * self._ways.seat[:, None])
 
     def _in_flame(self, charge: Charge, t: float) -> tuple[Floats, Floats]:
