@@ -94,6 +94,7 @@ LAID = {
     "mouth": lambda earth: with_filler(earth, "mouth"),
     "mouth, short": lambda earth: with_filler(earth, "mouth", 0.1),
     "threaded, mouth": lambda earth: with_filler(earth, "mouth", **THREADED),
+    "mouth, open recess": lambda earth: with_filler(earth, "mouth", **THROUGH, stand_off=0.5e-3),
     "bottom": lambda earth: with_filler(earth, "hole-bottom"),
     "bottom, half": lambda earth: with_filler(earth, "hole-bottom", 0.5),
     "bottom, double": lambda earth: with_filler(earth, "hole-bottom", 2.0),

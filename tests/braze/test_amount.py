@@ -96,31 +96,39 @@ def test_least_aim_most_add_up(earth):
     assert found.largest_fillet == pytest.approx(grown * cold, rel=3e-3)
 
 
-def test_only_filler_from_the_mouth_of_a_closed_hole_shuts_the_bottom(earth):
-    assert {p: amount(laid(earth, p)).bottom_shut for p in PLACES} == {
+def test_filler_from_the_mouth_leaves_a_closed_bottom_and_an_open_recess_hollow(earth):
+    assert {p: amount(laid(earth, p)).stays_hollow for p in PLACES} == {
         "mouth": True,
         "hole-bottom": False,
         "rod-tip": False,
         "fed": True,
     }
+    recess = replace(earth, joint=replace(FLOOR, hole="through"))
+    assert amount(recess).stays_hollow
+    assert not amount(laid(recess, "rod-tip")).stays_hollow  # it lies there
     for joint in (
-        replace(FLOOR, hole="through"),
+        replace(FLOOR, hole="through", stand_off=0.0),
         replace(FLOOR, vent_diameter=0.5e-3),
         replace(FLOOR, stand_off=0.0),  # flat bottom: nothing to stay hollow
     ):
-        assert not amount(replace(earth, joint=joint)).bottom_shut
+        assert not amount(replace(earth, joint=joint)).stays_hollow
 
 
 @settings(deadline=None)
-@given(st.floats(0.0, 3.0))
-def test_poured_fills_the_gap_first_and_loses_nothing(earth, share):
-    found = amount(earth)
+@given(st.sampled_from(PLACES), st.floats(0.0, 3.0))
+def test_poured_fills_the_gap_first_and_loses_nothing(earth, place, share):
+    found = amount(laid(earth, place))
     volume = share * found.most
     went = poured(found, volume)
     parts = went.annulus, went.bottom, went.fillet, went.over
-    rooms = found.hot.annulus, found.hot.bottom, found.largest_fillet, math.inf
+    bottom = 0.0 if found.stays_hollow else found.hot.bottom
+    rooms = found.hot.annulus, bottom, found.largest_fillet, math.inf
     assert math.fsum(parts) == pytest.approx(volume, rel=1e-12)
     for i, (part, room) in enumerate(zip(parts, rooms, strict=True)):
         assert 0 <= part <= room
         later = math.fsum(parts[i + 1 :])
         assert part == room or later == pytest.approx(0, abs=1e-12 * volume)
+    just = poured(found, found.marks[2])
+    assert just.over == pytest.approx(0.0, abs=1e-12 * found.most)
+    assert just.fillet == pytest.approx(found.largest_fillet, rel=1e-9)
+    assert poured(found, found.marks[0]).fillet == pytest.approx(0.0, abs=1e-12 * found.most)

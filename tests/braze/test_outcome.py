@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from thermo.braze import amount, braze
+from thermo.braze import amount, braze, poured
 from thermo.braze.flow import Filling, Ways
 from thermo.braze.outcome import LIQUATION_RANGE_K, LIQUATION_S, flowed
 from thermo.braze.scene import Scene
@@ -101,6 +101,17 @@ def test_filler_on_the_rods_tip_in_a_through_hole_goes_to_gap_and_both_fillets(r
     assert found.poured.annulus == pytest.approx(wanted.hot.annulus, rel=1e-9)
     assert found.poured.bottom == 0.0
     assert found.poured.fillet == pytest.approx(wanted.hot.fillet, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "name", ["mouth", "mouth, open recess", "bottom", "bottom, double", "through, tip", "fed"]
+)
+def test_a_filled_gap_leaves_what_is_reckoned_without_heat(run_of, name):
+    run = run_of(name).braze
+    assert run.filler.dry is None
+    told, found = poured(amount(run.setup), run.filler.supply), run.filler.poured
+    for part in ("annulus", "bottom", "fillet", "over"):
+        assert getattr(found, part) == pytest.approx(getattr(told, part), abs=1e-9 * told.annulus)
 
 
 def test_filler_from_the_mouth_of_a_closed_hole_leaves_the_bottom_hollow(run_of):

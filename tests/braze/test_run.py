@@ -158,6 +158,14 @@ def test_tolerance_hardly_moves_the_stages(earth, earth_braze):
             assert stage.time_s == pytest.approx(other.time_s, abs=0.1)
 
 
+@pytest.mark.parametrize("place", ["hole-bottom", "fed"])
+def test_tolerance_hardly_moves_the_filler(earth, place):
+    setup = at_place(earth, place)
+    usual, exact = (braze(setup, "quick", tolerance_K=k).filler for k in (None, 0.2))
+    assert usual.molten_s == pytest.approx(exact.molten_s, abs=0.15)
+    assert np.nanmax(usual.since_s) == pytest.approx(np.nanmax(exact.since_s), abs=0.15)
+
+
 def test_the_gap_is_ready_with_the_last_of_its_places(earth_braze):
     """Each place's own time and the stage's, read apart, are one."""
     walls = ~earth_braze.mesh.gap.floor

@@ -285,9 +285,21 @@ def test_wet_filler_has_the_temperature_of_the_walls(run_of, name):
 
 def test_freezing_filler_holds_up_the_cooling(run_of):
     """Latent heat of twice the filler takes longer to leave."""
-    once, twice = (run_of(name).braze for name in ("bottom", "bottom, double"))
-    waits = [run.stage("solid").time_s - run.stage("flame-off").time_s for run in (once, twice)]
+    half, whole = (run_of(name).braze for name in ("bottom, half", "bottom"))
+    waits = [run.stage("solid").time_s - run.stage("flame-off").time_s for run in (half, whole)]
     assert waits[1] > waits[0] + 0.2
+
+
+@pytest.mark.parametrize("name", ["bottom", "bottom, double"])
+def test_surplus_runs_off_with_its_heat_and_the_rest_stays(run_of, name):
+    run = run_of(name)
+    course, filler = run.course, run.braze.filler
+    charge, density = course.scene.past.charge, course.scene.setup.filler.density
+    assert (filler.poured.over > 0.0) == (name == "bottom, double")
+    assert charge.mass[0] == pytest.approx(density * (filler.supply - filler.poured.over))
+    per_kg = capacity() * (course.scene.setup.filler.liquidus_C - 20.0) + latent()
+    assert charge.lost[0] >= density * filler.poured.over * per_kg
+    assert charge.lost[0] <= density * filler.poured.over * (per_kg + 60.0 * capacity())
 
 
 def test_wire_is_brought_at_its_cue_and_not_before(earth, run_of):

@@ -103,6 +103,26 @@ def test_a_closed_hole_is_cautioned_always(found, dried):
     assert found("300 °C", flux=f"dried = {dried}")
 
 
+@pytest.mark.parametrize(
+    ("length", "part"),
+    [
+        (3, "does not fill the joint"),
+        (14, "up to 8 K hotter"),
+        (60, "trust no time after filling"),
+    ],
+)
+def test_wire_given_is_held_against_what_the_joint_takes(found, length, part):
+    """Right is 8.1 mm, as `fill` tells; 12.1 mm is the most."""
+    share = f"is {length / 8.1:.2g} times the filler that is right"
+    filler = [f"length_mm = {length}"]
+    assert found(part, filler=filler) == found(share, filler=filler) == ["unusual"]
+
+
+@pytest.mark.parametrize("length", ["7", "11.9", '"auto"'])
+def test_wire_that_fills_the_joint_and_stays_on_it_is_no_matter(found, length):
+    assert not found("the wire given", filler=[f"length_mm = {length}"])
+
+
 def test_no_case_is_called_safe(read):
     for hole in ("blind", "through"):
         for item in findings(read(ball=[BALL, f'hole = "{hole}"'])):

@@ -53,8 +53,9 @@ class Amount:
         through.
     leg : float
         Their height along the rod, cold [m].
-    bottom_shut : bool
-        True where the bottom may stay hollow: a closed hole, and filler that comes from the mouth.
+    stays_hollow : bool
+        True where filler that comes from the mouth leaves the bottom hollow: it shuts gas and flux
+        in a closed hole, and stops at the rod's edge where the hole goes through.
     """
 
     cold: Volumes
@@ -63,7 +64,7 @@ class Amount:
     clearance_hot: float
     seats: tuple[str, ...]
     leg: float
-    bottom_shut: bool
+    stays_hollow: bool
 
     @property
     def least(self) -> float:
@@ -90,10 +91,17 @@ class Amount:
         """Gap and largest fillets, should the bottom stay hollow, hot [m³]."""
         return self.hot.annulus + self.largest_fillet
 
+    @property
+    def marks(self) -> tuple[float, float, float]:
+        """What fills the joint, is right, is the most it holds; as the bottom is, hot [m³]."""
+        if self.stays_hollow:
+            return self.hot.annulus, self.hollow, self.hollow_most
+        return self.least, self.aim, self.most
+
 
 @dataclass(frozen=True)
 class Poured:
-    """Where a volume of molten filler goes [m³]; the parts add up to the whole.
+    """Where a volume of molten filler goes [m³].
 
     Attributes
     ----------
@@ -137,11 +145,18 @@ def amount(setup: Setup) -> Amount:
         clearance_hot=clearance,
         seats=tuple(fillet.seat for fillet in fillets_cold),
         leg=fillets_cold[0].leg,
-        bottom_shut=cold.closed and setup.snip.place in ("mouth", "fed") and cold.bottom_volume > 0,
+        stays_hollow=_stays_hollow(setup),
     )
 
 
-def poured(found: Amount, volume: float) -> Poured:
+def poured(
+    found: Amount,
+    volume: float,
+    held: float | None = None,
+    *,
+    bottom: bool | None = None,
+    mouth: bool = True,
+) -> Poured:
     """Where so much molten filler goes: the narrow gap first, then bottom, fillet, and over.
 
     Parameters
@@ -149,18 +164,34 @@ def poured(found: Amount, volume: float) -> Poured:
     found : Amount
     volume : float
         [m³]
+    held : float, optional
+        What the gap has taken, as much as it holds by default [m³].
+    bottom : bool, optional
+        Whether the bottom takes what the gap leaves; by default where it does not stay hollow.
+    mouth : bool
+        False where nothing comes out of the gap at its mouth: the parts then fall short of the
+        whole by what is shut in.
 
     Returns
     -------
     Poured
 
-    Source: the narrower a gap, the harder it draws (Young and Laplace); that the bottom comes
-    before the fillet supposes that gas and flux can leave it.
+    Source: the narrower a gap, the harder it draws (Young and Laplace); that a bottom which filler
+    gets into fills before the fillet supposes that gas and flux can leave it.
     """
-    annulus = min(volume, found.hot.annulus)
-    bottom = min(volume - annulus, found.hot.bottom)
-    fillet = min(volume - annulus - bottom, found.largest_fillet)
-    return Poured(annulus, bottom, fillet, max(volume - annulus - bottom - fillet, 0.0))
+    annulus = min(volume, found.hot.annulus) if held is None else held
+    room = found.hot.bottom if (not found.stays_hollow if bottom is None else bottom) else 0.0
+    at_bottom = min(volume - annulus, room)
+    left = volume - annulus - at_bottom if mouth else 0.0
+    fillet = min(left, found.largest_fillet)
+    return Poured(annulus, at_bottom, fillet, left - fillet)
+
+
+def _stays_hollow(setup: Setup) -> bool:
+    """Filler from the mouth comes to a bottom that gas does not leave, or that is open behind."""
+    joint = setup.joint
+    from_mouth = setup.snip.place in ("mouth", "fed")
+    return from_mouth and joint.bottom_volume > 0 and (joint.closed or joint.hole == "through")
 
 
 def _volumes(joint: Joint, leg: float) -> Volumes:

@@ -223,6 +223,7 @@ class Course:
         aims = [column.latest_s()]
         if ENTRY in column.reached:  # the gap waits for the filler
             aims.append(self.march.t + float(self.scene.melts_in[i]))
+            aims.append(self.march.t + float(self.scene.opens_in[i]))
         for name in (FED, ENTRY, READY, column.ends_by(set(self.levels))):
             if name in self.levels and name not in column.reached and len(self.trace.times) > 1:
                 row, level = self.levels[name]

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from thermo.braze.amount import Amount, amount
 from thermo.braze.gap import edge_weights
-from thermo.braze.pieces import cut, given_volume, half_angle, inside, proud
+from thermo.braze.pieces import cut, half_angle, inside, proud, supply
 from thermo.braze.setup import Setup
 from thermo.heat import Readings
 from thermo.matter import constant
@@ -89,9 +89,7 @@ class Ways:
         across = len(np.unique(np.round(gap.azimuth[wall], DIGITS)))
         self.links = wall[np.lexsort((gap.azimuth[wall], height))].reshape(-1, across)
         self.amount: Amount = amount(setup)
-        given = given_volume(snip)
-        wanted = self.amount.hollow if self.amount.bottom_shut else self.amount.aim
-        self.supply = wanted if given is None else given
+        self.supply = supply(snip, self.amount)
         pieces = cut(setup, self.supply)
         self.proud = proud(setup, pieces)
         grown = self.amount.hot.annulus / self.amount.cold.annulus

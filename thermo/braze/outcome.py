@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from thermo.braze.amount import Poured
+from thermo.braze.amount import Poured, poured
 from thermo.braze.flow import FULL, Ways
 from thermo.braze.pieces import inside
 from thermo.braze.scene import Past, Scene
@@ -110,8 +110,8 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
     share = past.filling.share[ways.links, i]
     room = ways.room[ways.links]
     held = math.fsum((share * room).ravel())
-    poured = _poured(ways, held, share, inside(scene.setup.snip), molten is not None)
-    parts = (poured.annulus, poured.bottom, poured.fillet, poured.over)
+    went = _poured(ways, held, share, inside(scene.setup.snip), molten is not None)
+    parts = (went.annulus, went.bottom, went.fillet, went.over)
     waits = 0.0 if molten is None else max((end_s if first is None else first) - molten, 0.0)
     return Flowed(
         supply=ways.supply,
@@ -120,7 +120,7 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
         first_s=first,
         waits_s=waits,
         hottest_C=float(past.charge.hottest[i]),
-        poured=poured,
+        poured=went,
         waiting=max(ways.supply - math.fsum(parts), 0.0),
         filled_share=held / float(room.sum()) if room.any() else 0.0,
         dry=_dry(scene, share, room),
@@ -134,20 +134,16 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
 def _poured(ways: Ways, held: float, share: Floats, below: bool, molten: bool) -> Poured:
     """What the gap has not taken: into the bottom, into the fillet, then over.
 
-    From under the rod filler comes out only through a gap that is full up to the mouth somewhere.
+    From under the rod filler comes out only through a gap that is full up to the mouth somewhere;
+    from the mouth it gets to the bottom only through a gap that is full.
     """
-    rest = ways.supply - held
-    if not molten or rest <= 0.0 or held <= 0.0:  # what wets nothing makes no fillet
+    if not molten or held <= 0.0:  # what wets nothing makes no fillet
         return Poured(held, 0.0, 0.0, 0.0)
-    amount = ways.amount
-    bottom = 0.0
-    if below or (not amount.bottom_shut and bool((share >= FULL).all())):
-        bottom = min(rest, amount.hot.bottom)
-    rest -= bottom
-    if below and not bool((share[0] >= FULL).any()):
-        return Poured(held, bottom, 0.0, 0.0)
-    fillet = min(rest, amount.largest_fillet)
-    return Poured(held, bottom, fillet, rest - fillet)
+    volume = max(ways.supply, held)
+    if below:
+        return poured(ways.amount, volume, held, mouth=bool((share[0] >= FULL).any()))
+    bottom = None if bool((share >= FULL).all()) else False
+    return poured(ways.amount, volume, held, bottom=bottom)
 
 
 def _dry(scene: Scene, share: Floats, room: Floats) -> Dry | None:

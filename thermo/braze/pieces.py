@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from thermo.braze.amount import Amount
 from thermo.braze.setup import Setup, Snip
 from thermo.matter import constant
 from thermo.shape import Joint
@@ -40,6 +41,12 @@ def measured(snip: Snip, volume: float) -> float:
 def given_volume(snip: Snip) -> float | None:
     """Filler given [m³]; None for as much as the joint takes."""
     return None if snip.length is None else snip.length * _section(snip)
+
+
+def supply(snip: Snip, found: Amount) -> float:
+    """All the filler there is: as given, or as much as the joint takes [m³]."""
+    given = given_volume(snip)
+    return found.marks[1] if given is None else given
 
 
 def inside(snip: Snip) -> bool:
@@ -138,6 +145,14 @@ def proud(setup: Setup, pieces: Pieces | None) -> float:
     heap = pieces.count * _piece_volume(snip, pieces.length) / constant("filler", "packing").value
     above_cone = (heap - math.pi / 3 * r**3 * k) / (math.pi * r**2)
     return max(one, r * k + above_cone, room) - room
+
+
+def most_under(setup: Setup) -> float:
+    """Metal of the heap that would hold the rod out of its hole, see `proud` [m³]."""
+    joint = setup.joint
+    r, height = joint.hole_radius, joint.insertion + joint.stand_off
+    room = math.pi * r**2 * height + math.pi / 3 * r**3 * joint.point_slope
+    return constant("filler", "packing").value * room
 
 
 def _section(snip: Snip) -> float:

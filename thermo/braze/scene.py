@@ -126,6 +126,7 @@ class Scene:
             source=np.zeros((mesh.cells, m)),
         )
         self._aged = 0.0, 1.0, self.past.spent_coat, self.past.spent_gap
+        self._pace = np.zeros((links, m))  # of each link's colder wall in the last step [K/s]
         self.model = HeatModel(
             mesh,
             {"ball": setup.ball, "rod": setup.rod},
@@ -207,14 +208,28 @@ class Scene:
         open_ = past.now >= setup.filler.liquidus_C
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
+            going = np.isnan(filling.settled)
             began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
             self.model.leap(began)
+            full = filling.share[self.ways.links].min(axis=(0, 1)) >= FULL
+            self.supply.shed(charge, going & full)
         past.source = self.supply.plan(charge, filling, look, step.t1, ahead)
 
     @property
     def melts_in(self) -> Floats:
         """Time until each column's filler is molten, at the pace of now, (m,) [s]."""
         return self.supply.melts_in(self.past.charge)
+
+    @property
+    def opens_in(self) -> Floats:
+        """Time until the next place beside filler on its way gets hot enough, (m,) [s]."""
+        past, links = self.past, self.ways.links
+        to_come = np.isnan(past.ready[links]) & (self._pace[links] > 0.0)
+        to_come &= (past.filling.share > 0.0).any(axis=0)
+        left = np.full(to_come.shape, np.inf)
+        short = self.setup.filler.liquidus_C - past.now[links][to_come]
+        left[to_come] = short / self._pace[links][to_come]
+        return np.asarray(left.min(axis=(0, 1)))
 
     def bring(self, column: int) -> None:
         """Touch the wire to be fed to the mouth."""
@@ -251,6 +266,7 @@ class Scene:
         if new.any():
             share = (level - before[new]) / np.maximum(now[new] - before[new], 1e-9)
             self.past.ready[new] = step.t0 + np.clip(share, 0, 1) * (step.t1 - step.t0)
+        self._pace = (now - before) / (step.t1 - step.t0)
         self.past.now = now
 
     def _filled(self) -> NDArray[np.bool_]:
@@ -262,7 +278,7 @@ class Scene:
             pooled &= ways.supply - ways.room @ filling.share >= 0.5 * ways.amount.hot.bottom
             if not inside(self.setup.snip):
                 full = filling.share[~self.mesh.gap.floor].min(axis=0) >= FULL
-                pooled &= full & (not ways.amount.bottom_shut)
+                pooled &= full & (not ways.amount.stays_hollow)
             filled[self.mesh.gap.floor] = pooled
         return filled
 

@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
+from thermo.braze.amount import poured
 from thermo.braze.flow import Filling, Ways
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
@@ -35,6 +36,7 @@ Floats = NDArray[np.float64]
 
 POSES = 49  # of a moving torch over one turn or sweep
 SUBSTEP_S = 0.5
+STIFF = 50.0  # times of nearing the walls in a step: more are as many
 
 
 @dataclass
@@ -45,6 +47,8 @@ class Charge:
     ----------
     there : (m,) bool array
         False until a piece fed by hand is brought.
+    mass : (m,) array
+        Less, once surplus has run off [kg].
     enthalpy : (m,) array
         [J/kg]
     drawn : (m,) array
@@ -58,12 +62,13 @@ class Charge:
     shading : (m,) bool array
         True while it lies in the flame, solid or as a bead.
     gained, lost : (m,) arrays
-        Heat from the flame, and radiated to the room, so far [J].
+        Heat from the flame, and radiated to the room or run off with surplus, so far [J].
     softens, molten : (m,) arrays
         When it reached solidus and liquidus, NaN before [s].
     """
 
     there: NDArray[np.bool_]
+    mass: Floats
     enthalpy: Floats
     drawn: Floats
     pace: Floats
@@ -97,6 +102,7 @@ class Supply:
         )
         self.mass = setup.filler.density * ways.supply
         self._area = self.mass / mass_per_area(setup)
+        self._surplus = poured(ways.amount, ways.supply).over / ways.supply
         contact = constant("contact", "filler-piece")
         exposed = constant("filler", "exposed-share").value
         wet = constant("contact", "gap-filler").value
@@ -127,6 +133,7 @@ class Supply:
         there = np.full(m, self._setup.snip.place != "fed")
         return Charge(
             there=there,
+            mass=np.full(m, self.mass),
             enthalpy=np.full(m, cold),
             drawn=nothing,
             pace=nothing.copy(),
@@ -153,7 +160,7 @@ class Supply:
     def stored(self, charge: Charge) -> Floats:
         """Heat in the filler since it lay cold, (m,) [J]."""
         cold = np.interp(self._setup.ambient_C, self._T, self._h)
-        return self.mass * (charge.enthalpy - cold)
+        return charge.mass * (charge.enthalpy - cold)
 
     def temperature(self, charge: Charge) -> Floats:
         """Of the filler, (m,) [°C]."""
@@ -173,12 +180,21 @@ class Supply:
                 charge.gained = charge.gained + (warmed + passed) * h
                 charge.lost = charge.lost + radiated * h
                 heat = heat + (warmed - radiated) * h
-            charge.enthalpy = before + heat / self.mass
+            charge.enthalpy = before + heat / charge.mass
             for level, since in zip(self._levels, (charge.softens, charge.molten), strict=True):
                 new = np.isnan(since) & (charge.enthalpy >= level)
                 if new.any():
                     rise = charge.enthalpy[new] - before[new]
                     since[new] = t0 + (k + (level - before[new]) / rise) * h
+
+    def shed(self, charge: Charge, full: NDArray[np.bool_]) -> None:
+        """Let surplus run off with its heat, in place, where the gap has just filled, (m,).
+
+        What of it clings to ball and rod is taken as gone, too.
+        """
+        gone = np.where(full, self._surplus, 0.0)
+        charge.lost = charge.lost + gone * self.stored(charge)
+        charge.mass = (1.0 - gone) * charge.mass
 
     def melts_in(self, charge: Charge) -> Floats:
         """Time until the filler is molten, at its pace, (m,) [s].
@@ -196,6 +212,9 @@ class Supply:
     ) -> Floats:
         """Choose the heat to draw in the next step; what each cell gives, (n, m) [W/m³].
 
+        Dry filler nears walls that warm evenly as exp(-t / τ) does, which a step's mean keeps to
+        second order; once it wets them they answer at once, and it takes their own temperature.
+
         Parameters
         ----------
         charge : Charge
@@ -208,7 +227,7 @@ class Supply:
         ahead : float
             Longest the step can be [s].
         """
-        weights = self._weights(filling)
+        weights = self._weights(charge, filling)
         spreads = self._spreading(weights)
         walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2 + charge.drawn * spreads
         wet = filling.share.max(axis=0) > 0.0
@@ -216,20 +235,30 @@ class Supply:
         charge.hottest = np.maximum(charge.hottest, now)
         before, were = charge.walls
         charge.walls = t, walls
-        if t > before:  # where the filler lies, what they will be by the end of the step
-            walls = walls + np.where(wet, 0.0, (walls - were) * (ahead / (t - before)))
         charge.shading &= ~wet
         warmed, radiated = self._in_flame(charge, t + ahead / 2)
-        flame = (warmed - radiated) / self.mass
-        pull = ahead / self.mass / (1.0 / self._pull[wet.astype(int)] + spreads)
+        flame = (warmed - radiated) / charge.mass
+        pull = ahead / charge.mass / (1.0 / self._pull[wet.astype(int)] + spreads)
+        near = np.minimum(pull / self._slope(charge.enthalpy), STIFF)
+        grown = np.where(wet, 1.0, np.expm1(near) / near)
+        if t > before:  # where the filler lies, they go on as they did
+            on = np.where(wet, 0.0, (walls - were) * (ahead / (t - before)))
+            walls = walls + on * (1.0 + 1.0 / np.expm1(near) - 1.0 / near)
+        pull, lit = pull * grown, flame * ahead * grown
         for i in range(self.columns):
-            wanted = charge.enthalpy[i] + flame[i] * ahead + pull[i] * walls[i]
+            wanted = charge.enthalpy[i] + lit[i] + pull[i] * walls[i]
             end = np.interp(wanted, self._h + pull[i] * self._T, self._h)
             charge.pace[i] = (end - charge.enthalpy[i]) / ahead
-            charge.drawn[i] = self.mass * ((end - charge.enthalpy[i]) / ahead - flame[i])
+            charge.drawn[i] = charge.mass[i] * ((end - charge.enthalpy[i]) / ahead - flame[i])
         charge.drawn[~charge.there] = charge.pace[~charge.there] = 0.0
         given = np.where(charge.shading, np.minimum(-charge.drawn, 0.0), -charge.drawn)
         return np.asarray(self._spread @ (weights * given))
+
+    def _slope(self, enthalpy: Floats) -> Floats:
+        """Heat that filler takes up per kelvin, that of melting included, (m,) [J/kgK]."""
+        slopes = np.diff(self._h) / np.diff(self._T)
+        k = np.searchsorted(self._h, enthalpy, side="right") - 1
+        return np.asarray(slopes[np.clip(k, 0, len(slopes) - 1)])
 
     def _spreading(self, weights: Floats) -> Floats:
         """Resistance from the walls under the filler into the part, (m,) [K/W].
@@ -240,9 +269,10 @@ class Supply:
         area = 2.0 / (weights**2 / self._links).sum(axis=0)
         return np.asarray(8.0 / (3.0 * np.pi**2 * self._k * np.sqrt(area / np.pi)))
 
-    def _weights(self, filling: Filling) -> Floats:
+    def _weights(self, charge: Charge, filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
-        held = filling.share * self._ways.room[:, None] / self._ways.supply
+        room = self._setup.filler.density * self._ways.room
+        held = filling.share * (room[:, None] / charge.mass)
         return np.asarray(held + (1.0 - held.sum(axis=0)) * self._ways.seat[:, None])
 
     def _in_flame(self, charge: Charge, t: float) -> tuple[Floats, Floats]:

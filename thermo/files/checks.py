@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from thermo.files.errors import Problem
-from thermo.files.setup import joint_of
+from thermo.files.setup import joint_of, to_setup
 from thermo.files.tables import ROD_LENGTH_MM, Ball, Case
 from thermo.shape import Joint
+
+if TYPE_CHECKING:
+    from thermo.braze import Setup
 
 LEAST_WALL_MM = 0.2
 SPACING_OFF_MM = 0.05
 THREAD_DEPTH = 1.25 * math.sin(math.radians(60))
 """Major less minor diameter over the pitch, basic profile of ISO 68-1."""
 
+UNDER_THE_ROD = ("hole-bottom", "rod-tip")
 JOINT_KEYS = {
     "hole_depth": ("ball", "hole_depth_mm"),
     "flat_diameter": ("ball", "flat_diameter_mm"),
@@ -28,7 +33,7 @@ JOINT_KEYS = {
 def misfits(case: Case) -> list[Problem]:
     """Everything in the case that contradicts something else in it, most basic first."""
     shape = [*_hole(case.ball), *_rod_in_hole(case)] or [*_joint(case)] or [*_second_ball(case)]
-    return [
+    found = [
         *shape,
         *_far_end(case),
         *_clamp(case),
@@ -36,12 +41,53 @@ def misfits(case: Case) -> list[Problem]:
         *_flux(case),
         *_strategies(case),
     ]
+    if found or case.filler.place not in UNDER_THE_ROD:
+        return found
+    return [*under_the_rod(to_setup(case))]  # brings the heat model: most cases do without
 
 
 def wall_beyond(joint: Joint) -> float:
     """Least metal between a blind hole's bottom and the ball's far surface [m]."""
     corner = math.hypot(joint.hole_diameter / 2, joint.floor_z) if joint.floor_z > 0 else 0.0
     return joint.ball_radius - max(corner, joint.apex_z)
+
+
+def under_the_rod(setup: Setup) -> Iterator[Problem]:
+    """Filler that is laid where it cannot lie: in no hole, or in the rod's way."""
+    from thermo.braze import pieces as under
+    from thermo.braze.amount import amount
+
+    snip, joint = setup.snip, setup.joint
+    if not under.inside(snip):
+        return
+    pieces = under.cut(setup, under.supply(snip, amount(setup)))
+    assert pieces is not None  # only what is fed is not cut
+    elsewhere = 'set place = "mouth" or "fed"'
+    if snip.place == "hole-bottom" and joint.hole == "through":
+        text = f"a hole that goes through has no bottom for pieces to lie on; {elsewhere}"
+        yield Problem("filler.place", text, snip.place)
+        return
+    room, wire = 2e3 * joint.hole_radius, 1e3 * snip.wire_diameter
+    if not under.goes_in(setup, pieces):
+        slim = math.sqrt(1 - under.IN_HOLE**2)  # then the longest snip that is cut goes in
+        text = (
+            f"too thick for a snip to lie in this hole ({room:.4g} mm); give at most "
+            f"{slim * room:.3g} mm, or {elsewhere}"
+        )
+        yield Problem("filler.wire_diameter_mm", text, wire)
+        return
+    stands, most = under.proud(setup, pieces), under.measured(snip, under.most_under(setup))
+    if stands < joint.insertion:
+        return
+    text = (
+        f"holds the rod {1e3 * stands:.3g} mm proud, and it goes only {1e3 * joint.insertion:.3g} "
+        "mm in: it finds no hold"
+    )
+    if snip.length is None or most >= snip.length:
+        yield Problem("filler.place", f"the filler {text}; {elsewhere}", snip.place)
+    else:
+        less = f"give less than {1e3 * most:.3g} mm, or {elsewhere}"
+        yield Problem("filler.length_mm", f"{text}; {less}", 1e3 * snip.length)
 
 
 def _hole(ball: Ball) -> Iterator[Problem]:

@@ -7,7 +7,14 @@ from dataclasses import dataclass
 
 from thermo.files.checks import wall_beyond
 from thermo.files.defaults import COMMON, HANDBOOK, NO_EFFECT, USUAL_GAP_MM
-from thermo.files.setup import filler_of, flux_of, joint_of, second_filler_of, torch_of
+from thermo.files.setup import (
+    filler_of,
+    flux_of,
+    joint_of,
+    second_filler_of,
+    to_setup,
+    torch_of,
+)
 from thermo.files.tables import Case
 from thermo.matter import Filler, Solid, constant, get_solid, get_torch_kind
 from thermo.shape import Joint
@@ -15,6 +22,7 @@ from thermo.shape import Joint
 LAP = "lap balance d Ts / (4 C L) with C 0.8 and L 172 MPa of a filler handbook, Ts 400 MPa"
 STRENGTH = "a published chart of butt joints in stainless steel with a cadmium filler"
 TRIALS = "trial runs of this model"
+FIT = "rooms of gap, bottom and fillet at the filler's liquidus"
 
 STRONGEST_GAP_MM = 0.038
 WIDEST_STRONG_GAP_MM = 0.127
@@ -23,6 +31,8 @@ LEAST_INSERTION, GOOD_INSERTION = 1.0, 1.5
 SHEAR_LAP = 400.0 / (4 * 0.8 * 172.0)
 """Insertion over rod diameter where the filler in shear is as strong as the rod (see `LAP`)."""
 THIN_WALL_MM = 0.5
+TRUSTED = 2.0
+"""Times the right amount of filler up to which surplus hardly shows (trial runs of this model)."""
 ROD_AHEAD_K = 100.0
 """How far a bare rod in the flame may run ahead of the ball (trial runs of this model)."""
 WIDE_RANGE_K = 50.0
@@ -71,6 +81,7 @@ def findings(case: Case) -> list[Finding]:
         *_walls(joint),
         *_steam(case, joint),
         *_filler(case),
+        *_given(case),
         *_flux(case),
         *_metals(case),
         *_second_ball(case),
@@ -171,6 +182,33 @@ def _filler(case: Case) -> Iterator[Finding]:
     if span > WIDE_RANGE_K:
         text = f"melts over {span:g} K: heated slowly, the part that melts first runs away"
         yield Finding("note", text, "AWS Brazing Handbook, from memory")
+
+
+def _given(case: Case) -> Iterator[Finding]:
+    """Wire given against what the joint holds."""
+    if isinstance(case.filler.length_mm, str):
+        return
+    from thermo.braze import amount, poured  # brings the heat model: most cases do without
+    from thermo.braze.pieces import supply
+
+    setup = to_setup(case)
+    need, given = amount(setup), supply(setup.snip, amount(setup))
+    over, (least, aim, _) = poured(need, given).over, need.marks
+    share = f"the wire given is {given / aim:.2g} times the filler that is right"
+    if over > 0:
+        text = (
+            f"{share}: {1e9 * over:.2g} mm³ run out over the ball (`brazeclock fill`). They are "
+            "taken to leave with their heat; should all of it cling, "
+        )
+        text += (
+            "the gap is up to 8 K hotter and solid half a second later than told"
+            if given <= TRUSTED * aim * (1 + 1e-9)
+            else "a gap given ten times as much is up to 160 K hotter as it fills (3 mm ball) and "
+            "solid 4 s later (6 mm ball) than told: trust no time after filling"
+        )
+        yield Finding("unusual", text, TRIALS)
+    elif given < least:
+        yield Finding("unusual", f"{share}: it does not fill the joint (`brazeclock fill`)", FIT)
 
 
 def _flux(case: Case) -> Iterator[Finding]:

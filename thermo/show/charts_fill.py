@@ -62,13 +62,11 @@ def draw_fill(figure: Figure, found: Fill) -> None:
     axes.set_xlabel("volume [mm³]")
     axes.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10]))
     axes.tick_params(axis="y", length=0)
-    bold = FIRST if found.amount.bottom_shut else "aim"
+    bold = FIRST if found.amount.stays_hollow else "aim"
     for place, (name, volume, _) in enumerate(bars):
         need = found.amount
-        parts = poured(need, volume)
-        if name == FIRST:
-            parts = Poured(need.hot.annulus, 0.0, need.hot.fillet, 0.0)
-        _bar(axes, place, parts)
+        whole = name in ("least", "aim", "most")  # should the bottom fill too
+        _bar(axes, place, poured(need, volume, bottom=True if whole else None))
         axes.annotate(
             take(found, volume),
             (1.02, place),
@@ -77,7 +75,7 @@ def draw_fill(figure: Figure, found: Fill) -> None:
             size=10.0,
             weight="bold" if name == bold else "normal",
         )
-    if found.amount.bottom_shut:
+    if found.amount.stays_hollow:
         axes.axvline(MM3 * found.amount.hollow_most, **HOLLOW)
     _second_scale(axes, found)
 
@@ -104,7 +102,7 @@ def _second_scale(axes: Axes, found: Fill) -> None:
 
 
 def _key(found: Fill) -> list[object]:
-    shut = found.amount.bottom_shut
+    shut = found.amount.stays_hollow
     hollow = ", may stay hollow" if shut else ""
     labels = {
         "annulus": "gap round the rod",

@@ -15,13 +15,24 @@ from thermo.braze.pieces import inside, measured
 from thermo.files import Assumed, Case
 from thermo.matter import constant
 from thermo.show.cautions import cautions
-from thermo.show.fill_notes import MM, MM2, MM3, PLACES, cut_into, figure, notes, stock, take
+from thermo.show.fill_notes import (
+    MM,
+    MM2,
+    MM3,
+    PLACES,
+    cut_into,
+    figure,
+    notes,
+    stays,
+    stock,
+    take,
+)
 from thermo.show.printing import GRAVE, STRONG, columns, section
 from thermo.show.words import assumed_line, printable
 from thermo.study.fill import Fill
 
 SCHEMA = "brazeclock/fill/1"
-FIRST = "first"  # what to lay where the bottom is shut off
+FIRST = "first"  # what to lay; less than the aim where the bottom stays hollow
 BEARS = ("ball.", "rod.material", "rod.stand_off_mm", "filler.")
 BEARS_NOT = ("filler.azimuth_deg",)
 
@@ -36,7 +47,7 @@ def fill_document(found: Fill, case: Case) -> dict[str, Any]:
     """
     setup, need, snip = found.setup, found.amount, found.setup.snip
     wire = snip.sheet is None
-    wants = {"least": need.least, "aim": need.aim, "most": need.most}
+    wants = {FIRST: need.marks[1], "least": need.least, "aim": need.aim, "most": need.most}
     scale, name = (MM, "wire_mm") if wire else (MM2, "sheet_mm2")
     section_ = "wire_diameter_mm" if wire else "sheet_mm"
     return {
@@ -106,11 +117,11 @@ def answer(found: Fill) -> str:
     least, aim, most = (take(found, volume) for volume in (need.least, need.aim, need.most))
     pieces = cut_into(found)
     words = f"Take {aim} of {stock(found)}, no less than {least}, no more than {most}"
-    if need.bottom_shut:
-        over = take(found, need.hollow_most)
+    if need.stays_hollow:
+        _, first, over = (take(found, volume) for volume in need.marks)
         words = (
-            f"Take {take(found, need.hollow)} of {stock(found)} for gap and fillet, no more than "
-            f"{over}: the bottom stays hollow. Should it fill too, {aim}"
+            f"Take {first} of {stock(found)} for gap and fillet, no more than {over}: "
+            f"{stays(found)}. Should it fill too, {aim}"
         )
     if given is None:
         words += f": {pieces or 'feed it by hand'}."
@@ -192,9 +203,10 @@ def _wants(found: Fill) -> Table:
 def rows(found: Fill) -> Iterator[tuple[str, float, str]]:
     """Name, volume [m³] and meaning of least, aim, most, and of what is given."""
     need = found.amount
-    room = "gap and bottom" if need.cold.bottom > 0 else "the gap"
-    if need.bottom_shut:
-        yield FIRST, need.hollow, "gap and fillet, the bottom stays hollow"
+    bottom = "recess" if found.setup.joint.hole == "through" else "bottom"
+    room = f"gap and {bottom}" if need.cold.bottom > 0 else "the gap"
+    if need.stays_hollow:
+        yield FIRST, need.marks[1], f"gap and fillet, {stays(found)}"
     yield "least", need.least, f"just fills {room}"
     yield "aim", need.aim, "with a usual fillet"
     yield "most", need.most, "with the largest fillet that stands"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from thermo.braze.pieces import IN_HOLE, goes_in, inside, measured, stubby
+from thermo.braze.pieces import IN_HOLE, inside, measured, stubby
 from thermo.matter import constant
 from thermo.study.fill import Fill
 
@@ -92,16 +92,24 @@ def _gap(found: Fill) -> Iterator[str]:
         )
 
 
+def stays(found: Fill) -> str:
+    """What a bottom that filler from the mouth does not get into is said to do."""
+    through = found.setup.joint.hole == "through"
+    return "the recess stays open" if through else "the bottom stays hollow"
+
+
 def _given(found: Fill) -> Iterator[str]:
     """The length given against what the joint takes."""
     if found.given is None:
         return
-    joint, went, hot = found.amount, found.poured, found.amount.hot
+    need, went, hot = found.amount, found.poured, found.amount.hot
+    least, aim, _ = need.marks
+    takes = hot.bottom > 0 and not need.stays_hollow  # the bottom, too
     given = f"The {take(found, found.given)} given"
-    if found.given < joint.least:
-        short = take(found, joint.least - found.given)
+    if found.given < least:
+        short = take(found, least - found.given)
         gap = _share(went.annulus, hot.annulus)
-        bottom = f" and {_share(went.bottom, hot.bottom)} of the bottom" if hot.bottom > 0 else ""
+        bottom = f" and {_share(went.bottom, hot.bottom)} of the bottom" if takes else ""
         yield f"{given} is {short} short: it fills {gap} of the gap{bottom}, no fillet."
     elif went.over > 0:
         yield (
@@ -109,8 +117,8 @@ def _given(found: Fill) -> Iterator[str]:
             "runs out over the ball."
         )
     else:
-        room = "gap and bottom" if hot.bottom > 0 else "the gap"
-        words = "a smaller fillet than usual" if found.given < joint.aim else "at least a usual one"
+        room = "gap and bottom" if takes else "the gap"
+        words = "a smaller fillet than usual" if found.given < aim else "at least a usual one"
         yield (
             f"{given} fills {room} and leaves {figure(MM3 * went.fillet)} mm³ for "
             f"the fillet: {words}."
@@ -128,17 +136,21 @@ def _bottom(found: Fill) -> Iterator[str]:
             f"The {what} swallows {figure(MM3 * need.hot.bottom)} mm³, "
             f"{_share(need.hot.bottom, need.aim)} of the aim."
         )
-    if need.bottom_shut:
+    over = f"More than {take(found, need.hollow_most)} then runs over"
+    if need.stays_hollow and joint.closed:
         stop = "stop when the fillet stands"
         if found.pieces is not None:
             stop = f"lay {take(found, need.hollow)} at first, feed the rest by hand and {stop}"
         yield (
             "Filler that comes from the mouth closes it as a ring: flux and gas shut in may keep "
-            f"the bottom hollow, do not count on it. More than {take(found, need.hollow_most)} "
-            f"then runs over: {stop}."
+            f"the bottom hollow, and it is reckoned so. {over}: {stop}."
         )
-    elif joint.hole == "through" and joint.stand_off > 0:
-        yield "An open recess fills only where filler lies in it: it may stay open."
+    elif need.stays_hollow:
+        yield (
+            "Filler that comes from the mouth stops where the gap ends, at the edge of the rod's "
+            "tip: but for a ring in its corner, which is not counted, the recess stays open. "
+            f"{over}."
+        )
     if joint.vent_diameter > 0:
         yield (
             f"Filler can run out through the {MM * joint.vent_diameter:g} mm vent; its bore is not "
@@ -161,9 +173,7 @@ def _pieces(found: Fill) -> Iterator[str]:
     else:
         rule = "at most half as wide as the rod: lay them against it, on the flux"
     yield f"{kind} are equal and as few as may be, {rule} (common practice, no source)."
-    if not goes_in(setup, pieces) and inside(setup.snip):
-        yield f"{stock(found)} is too thick for a snip to lie in this hole: take finer wire."
-    elif stubby(setup.snip, pieces):
+    if stubby(setup.snip, pieces):
         yield "Snips under two wire diameters are hard to cut and hold: take finer wire."
 
 
@@ -173,7 +183,7 @@ def _seat(found: Fill) -> Iterator[str]:
     if found.pieces is None or not inside(snip):
         return
     if joint.hole == "through":
-        yield "A hole that goes through has no bottom for pieces to lie on: lay them at the mouth."
+        yield "The pieces lie on the rod's tip, open behind: they stay there with the ball up only."
         return
     vent = joint.vent_diameter
     if vent > 0 and max(found.pieces.length, snip.sheet or snip.wire_diameter) < vent:
@@ -182,12 +192,6 @@ def _seat(found: Fill) -> Iterator[str]:
         yield "The pieces find room beyond the rod's tip: it goes home at once, and gives no cue."
         return
     stands = f"{found.proud * MM:.1f}" if found.proud >= 5e-5 else "under 0.1"
-    if found.proud >= joint.insertion:
-        yield (
-            f"Under the rod the pieces would hold it {stands} mm proud, and it goes only "
-            f"{MM * joint.insertion:.1f} mm in: it finds no hold. Lay some of them at the mouth."
-        )
-        return
     share = constant("filler", "packing").value
     yield (
         f"The rod stands {stands} mm proud on the pieces; push it home, with tongs, when it gives: "
@@ -227,7 +231,7 @@ def _measure(found: Fill) -> Iterator[str]:
 
 def _practice(found: Fill) -> str:
     fine, coarse = (
-        length(MM * found.amount.aim / (math.pi * d * d / 4)) for d in (FINE_WIRE, COARSE_WIRE)
+        length(MM * found.amount.marks[1] / (math.pi * d * d / 4)) for d in (FINE_WIRE, COARSE_WIRE)
     )
     return (
         f"Wire of half a millimetre for small joints (here {fine} mm), of one millimetre for large "

@@ -157,7 +157,8 @@ def _beyond(braze: Braze, found: Flowed) -> Iterator[str]:
     if joint.bottom_volume > 0.0:
         share = min(poured.bottom / joint.bottom_volume, 1.0)
         if share < 0.05:
-            yield "beyond the rod's tip it stays hollow"
+            stays = "open" if joint.hole == "through" else "hollow"
+            yield f"beyond the rod's tip it stays {stays}"
         else:
             yield f"beyond the rod's tip {100 * share:.0f} % full"
     if poured.fillet > NOTICED * found.supply:

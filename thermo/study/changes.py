@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from thermo.braze import Setup, cut
-from thermo.braze.pieces import given_volume, goes_in, inside
+from thermo.braze import Setup
+from thermo.braze.pieces import inside
+from thermo.files.checks import under_the_rod
 from thermo.flame import Phase, Strategy
 from thermo.study.neighbour import places
 
@@ -37,12 +38,10 @@ def _opposite(setup: Setup) -> Setup | None:
 
 def _under(setup: Setup) -> Setup | None:
     """Filler at the bottom of the hole, where there is a bottom and the pieces go in."""
-    if inside(setup.snip) or setup.joint.hole == "through":
+    if inside(setup.snip):
         return None
     below = replace(setup, snip=replace(setup.snip, place="hole-bottom"))
-    given = given_volume(below.snip)
-    pieces = None if given is None else cut(below, given)
-    return below if pieces is None or goes_in(below, pieces) else None
+    return None if any(under_the_rod(below)) else below
 
 
 def _fed(setup: Setup) -> Setup | None:

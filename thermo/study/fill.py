@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from thermo.braze import Amount, Pieces, Poured, Setup, amount, cut, poured, proud
-from thermo.braze.pieces import given_volume
+from thermo.braze.pieces import given_volume, supply
 
 
 @dataclass(frozen=True)
@@ -46,8 +46,7 @@ def fill(setup: Setup) -> Fill:
     -------
     Fill
     """
-    found, given = amount(setup), given_volume(setup.snip)
-    wanted = found.hollow if found.bottom_shut else found.aim
-    used = wanted if given is None else given
+    found = amount(setup)
+    used, given = supply(setup.snip, found), given_volume(setup.snip)
     pieces = cut(setup, used)
     return Fill(setup, found, given, poured(found, used), pieces, proud(setup, pieces))

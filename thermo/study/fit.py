@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from thermo.files.checks import LEAST_WALL_MM, wall_beyond
+from thermo.braze import Setup
+from thermo.files.checks import LEAST_WALL_MM, under_the_rod, wall_beyond
 from thermo.shape import Joint
 
 MM = 1e-3
@@ -52,3 +53,10 @@ def fitted(what: str, model: Joint, **changes: float) -> Joint:
             f"blind hole needs {LEAST_WALL_MM:g} mm; give a thinner rod or drill less deep"
         )
     return joint
+
+
+def laid(what: str, setup: Setup) -> Setup:
+    """The same setup; Misfit where its filler cannot lie under the rod."""
+    for problem in under_the_rod(setup):
+        raise Misfit(problem.line(what))
+    return setup

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from thermo.braze import Braze, Limit, Setup, brazes
 from thermo.braze.limits import OF_FILLER
 from thermo.flame import Phase, Strategy
-from thermo.study.fit import fitted
+from thermo.study.fit import fitted, laid
 from thermo.study.pool import run_all
 
 AIMS = ("ball", "mouth", "rod")
@@ -79,7 +79,7 @@ def with_rod(setup: Setup, diameter: float) -> Setup:
     hole = joint.hole_diameter + (diameter - joint.rod_diameter)
     what = f"a rod of {diameter * 1e3:.4g} mm"
     other = fitted(what, joint, rod_diameter=diameter, hole_diameter=hole)
-    return replace(setup, joint=other)
+    return laid(what, replace(setup, joint=other))
 
 
 def thinnest(rows: Sequence[RodRow], aim: str) -> float | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from thermo.braze import Amount, Braze, amount
+from thermo.braze import Braze, amount
 from thermo.braze.limits import WAITS_S
 from thermo.braze.outcome import LIQUATION_RANGE_K, LIQUATION_S
 from thermo.files.defaults import USUAL_GAP_MM
@@ -25,17 +25,9 @@ def waits(run: Braze) -> Sign:
     return Sign(score, "", numbers | {"first_s": filler.first_s})
 
 
-def _marks(run: Braze) -> tuple[Amount, float, float, float]:
-    """What the joint takes, and the volumes that just fill it, that are right, that it can hold."""
-    found = amount(run.setup)
-    if found.bottom_shut:
-        return found, found.hot.annulus, found.hollow, found.hollow_most
-    return found, found.least, found.aim, found.most
-
-
 def too_much(run: Braze) -> Sign:
     """Filler given, from the usual fillet to the largest one that stands (geometry)."""
-    _, _, aim, most = _marks(run)
+    _, aim, most = amount(run.setup).marks
     filler = run.filler
     numbers = {
         "given_mm3": MM3 * filler.supply,
@@ -48,7 +40,7 @@ def too_much(run: Braze) -> Sign:
 
 def too_little(run: Braze) -> Sign:
     """Filler given, from the usual fillet down to what just fills the gap (geometry)."""
-    _, least, aim, _ = _marks(run)
+    least, aim, _ = amount(run.setup).marks
     numbers = {
         "given_mm3": MM3 * run.filler.supply,
         "aim_mm3": MM3 * aim,
@@ -105,8 +97,8 @@ def liquates(run: Braze) -> Sign:
 
 def shut_in(run: Braze) -> Sign:
     """Share of gap and bottom that lies shut off behind filler from the mouth (geometry)."""
-    found, *_ = _marks(run)
-    if not found.bottom_shut:
+    found = amount(run.setup)
+    if not (found.stays_hollow and run.setup.joint.closed):
         return ABSENT
     share = found.hot.bottom / found.least
     return Sign(share, "", {"bottom_mm3": MM3 * found.hot.bottom, "share_percent": 100.0 * share})

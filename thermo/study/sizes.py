@@ -11,7 +11,7 @@ import numpy as np
 from thermo.braze import Braze, Setup, braze
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.shape import Joint
-from thermo.study.fit import Misfit, fitted
+from thermo.study.fit import Misfit, fitted, laid
 from thermo.study.pool import run_all
 
 HOLE_SHARE = ((6e-3, 0.5), (12e-3, 0.4))
@@ -70,11 +70,16 @@ def sizes(
     chosen: Sequence[float | None] = rods or [None] * len(balls)
     pairs = zip(balls, chosen, strict=True)
     joints = [joint_for(setup.joint, ball, rod) for ball, rod in pairs]
-    jobs = [(replace(setup, joint=joint), accuracy) for joint in joints]
+    jobs = [(_filled(setup, joint), accuracy) for joint in joints]
     largest_first = np.argsort([-joint.ball_diameter for joint in joints], kind="stable")
     found = run_all(_one, [jobs[i] for i in largest_first], workers, done)
     runs = dict(zip(largest_first.tolist(), found, strict=True))
     return [SizeRow(joint, runs[i]) for i, joint in enumerate(joints)]
+
+
+def _filled(setup: Setup, joint: Joint) -> Setup:
+    what = f"a ball of {joint.ball_diameter * 1e3:.4g} mm"
+    return laid(what, replace(setup, joint=joint))
 
 
 def joint_for(model: Joint, ball: float, rod: float | None = None) -> Joint:
