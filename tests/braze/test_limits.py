@@ -126,7 +126,7 @@ def test_spent_flux_lets_no_filler_in(earth):
     scene = Scene(earth, [earth.strategy], "quick")
     look = steady(scene, 700.0)
     nothing = np.zeros((1, 1))
-    scene.past.gap[:], scene.past.charge.molten[:] = 700.0, 0.0
+    scene.past.gap[:], scene.past.charges[0].molten = 700.0, 0.0
     scene.past.ready[:] = 0.0
     scene.past.spent_gap[:] = 1.0
     scene.update(Step(1.0, 2.0, nothing, nothing, nothing, nothing), look, 1.0)

@@ -188,11 +188,9 @@ def left(scene, share, molten=1.0, softens=0.5):
     filling = Filling.empty(len(share), 1)
     filling.share[:, 0] = share
     filling.since[share >= 1.0, 0] = 2.0
-    charge = SimpleNamespace(
-        softens=np.array([softens]), molten=np.array([molten]), hottest=np.array([700.0])
-    )
+    charge = SimpleNamespace(softens=softens, molten=molten, hottest=700.0)
     assert len(ways.room) == len(share)
-    return flowed(scene, SimpleNamespace(filling=filling, charge=charge), 0, 9.0)
+    return flowed(scene, SimpleNamespace(filling=filling, charges=[charge]), 0, 9.0)
 
 
 @settings(deadline=None, max_examples=60)

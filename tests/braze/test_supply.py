@@ -64,22 +64,22 @@ def test_table_is_the_arithmetic_of_any_text(earth):
 def test_50_mg_under_5_w_melt_when_their_heat_is_in(earth, step):
     """50 mg that melt from 605 to 651 °C, 5 W from 20 °C on: within 0.2 %, whatever the steps."""
     scene = scene_with(earth, "hole-bottom", 50e-6, Filler.custom(605.0, 651.0))
-    supply, charge = scene.supply, scene.supply.start()
+    supply, charge = scene.supply, scene.supply.start()[0]
     assert supply.mass == pytest.approx(50e-6, rel=1e-12)
-    charge.drawn[:] = 5.0
+    charge.drawn = 5.0
     times, T = [0.0], [20.0]
     while times[-1] < 3.1:
         supply.advance(charge, times[-1], times[-1] + step)
         times.append(times[-1] + step)
-        T.append(float(supply.temperature(charge)[0]))
+        T.append(supply.temperature(charge))
     solid = 50e-6 * capacity() * 585.0 / 5.0
     molten = solid + 50e-6 * (capacity() * 46.0 + latent()) / 5.0
-    assert charge.softens[0] == pytest.approx(solid, rel=2e-3)
-    assert charge.molten[0] == pytest.approx(molten, rel=2e-3)
+    assert charge.softens == pytest.approx(solid, rel=2e-3)
+    assert charge.molten == pytest.approx(molten, rel=2e-3)
     hot = 651.0 + 5.0 * (times[-1] - molten) / (50e-6 * capacity())
     assert T[-1] == pytest.approx(hot, rel=2e-3)
-    assert supply.stored(charge)[0] == pytest.approx(5.0 * times[-1], rel=1e-12)
-    assert charge.gained[0] == charge.lost[0] == 0.0
+    assert supply.stored(charge) == pytest.approx(5.0 * times[-1], rel=1e-12)
+    assert charge.gained == charge.lost == 0.0
 
 
 # -- by contact
@@ -90,8 +90,8 @@ def test_a_piece_against_a_part_of_one_temperature_follows_it_as_a_lump(earth, p
     """T = Tw - (Tw - T0) exp(-t / τ), τ = m c (1 / hA + 8 / 3π²ka): all of its skin touches, and
     the part's own resistance under it is that of a disc of the area it lies on."""
     scene = scene_with(earth, place)
-    supply, charge, look = scene.supply, scene.supply.start(), level(scene, 600.0)
-    charge.there[:] = True
+    supply, charge, look = scene.supply, scene.supply.start()[0], level(scene, 600.0)
+    charge.there = True
     gap, filling = scene.mesh.gap, Filling.empty(len(scene.mesh.gap.area), 1)
     mouth = np.isclose(gap.z, gap.z[~gap.floor].min(), atol=1e-9)
     under = gap.area[gap.floor if place == "hole-bottom" else mouth].sum()
@@ -101,40 +101,40 @@ def test_a_piece_against_a_part_of_one_temperature_follows_it_as_a_lump(earth, p
     lag = supply.mass * capacity() * (1 / (contact * skin) + into_part)
     h = lag / 400
     for step in range(800):
-        drop = charge.drawn[0] * into_part  # as the walls show while heat is drawn
+        drop = charge.drawn * into_part  # as the walls show while heat is drawn
         seen = replace(look, hole=look.hole - drop, rod=look.rod - drop)
-        supply.plan(charge, filling, seen, step * h, h)
+        supply.plan([charge], filling, seen, step * h, h)
         supply.advance(charge, step * h, (step + 1) * h)
     expected = 600.0 - 580.0 * math.exp(-2.0)
-    assert supply.temperature(charge)[0] == pytest.approx(expected, abs=0.01 * 580.0)
+    assert supply.temperature(charge) == pytest.approx(expected, abs=0.01 * 580.0)
 
 
 def test_a_step_of_any_length_does_not_overshoot_the_part(earth):
     scene = scene_with(earth, "hole-bottom")
     filling, look = Filling.empty(len(scene.mesh.gap.area), 1), level(scene, 500.0)
     for ahead in (0.01, 1.0, 100.0):
-        charge = scene.supply.start()
-        scene.supply.plan(charge, filling, look, 0.0, ahead)
+        charge = scene.supply.start()[0]
+        scene.supply.plan([charge], filling, look, 0.0, ahead)
         scene.supply.advance(charge, 0.0, ahead)
-        assert 20.0 < scene.supply.temperature(charge)[0] <= 500.0 + 1e-9
+        assert 20.0 < scene.supply.temperature(charge) <= 500.0 + 1e-9
 
 
 def test_what_cells_give_is_what_the_filler_draws(earth):
     """By halves from either wall, on the floor's links before it flows, in the gap after."""
     scene = scene_with(earth, "hole-bottom")
-    mesh, supply, charge = scene.mesh, scene.supply, scene.supply.start()
+    mesh, supply, charge = scene.mesh, scene.supply, scene.supply.start()[0]
     gap, filling = mesh.gap, Filling.empty(len(mesh.gap.area), 1)
     look = level(scene, 600.0)
-    source = supply.plan(charge, filling, look, 0.0, 0.1)
-    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn[0], rel=1e-12)
-    assert charge.drawn[0] > 0.0
+    source = supply.plan([charge], filling, look, 0.0, 0.1)
+    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn, rel=1e-12)
+    assert charge.drawn > 0.0
     touched = np.flatnonzero(source[:, 0])
     assert set(touched) == set(gap.ball[gap.floor]) | set(gap.rod[gap.floor])
     given = mesh.volume * source[:, 0]
     assert given[mesh.body == 0].sum() == pytest.approx(given[mesh.body == 1].sum(), rel=1e-12)
     filling.share[~gap.floor] = 0.3
-    source = supply.plan(charge, filling, look, 0.0, 0.1)
-    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn[0], rel=1e-12)
+    source = supply.plan([charge], filling, look, 0.0, 0.1)
+    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn, rel=1e-12)
     assert set(gap.rod[~gap.floor]) <= set(np.flatnonzero(source[:, 0]))
 
 
@@ -150,7 +150,7 @@ def flame_at(scene, phase):
 
 
 def in_the_flame(scene, phase, step, until):
-    charge = scene.supply.start()
+    charge = scene.supply.start()[0]
     scene.supply.hold(0, phase, 0.0)
     for t in np.arange(0.0, until, step):
         scene.supply.advance(charge, float(t), float(t + step))
@@ -169,8 +169,8 @@ def test_a_piece_in_the_flame_melts_as_a_lump_without_radiation(earth, monkeypat
     melting = lag * (1 + latent() / capacity() / (high - low))
     molten = softens + melting * math.log((gas - low) / (gas - high))
     charge = in_the_flame(scene, FLAME_PHASE, softens / 200, 2.0 * molten)
-    assert charge.softens[0] == pytest.approx(softens, rel=0.01)
-    assert charge.molten[0] == pytest.approx(molten, rel=0.01)
+    assert charge.softens == pytest.approx(softens, rel=0.01)
+    assert charge.molten == pytest.approx(molten, rel=0.01)
 
 
 def test_a_piece_in_the_flame_melts_when_an_ode_solver_says(earth):
@@ -194,15 +194,15 @@ def test_a_piece_in_the_flame_melts_when_an_ode_solver_says(earth):
     ]
     exact = solve_ivp(heating, (0.0, 60.0), [at(20.0)], events=marks, rtol=1e-8, max_step=0.05)
     charge = in_the_flame(scene, FLAME_PHASE, 0.02, 60.0)
-    assert charge.softens[0] == pytest.approx(exact.t_events[0][0], rel=0.01)
-    assert charge.molten[0] == pytest.approx(exact.t_events[1][0], rel=0.01)
-    stored = supply.stored(charge)[0]
-    assert charge.gained[0] - charge.lost[0] == pytest.approx(stored, rel=1e-12)
+    assert charge.softens == pytest.approx(exact.t_events[0][0], rel=0.01)
+    assert charge.molten == pytest.approx(exact.t_events[1][0], rel=0.01)
+    stored = supply.stored(charge)
+    assert charge.gained - charge.lost == pytest.approx(stored, rel=1e-12)
 
 
 def test_only_a_piece_at_the_mouth_feels_the_flame_and_less_of_it_in_the_lee(earth):
     for place in ("hole-bottom", "rod-tip", "fed"):
-        assert not scene_with(earth, place).supply.start().shading.any()
+        assert not scene_with(earth, place).supply.start()[0].shading
     jet = Jet(earth.torch, earth.ambient_C)
     near, far = (gas_at_mouth(earth, jet, Phase("mouth"), 0.0, a) for a in (0.0, math.pi))
     assert near[0] > 1.5 * far[0] > 0.0
@@ -212,23 +212,23 @@ def test_a_shadow_passes_nothing_on_and_a_cold_bead_still_draws(earth):
     """In the flame, filler hotter than the part gives it nothing; colder, it draws."""
     scene = scene_with(earth, "mouth")
     mesh, supply, filling = scene.mesh, scene.supply, Filling.empty(len(scene.mesh.gap.area), 1)
-    charge = supply.start()
-    assert charge.shading[0]
-    source = supply.plan(charge, filling, level(scene, 300.0), 0.0, 0.1)
-    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn[0], rel=1e-12)
-    charge.enthalpy[:] += 700.0 * capacity()
-    source = supply.plan(charge, filling, level(scene, 300.0), 0.0, 0.1)
-    assert charge.drawn[0] < 0.0 and not source.any()
-    before, heat = charge.enthalpy.copy(), charge.drawn[0] * 0.1
+    charge = supply.start()[0]
+    assert charge.shading
+    source = supply.plan([charge], filling, level(scene, 300.0), 0.0, 0.1)
+    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn, rel=1e-12)
+    charge.enthalpy += 700.0 * capacity()
+    source = supply.plan([charge], filling, level(scene, 300.0), 0.0, 0.1)
+    assert charge.drawn < 0.0 and not source.any()
+    before, heat = charge.enthalpy, charge.drawn * 0.1
     supply.advance(charge, 0.0, 0.1)
-    booked = charge.gained[0] - charge.lost[0]
-    assert supply.mass * (charge.enthalpy - before)[0] == pytest.approx(booked, rel=1e-9)
+    booked = charge.gained - charge.lost
+    assert supply.mass * (charge.enthalpy - before) == pytest.approx(booked, rel=1e-9)
     assert booked < 0.5 * heat < 0.0  # what goes on into the part is not the flame's any more
     filling.share[~mesh.gap.floor] = 0.1  # it has wetted the gap: its surface is the part's own
-    source = supply.plan(charge, filling, level(scene, 300.0), 0.1, 0.1)
-    assert not charge.shading[0]
-    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn[0], rel=1e-12)
-    assert charge.drawn[0] < 0.0
+    source = supply.plan([charge], filling, level(scene, 300.0), 0.1, 0.1)
+    assert not charge.shading
+    assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn, rel=1e-12)
+    assert charge.drawn < 0.0
 
 
 # -- through a whole braze
@@ -238,7 +238,7 @@ def test_a_shadow_passes_nothing_on_and_a_cold_bead_still_draws(earth):
 def test_heat_drawn_from_the_cells_is_the_heat_in_the_filler(run_of, name):
     """Step by step through heating and cooling, the flame's share and the shadow booked apart."""
     course = run_of(name).course
-    supply, charge = course.scene.supply, course.scene.past.charge
+    supply, charge = course.scene.supply, course.scene.past.charges[0]
     own = supply.stored(charge) - charge.gained + charge.lost
     turned = np.abs([taken for _, taken in course.bookings]).sum()
     np.testing.assert_allclose(course.taken, own, atol=1e-12 * turned, rtol=0.0)
@@ -264,12 +264,12 @@ def test_ledger_closes_in_every_column_of_a_batch(earth):
 def test_latent_heat_is_given_back_on_freezing(run_of, name):
     """At the end, solid, the filler holds its sensible heat alone; the part got the rest."""
     course = run_of(name).course
-    supply, charge = course.scene.supply, course.scene.past.charge
-    T = float(supply.temperature(charge)[0])
+    supply, charge = course.scene.supply, course.scene.past.charges[0]
+    T = supply.temperature(charge)
     solidus = course.scene.setup.filler.solidus_C
     assert solidus > T
     sensible = supply.mass * capacity() * (T - 20.0)
-    assert supply.stored(charge)[0] == pytest.approx(sensible, rel=1e-9)
+    assert supply.stored(charge) == pytest.approx(sensible, rel=1e-9)
     after = [taken[0] for t, taken in course.bookings if t > course.columns[0].off_s]
     assert sum(after) < -supply.mass * latent()
 
@@ -278,7 +278,7 @@ def test_latent_heat_is_given_back_on_freezing(run_of, name):
 def test_wet_filler_has_the_temperature_of_the_walls(run_of, name):
     course = run_of(name).course
     result, supply = run_of(name).braze, course.scene.supply
-    T = float(supply.temperature(course.scene.past.charge)[0])
+    T = supply.temperature(course.scene.past.charges[0])
     low, high = (result.stations[k][-1] for k in ("gap_min_C", "gap_max_C"))
     assert low - 10.0 < T < high + 60.0  # a step of cooling behind them
 
@@ -294,12 +294,12 @@ def test_freezing_filler_holds_up_the_cooling(run_of):
 def test_surplus_runs_off_with_its_heat_and_the_rest_stays(run_of, name):
     run = run_of(name)
     course, filler = run.course, run.braze.filler
-    charge, density = course.scene.past.charge, course.scene.setup.filler.density
+    charge, density = course.scene.past.charges[0], course.scene.setup.filler.density
     assert (filler.poured.over > 0.0) == (name == "bottom, double")
-    assert charge.mass[0] == pytest.approx(density * (filler.supply - filler.poured.over))
+    assert charge.mass == pytest.approx(density * (filler.supply - filler.poured.over))
     per_kg = capacity() * (course.scene.setup.filler.liquidus_C - 20.0) + latent()
-    assert charge.lost[0] >= density * filler.poured.over * per_kg
-    assert charge.lost[0] <= density * filler.poured.over * (per_kg + 60.0 * capacity())
+    assert charge.lost >= density * filler.poured.over * per_kg
+    assert charge.lost <= density * filler.poured.over * (per_kg + 60.0 * capacity())
 
 
 def test_wire_is_brought_at_its_cue_and_not_before(earth, run_of):

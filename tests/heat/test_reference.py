@@ -297,7 +297,7 @@ def test_engines_agree_on_a_whole_heating(name):
     worst = np.unravel_index(np.argmax(off), off.shape)
     assert off[worst] <= 1.0, (STATIONS[worst[1]], times[~flowing][worst[0]], off.max(axis=0))
     assert np.any(a != b)
-    heats = [float(run.scene.supply.stored(run.scene.past.charge)[0]) for run in (ours, theirs)]
+    heats = [run.scene.supply.stored(run.scene.past.charges[0]) for run in (ours, theirs)]
     assert heats[0] > 0.0
     assert heats[1] == pytest.approx(heats[0], rel=1e-3)
 

@@ -213,7 +213,7 @@ def energy(course: Course, y: Floats, past: Past, i: int) -> Energy:
     model, supply = course.scene.model, course.scene.supply
     start = model.stored(model.start(course.scene.setup.ambient_C))[i]
     stored = float(model.stored(np.repeat(y[:, None], model.columns, axis=1))[i] - start)
-    stored += float(supply.stored(past.charge)[i])
-    gained, lost = float(y[-2] + past.charge.gained[i]), float(y[-1] + past.charge.lost[i])
+    stored += supply.stored(past.charges[i])
+    gained, lost = float(y[-2] + past.charges[i].gained), float(y[-1] + past.charges[i].lost)
     turned = max(abs(gained) + abs(lost), 1e-9)
     return Energy(gained, lost, stored, (gained - lost - stored) / turned)

@@ -282,8 +282,8 @@ class Course:
     def _follow(self, i: int, reached: dict[str, float]) -> None:
         """Note how far the filler of a column has come; bring wire where it is fed."""
         past, ways, ready = self.scene.past, self.scene.ways, reached.get(READY)
-        filling, molten = past.filling, float(past.charge.molten[i])
-        if FED in reached and not past.charge.there[i]:
+        filling, molten = past.filling, past.charges[i].molten
+        if FED in reached and not past.charges[i].there:
             self.scene.bring(i)
         if np.isnan(molten):
             return

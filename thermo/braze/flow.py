@@ -139,8 +139,10 @@ class Ways:
         if look is not self._seen:
             walls = np.concatenate([look.hole[self._wall], look.rod[self._wall]])
             ends = (self._to_ends @ walls).reshape(2, -1, walls.shape[1])
-            found, (hole, rod) = look.colder, np.split(ends, 2, axis=1)
-            for links, edge in zip(self.links[[0, -1]], np.minimum(hole, rod), strict=True):
+            found, across = look.colder, self.links.shape[1]
+            edges = np.minimum(ends[:, :across], ends[:, across:])
+            for row, edge in zip((0, -1), edges, strict=True):
+                links = self.links[row]
                 found[links] = np.minimum(found[links], edge)
             self._seen, self._read = look, (walls, ends, found)
         return self._read[:2]

@@ -105,7 +105,7 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
         When the flame was taken away [s].
     """
     ways, since = scene.ways, past.filling.since[:, i]
-    softens, molten = (_known(x[i]) for x in (past.charge.softens, past.charge.molten))
+    softens, molten = (_known(x) for x in (past.charges[i].softens, past.charges[i].molten))
     first = _known(np.nanmin(since)) if np.isfinite(since).any() else None
     share = past.filling.share[ways.links, i]
     room = ways.room[ways.links]
@@ -119,7 +119,7 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
         molten_s=molten,
         first_s=first,
         waits_s=waits,
-        hottest_C=float(past.charge.hottest[i]),
+        hottest_C=past.charges[i].hottest,
         poured=went,
         waiting=max(ways.supply - math.fsum(parts), 0.0),
         filled_share=held / float(room.sum()) if room.any() else 0.0,

@@ -49,8 +49,8 @@ class Past:
         Share of its life that flux has lost [-].
     filling : Filling
         Where filler is in the gap.
-    charge : Charge
-        The filler's own heat.
+    charges : list of Charge
+        The filler's own heat in every column.
     source : (n, m) array
         Heat into the cells from the filler until the next look [W/m³].
     """
@@ -64,7 +64,7 @@ class Past:
     spent_gap: Floats
     spent_coat: Floats
     filling: Filling
-    charge: Charge
+    charges: list[Charge]
     source: Floats
 
 
@@ -122,7 +122,7 @@ class Scene:
             spent_gap=np.zeros((links, m)),
             spent_coat=np.zeros((len(coated), m)),
             filling=Filling.empty(links, m),
-            charge=self.supply.start(),
+            charges=self.supply.start(),
             source=np.zeros((mesh.cells, m)),
         )
         self._aged = 0.0, 1.0, self.past.spent_coat, self.past.spent_gap
@@ -173,8 +173,7 @@ class Scene:
     def spent(self, t: float) -> tuple[Floats, Floats]:
         """Share of its life that flux has lost, (C, m) outside and (G, m) in the gap."""
         t0, t1, coat, gap = self._aged
-        share = np.clip((t - t0) / (t1 - t0), 0.0, 1.0)
-        past = self.past
+        past, share = self.past, min(max((t - t0) / (t1 - t0), 0.0), 1.0)
         return coat + share * (past.spent_coat - coat), gap + share * (past.spent_gap - gap)
 
     def update(self, step: Step, look: Readings, ahead: float) -> None:
@@ -203,22 +202,29 @@ class Scene:
     def _feed(self, step: Step, look: Readings, ahead: float) -> None:
         """Heat the filler, let it flow, and choose what it draws from the part next."""
         past, setup = self.past, self.setup
-        charge, filling = past.charge, past.filling
-        self.supply.advance(charge, step.t0, step.t1)
+        charges, filling = past.charges, past.filling
+        for charge in charges:
+            self.supply.advance(charge, step.t0, step.t1)
         open_ = past.now >= setup.filler.liquidus_C
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
             going = np.isnan(filling.settled)
-            began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, charge.molten)
+            began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, self.molten)
             self.model.leap(began)
             full = filling.share[self.ways.links].min(axis=(0, 1)) >= FULL
-            self.supply.shed(charge, going & full)
-        past.source = self.supply.plan(charge, filling, look, step.t1, ahead)
+            for i in np.flatnonzero(going & full).tolist():
+                self.supply.shed(charges[i])
+        past.source = self.supply.plan(charges, filling, look, step.t1, ahead)
+
+    @property
+    def molten(self) -> Floats:
+        """Since when each column's filler is molten, NaN before, (m,) [s]."""
+        return np.array([charge.molten for charge in self.past.charges])
 
     @property
     def melts_in(self) -> Floats:
         """Time until each column's filler is molten, at the pace of now, (m,) [s]."""
-        return self.supply.melts_in(self.past.charge)
+        return np.array([self.supply.melts_in(charge) for charge in self.past.charges])
 
     @property
     def opens_in(self) -> Floats:
@@ -233,7 +239,7 @@ class Scene:
 
     def bring(self, column: int) -> None:
         """Touch the wire to be fed to the mouth."""
-        self.past.charge.there[column] = True
+        self.past.charges[column].there = True
 
     def keep(self) -> Kept:
         """All that the parts remember, to come back to."""
@@ -271,9 +277,8 @@ class Scene:
 
     def _filled(self) -> NDArray[np.bool_]:
         """Links that hold filler rather than flux, (G, m)."""
-        charge, filling, ways = self.past.charge, self.past.filling, self.ways
-        filled = filling.share >= 0.5
-        pooled = ~np.isnan(charge.molten)
+        filling, ways = self.past.filling, self.ways
+        filled, pooled = filling.share >= 0.5, ~np.isnan(self.molten)
         if pooled.any():
             pooled &= ways.supply - ways.room @ filling.share >= 0.5 * ways.amount.hot.bottom
             if not inside(self.setup.snip):

@@ -16,6 +16,8 @@ own; it has the walls' temperature but for one step, and gives its latent heat b
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,44 +43,46 @@ STIFF = 50.0  # times of nearing the walls in a step: more are as many
 
 @dataclass
 class Charge:
-    """The filler's heat in every column.
+    """The filler's heat in one column.
 
     Attributes
     ----------
-    there : (m,) bool array
+    column : int
+    there : bool
         False until a piece fed by hand is brought.
-    mass : (m,) array
-        Less, once surplus has run off [kg].
-    enthalpy : (m,) array
-        [J/kg]
-    drawn : (m,) array
-        Heat it draws from the part, kept through a step [W].
-    pace : (m,) array
-        At which its enthalpy is to change in the step [W/kg].
-    hottest : (m,) array
-        Its hottest while it lay [°C].
-    walls : tuple of time and (m,) array
-        When the walls under it were read last, and their temperature [s], [°C].
-    shading : (m,) bool array
+    shading : bool
         True while it lies in the flame, solid or as a bead.
-    gained, lost : (m,) arrays
+    mass : float
+        Less, once surplus has run off [kg].
+    enthalpy : float
+        [J/kg]
+    hottest : float
+        Its hottest while it lay [°C].
+    walls : tuple of float
+        When the walls under it were read last, and their temperature [s], [°C].
+    drawn : float
+        Heat it draws from the part, kept through a step [W].
+    pace : float
+        At which its enthalpy is to change in the step [W/kg].
+    gained, lost : float
         Heat from the flame, and radiated to the room or run off with surplus, so far [J].
-    softens, molten : (m,) arrays
+    softens, molten : float
         When it reached solidus and liquidus, NaN before [s].
     """
 
-    there: NDArray[np.bool_]
-    mass: Floats
-    enthalpy: Floats
-    drawn: Floats
-    pace: Floats
-    hottest: Floats
-    walls: tuple[float, Floats]
-    shading: NDArray[np.bool_]
-    gained: Floats
-    lost: Floats
-    softens: Floats
-    molten: Floats
+    column: int
+    there: bool
+    shading: bool
+    mass: float
+    enthalpy: float
+    hottest: float
+    walls: tuple[float, float]
+    drawn: float = 0.0
+    pace: float = 0.0
+    gained: float = 0.0
+    lost: float = 0.0
+    softens: float = math.nan
+    molten: float = math.nan
 
 
 class Supply:
@@ -96,10 +100,13 @@ class Supply:
 
     def __init__(self, setup: Setup, mesh: Mesh, ways: Ways, azimuth: float, columns: int) -> None:
         self._setup, self._ways, self._azimuth, self.columns = setup, ways, azimuth, columns
-        self._h, self._T = enthalpy_table(setup.filler)
-        self._levels = np.interp(
-            [setup.filler.solidus_C, setup.filler.liquidus_C], self._T, self._h
+        self._h: list[float]
+        self._T: list[float]
+        self._h, self._T = (x.tolist() for x in enthalpy_table(setup.filler))
+        self._solidus, self._liquidus = (
+            _between(T, self._T, self._h) for T in (setup.filler.solidus_C, setup.filler.liquidus_C)
         )
+        self._cold = _between(setup.ambient_C, self._T, self._h)
         self.mass = setup.filler.density * ways.supply
         self._area = self.mass / mass_per_area(setup)
         self._surplus = poured(ways.amount, ways.supply).over / ways.supply
@@ -113,38 +120,28 @@ class Supply:
             self._exposed, touching, dry = 0.0, 1.0, contact.value
         else:  # wire pressed to the hot work
             self._exposed, touching, dry = 0.0, 1.0, contact.range[1]
-        self._pull = touching * self._area * np.array([dry, wet])
+        self._dry, self._wet = (touching * self._area * contact for contact in (dry, wet))
         at_C = setup.filler.liquidus_C
         self._k = float(setup.ball.conductivity(at_C) + setup.rod.conductivity(at_C)) / 2
-        self._links = mesh.gap.area[:, None]
+        self._links, self._seat = mesh.gap.area[:, None], ways.seat[:, None]
+        self._room = setup.filler.density * ways.room[:, None]
+        self._lying = self._spreading(self._seat)
         self._jet = Jet(setup.torch, setup.ambient_C)
-        self._gas: list[tuple[float, float, Floats] | None] = [None] * columns
+        self._gas: list[tuple[float, float, list[tuple[float, float]]] | None] = [None] * columns
         gap, links = mesh.gap, np.arange(len(mesh.gap.area))
         cells = np.concatenate([gap.ball, gap.rod])
         half = 0.5 / mesh.volume[cells]
         shape = (mesh.cells, len(links))
         self._spread = sparse.csr_array((half, (cells, np.tile(links, 2))), shape=shape)
 
-    def start(self) -> Charge:
-        """Cold filler where it lies; wire to be fed is not there yet."""
-        m = self.columns
-        nothing, never = np.zeros(m), np.full(m, np.nan)
-        cold = np.interp(self._setup.ambient_C, self._T, self._h)
-        there = np.full(m, self._setup.snip.place != "fed")
-        return Charge(
-            there=there,
-            mass=np.full(m, self.mass),
-            enthalpy=np.full(m, cold),
-            drawn=nothing,
-            pace=nothing.copy(),
-            hottest=np.full(m, self._setup.ambient_C),
-            walls=(0.0, np.full(m, self._setup.ambient_C)),
-            shading=there & (self._exposed > 0.0),
-            gained=nothing.copy(),
-            lost=nothing.copy(),
-            softens=never,
-            molten=never.copy(),
-        )
+    def start(self) -> list[Charge]:
+        """Cold filler where it lies, in every column; wire to be fed is not there yet."""
+        there, ambient = self._setup.snip.place != "fed", self._setup.ambient_C
+        shading = there and self._exposed > 0.0
+        return [
+            Charge(i, there, shading, self.mass, self._cold, ambient, (0.0, ambient))
+            for i in range(self.columns)
+        ]
 
     def hold(self, column: int, phase: Phase | None, t: float) -> None:
         """Hold a column's torch as a phase says from time t on; None puts it away."""
@@ -155,70 +152,60 @@ class Supply:
                 gas_at_mouth(self._setup, self._jet, phase, x * phase.period, self._azimuth)
                 for x in turns
             ]
-            self._gas[column] = t, phase.period, np.array(table)
+            self._gas[column] = t, phase.period, table
 
-    def stored(self, charge: Charge) -> Floats:
-        """Heat in the filler since it lay cold, (m,) [J]."""
-        cold = np.interp(self._setup.ambient_C, self._T, self._h)
-        return charge.mass * (charge.enthalpy - cold)
+    def stored(self, charge: Charge) -> float:
+        """Heat in the filler since it lay cold [J]."""
+        return charge.mass * (charge.enthalpy - self._cold)
 
-    def temperature(self, charge: Charge) -> Floats:
-        """Of the filler, (m,) [°C]."""
-        return np.asarray(np.interp(charge.enthalpy, self._h, self._T))
+    def temperature(self, charge: Charge) -> float:
+        """Of the filler [°C]."""
+        return _between(charge.enthalpy, self._h, self._T)
 
     def advance(self, charge: Charge, t0: float, t1: float) -> None:
         """Heat the filler through a step, in place."""
-        shading = charge.shading.any()
-        count = max(math.ceil((t1 - t0) / SUBSTEP_S), 1) if shading else 1
+        count = max(math.ceil((t1 - t0) / SUBSTEP_S), 1) if charge.shading else 1
         h = (t1 - t0) / count
         for k in range(count):
-            before = charge.enthalpy
-            heat = charge.drawn * h
-            if shading:
+            before, heat = charge.enthalpy, charge.drawn * h
+            if charge.shading:
                 warmed, radiated = self._in_flame(charge, t0 + (k + 0.5) * h)
-                passed = np.where(charge.shading, np.minimum(charge.drawn, 0.0), 0.0)
-                charge.gained = charge.gained + (warmed + passed) * h
-                charge.lost = charge.lost + radiated * h
-                heat = heat + (warmed - radiated) * h
-            charge.enthalpy = before + heat / charge.mass
-            for level, since in zip(self._levels, (charge.softens, charge.molten), strict=True):
-                new = np.isnan(since) & (charge.enthalpy >= level)
-                if new.any():
-                    rise = charge.enthalpy[new] - before[new]
-                    since[new] = t0 + (k + (level - before[new]) / rise) * h
+                charge.gained += (warmed + min(charge.drawn, 0.0)) * h
+                charge.lost += radiated * h
+                heat += (warmed - radiated) * h
+            rise = heat / charge.mass
+            charge.enthalpy = before + rise
+            if math.isnan(charge.softens) and charge.enthalpy >= self._solidus:
+                charge.softens = t0 + (k + (self._solidus - before) / rise) * h
+            if math.isnan(charge.molten) and charge.enthalpy >= self._liquidus:
+                charge.molten = t0 + (k + (self._liquidus - before) / rise) * h
 
-    def shed(self, charge: Charge, full: NDArray[np.bool_]) -> None:
-        """Let surplus run off with its heat, in place, where the gap has just filled, (m,).
+    def shed(self, charge: Charge) -> None:
+        """Let surplus run off with its heat, in place.
 
         What of it clings to ball and rod is taken as gone, too.
         """
-        gone = np.where(full, self._surplus, 0.0)
-        charge.lost = charge.lost + gone * self.stored(charge)
-        charge.mass = (1.0 - gone) * charge.mass
+        charge.lost += self._surplus * self.stored(charge)
+        charge.mass *= 1.0 - self._surplus
 
-    def melts_in(self, charge: Charge) -> Floats:
-        """Time until the filler is molten, at its pace, (m,) [s].
+    def melts_in(self, charge: Charge) -> float:
+        """Time until the filler is molten, at its pace [s].
 
         Infinite where it is or will not be; nothing where it has just been brought.
         """
-        solid = charge.there & np.isnan(charge.molten)
-        going = solid & (charge.pace > 0.0)
-        left = np.where(solid & (charge.pace == 0.0), 0.0, np.inf)
-        left[going] = (self._levels[1] - charge.enthalpy[going]) / charge.pace[going]
-        return left
+        if not charge.there or not math.isnan(charge.molten) or charge.pace < 0.0:
+            return math.inf
+        return (self._liquidus - charge.enthalpy) / charge.pace if charge.pace > 0.0 else 0.0
 
     def plan(
-        self, charge: Charge, filling: Filling, look: Readings, t: float, ahead: float
+        self, charges: Sequence[Charge], filling: Filling, look: Readings, t: float, ahead: float
     ) -> Floats:
         """Choose the heat to draw in the next step; what each cell gives, (n, m) [W/m³].
 
-        Dry filler nears walls that warm evenly as exp(-t / τ) does, which a step's mean keeps to
-        second order; once it wets them they answer at once, and it takes their own temperature.
-
         Parameters
         ----------
-        charge : Charge
-            `drawn` is changed in place.
+        charges : sequence of Charge
+            Of all columns, changed in place.
         filling : Filling
         look : Readings
             Temperatures now.
@@ -227,38 +214,50 @@ class Supply:
         ahead : float
             Longest the step can be [s].
         """
-        weights = self._weights(charge, filling)
-        spreads = self._spreading(weights)
-        walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2 + charge.drawn * spreads
         wet = filling.share.max(axis=0) > 0.0
-        now = np.where(wet, -np.inf, self.temperature(charge))
-        charge.hottest = np.maximum(charge.hottest, now)
-        before, were = charge.walls
-        charge.walls = t, walls
-        charge.shading &= ~wet
-        warmed, radiated = self._in_flame(charge, t + ahead / 2)
-        flame = (warmed - radiated) / charge.mass
-        pull = ahead / charge.mass / (1.0 / self._pull[wet.astype(int)] + spreads)
-        near = np.minimum(pull / self._slope(charge.enthalpy), STIFF)
-        grown = np.where(wet, 1.0, np.expm1(near) / near)
-        if t > before:  # where the filler lies, they go on as they did
-            on = np.where(wet, 0.0, (walls - were) * (ahead / (t - before)))
-            walls = walls + on * (1.0 + 1.0 / np.expm1(near) - 1.0 / near)
-        pull, lit = pull * grown, flame * ahead * grown
-        for i in range(self.columns):
-            wanted = charge.enthalpy[i] + lit[i] + pull[i] * walls[i]
-            end = np.interp(wanted, self._h + pull[i] * self._T, self._h)
-            charge.pace[i] = (end - charge.enthalpy[i]) / ahead
-            charge.drawn[i] = charge.mass[i] * ((end - charge.enthalpy[i]) / ahead - flame[i])
-        charge.drawn[~charge.there] = charge.pace[~charge.there] = 0.0
-        given = np.where(charge.shading, np.minimum(-charge.drawn, 0.0), -charge.drawn)
+        weights, spreads = self._seat, self._lying.repeat(self.columns)
+        if wet.any():
+            weights = self._weights(charges, filling)
+            spreads = self._spreading(weights)
+        walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2
+        columns = zip(charges, walls.tolist(), spreads.tolist(), wet.tolist(), strict=True)
+        given = [self._give(*column, t, ahead) for column in columns]
         return np.asarray(self._spread @ (weights * given))
 
-    def _slope(self, enthalpy: Floats) -> Floats:
-        """Heat that filler takes up per kelvin, that of melting included, (m,) [J/kgK]."""
-        slopes = np.diff(self._h) / np.diff(self._T)
-        k = np.searchsorted(self._h, enthalpy, side="right") - 1
-        return np.asarray(slopes[np.clip(k, 0, len(slopes) - 1)])
+    def _give(
+        self, charge: Charge, walls: float, spread: float, wet: bool, t: float, ahead: float
+    ) -> float:
+        """Choose what a column's filler draws in the next step; what it gives the part [W].
+
+        Dry filler nears walls that warm evenly as exp(-t / τ) does, which a step's mean keeps to
+        second order; once it wets them they answer at once, and it takes their own temperature.
+        """
+        walls += charge.drawn * spread
+        (before, were), charge.walls = charge.walls, (t, walls)
+        charge.shading = charge.shading and not wet
+        warmed, radiated = self._in_flame(charge, t + ahead / 2)
+        flame = (warmed - radiated) / charge.mass
+        pull = ahead / charge.mass / (1.0 / (self._wet if wet else self._dry) + spread)
+        lit = flame * ahead
+        if not wet:
+            charge.hottest = max(charge.hottest, self.temperature(charge))
+            near = min(pull / self._slope(charge), STIFF)
+            if t > before:  # they go on as they did
+                on = (walls - were) * (ahead / (t - before))
+                walls += on * (1.0 + 1.0 / math.expm1(near) - 1.0 / near)
+            grown = math.expm1(near) / near
+            pull, lit = pull * grown, lit * grown
+        wanted = charge.enthalpy + lit + pull * walls
+        reached = [h + pull * T for h, T in zip(self._h, self._T, strict=True)]
+        pace = (_between(wanted, reached, self._h) - charge.enthalpy) / ahead
+        charge.pace = pace if charge.there else 0.0
+        charge.drawn = charge.mass * (pace - flame) if charge.there else 0.0
+        return min(-charge.drawn, 0.0) if charge.shading else -charge.drawn
+
+    def _slope(self, charge: Charge) -> float:
+        """Heat that the filler takes up per kelvin, that of melting included [J/kgK]."""
+        h, T, k = self._h, self._T, _piece(charge.enthalpy, self._h)
+        return (h[k + 1] - h[k]) / (T[k + 1] - T[k])
 
     def _spreading(self, weights: Floats) -> Floats:
         """Resistance from the walls under the filler into the part, (m,) [K/W].
@@ -269,29 +268,39 @@ class Supply:
         area = 2.0 / (weights**2 / self._links).sum(axis=0)
         return np.asarray(8.0 / (3.0 * np.pi**2 * self._k * np.sqrt(area / np.pi)))
 
-    def _weights(self, charge: Charge, filling: Filling) -> Floats:
+    def _weights(self, charges: Sequence[Charge], filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
-        room = self._setup.filler.density * self._ways.room
-        held = filling.share * (room[:, None] / charge.mass)
-        return np.asarray(held + (1.0 - held.sum(axis=0)) * self._ways.seat[:, None])
+        held = filling.share * (self._room / [charge.mass for charge in charges])
+        return np.asarray(held + (1.0 - held.sum(axis=0)) * self._seat)
 
-    def _in_flame(self, charge: Charge, t: float) -> tuple[Floats, Floats]:
-        """Heat from the flame and to the room of pieces that lie in it, (m,) each [W]."""
-        if not charge.shading.any():
-            nothing = np.zeros(self.columns)
-            return nothing, nothing
+    def _in_flame(self, charge: Charge, t: float) -> tuple[float, float]:
+        """Heat from the flame and to the room of a piece that lies in it [W]."""
+        if not charge.shading:
+            return 0.0, 0.0
         T, ambient = self.temperature(charge), self._setup.ambient_C
-        h, gas = np.zeros(self.columns), np.full(self.columns, ambient)
-        for i, known in enumerate(self._gas):
-            if known is not None:
-                since, period, table = known
-                place = (t - since) / period % 1.0 * (len(table) - 1)
-                k = min(int(place), max(len(table) - 2, 0))
-                beyond = table[min(k + 1, len(table) - 1)]
-                h[i], gas[i] = table[k] + (place - k) * (beyond - table[k])
-        area = self._exposed * self._area * charge.shading
-        radiated = self._radiates * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
-        return area * h * (gas - T), area * radiated
+        area, warmed = self._exposed * self._area, 0.0
+        known = self._gas[charge.column]
+        if known is not None:
+            since, period, table = known
+            place = (t - since) / period % 1.0 * (len(table) - 1)
+            k = min(int(place), max(len(table) - 2, 0))
+            (h, gas), beyond = table[k], table[min(k + 1, len(table) - 1)]
+            h += (place - k) * (beyond[0] - h)
+            gas += (place - k) * (beyond[1] - gas)
+            warmed = area * h * (gas - T)
+        return warmed, area * self._radiates * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
+
+
+def _piece(x: float, points: list[float]) -> int:
+    """Which piece of a line through increasing points holds x, the first and last drawn out."""
+    return min(max(bisect_right(points, x) - 1, 0), len(points) - 2)
+
+
+def _between(x: float, points: list[float], values: list[float]) -> float:
+    """The line's value at x."""
+    k = _piece(x, points)
+    rise = (values[k + 1] - values[k]) / (points[k + 1] - points[k])
+    return values[k] + (x - points[k]) * rise
 
 
 def mass_per_area(setup: Setup) -> float:

@@ -241,7 +241,7 @@ class HeatModel:
         place += self._shift
         index = place.astype(np.intp)
         place -= index
-        self._theta[:] = tables.read(tables.theta, tables.dtheta, index[:n], place[:n])
+        tables.read(tables.theta, tables.dtheta, index[:n], place[:n], out=self._theta)
         every = tables.read(self._T, self._dT, index, place)
         every.take(self._edge, out=self._boundary, mode="clip")
         self._law.read(t, self._now)
@@ -316,7 +316,7 @@ class HeatModel:
                         total[i] = term if total[i] is NOTHING else total[i] + term
         total[2] = total[2] * STEFAN_BOLTZMANN
         shape = len(times), len(self.cell), self.columns
-        return [np.broadcast_to(term, shape) for term in total]
+        return [x if x.shape == shape else np.broadcast_to(x, shape) for x in total]
 
     def _placed(self, term: Sequence[Floats]) -> Floats:
         """A load's term at some times in the model's order of pieces."""
@@ -347,7 +347,7 @@ def _series(T: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple[F
     Returns s and p; e is e·σ. With no half cell in between (a layer) T is the outside's own.
     """
     kelvin = T + KELVIN
-    cube = e * kelvin**3
+    cube = e * kelvin * kelvin * kelvin
     slope = b + 4.0 * cube
     series = 1.0 / (1.0 + half * slope)
     return (a + cube * (4.0 * T - kelvin)) * series, slope * series

@@ -113,9 +113,15 @@ class Tables:
         return self.read(self.T, self.dT, *self.locate(H))
 
     @staticmethod
-    def read(values: Floats, steps: Floats, index: NDArray[np.intp], part: Floats) -> Floats:
+    def read(
+        values: Floats,
+        steps: Floats,
+        index: NDArray[np.intp],
+        part: Floats,
+        out: Floats | None = None,
+    ) -> Floats:
         """Linear interpolation values[i] + part * steps[i]."""
-        out = steps.take(index, mode="clip")
+        out = steps.take(index, mode="clip", out=out)
         out *= part
         out += values.take(index, mode="clip")
         return out
