@@ -278,12 +278,12 @@ class Run:
     def passes(self, level: float) -> tuple[float, float]:
         """When the first cell passes a level [s], and its enthalpy then [J/m³]."""
 
-        def first(t: float, y: Floats) -> float:
-            return float(self.model.temperatures(y)[0, 0])
+        def first(t: float) -> float:
+            return float(self.model.temperatures(step.at(t))[0, 0])
 
         while True:
             step = self._march.step(until=math.inf, longest=0.05)
-            if first(step.t1, step.y1) >= level:
+            if first(step.t1) >= level:
                 t = step.crossing(first, level)
                 self._march.rewind(t, step.at(t))
                 return t, float(step.at(t)[0, 0])

@@ -43,7 +43,9 @@ def marched_to(setup, start_C, level_C):
         look = scene.look(step.t1, step.y1)
         scene.age(step, look)
         if look.cells.max() <= level_C:
-            return step.crossing(lambda t, y: -scene.model.temperatures(y).max(), -level_C)
+            return step.crossing(
+                lambda t, s=step: -scene.model.temperatures(s.at(t)).max(), -level_C
+            )
         scene.update(step, look, 4.0)
 
 

@@ -56,9 +56,9 @@ def test_dense_output_holds_a_cubic_exactly():
 
 def test_crossing_is_found_on_the_cubic():
     step = cubic_step()
-    passed = step.crossing(lambda t, y: float(y[0, 0]), 3.0**3 - 6.0 + 1.0)
+    passed = step.crossing(lambda t: float(step.at(t)[0, 0]), 3.0**3 - 6.0 + 1.0)
     assert passed == pytest.approx(3.0, abs=1e-4)
-    assert step.crossing(lambda t, y: float(y[0, 0]), 1.0) == 2.0  # passed before the step
+    assert step.crossing(lambda t: float(step.at(t)[0, 0]), 1.0) == 2.0  # passed before the step
 
 
 def test_crossing_of_a_model_does_not_depend_on_where_steps_end(mesh, steel):
@@ -69,13 +69,13 @@ def test_crossing_of_a_model_does_not_depend_on_where_steps_end(mesh, steel):
         run = March(model, model.start(20.0), tolerance_K=0.01)
         ball = np.where(mesh.body == 0, mesh.volume, 0.0) / mesh.volume[mesh.body == 0].sum()
 
-        def value(t, y, model=model, ball=ball):
+        def mean(y, model=model, ball=ball):
             return float(ball @ model.temperatures(y)[:, 0])
 
         step = run.step(until=40.0, longest=longest)
-        while value(step.t1, step.y1) < 60.0:
+        while mean(step.y1) < 60.0:
             step = run.step(until=40.0, longest=longest)
-        times.append(step.crossing(value, 60.0))
+        times.append(step.crossing(lambda t, step=step, mean=mean: mean(step.at(t)), 60.0))
     assert times[0] == pytest.approx(times[1], abs=1e-3)
 
 

@@ -6,8 +6,9 @@ aimed at that moment, so that the change takes effect there.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from thermo.braze.stages import ENTRY, HOLD_ON_S, READY, marks
 from thermo.braze.watch import NAMES, Floats, Trace, Watch
 from thermo.flame import Phase
 from thermo.heat import HeatModel, March, Readings, Step
+from thermo.heat.conditions import MOVED, TO_POWERS
 
 FILLED, OPENS, FLOWED = "filled", "opens", "flowed"
 """The whole gap is full; it is ready and the filler molten; the last of the filler found a place in
@@ -26,7 +28,7 @@ LONGEST_STEP_S = 2.0
 COOLING_STEP_S = 4.0
 SHORTEST_AIM_S = 0.02
 STEPS_PER_TURN = 6
-NODES = (0.0, 1 / 3, 2 / 3, 1.0)  # of a step, where watched values are read to find a crossing
+NODES = MOVED  # of a step, where watched values are read to find a crossing
 LEEWAY_LOOK_S = 30.0  # limits are looked for this long after the gap is ready
 
 
@@ -74,7 +76,7 @@ class Column:
         """True in the last phase."""
         return self.number == len(self.phases) - 1
 
-    def ends_by(self, known: set[str]) -> str | None:
+    def ends_by(self, known: Container[str]) -> str | None:
         """Mark that ends the phase: the eye's where there is one; None for a time."""
         until = self.phase.until
         if not isinstance(until, str):
@@ -182,8 +184,12 @@ class Course:
             look = self._take(step)
             self._carry(step, look, self.watch.read(look, self.scene.spent(step.t1)))
             if self.trace.values[-1][row, 0] <= level:
-                return step.crossing(lambda t, y: -float(self._read(t, y)[row, 0]), -level)
+                return step.crossing(partial(self._fallen, step, row), -level)
         return None
+
+    def _fallen(self, step: Step, row: int, t: float) -> float:
+        """A watched value of the only column inside a step, its sign turned."""
+        return -float(self._read(t, step.at(t))[row, 0])
 
     def _take(self, step: Step) -> Readings:
         """Look at the end of a step; flux ages by then."""
@@ -224,7 +230,7 @@ class Course:
         if ENTRY in column.reached:  # the gap waits for the filler
             aims.append(self.march.t + float(self.scene.melts_in[i]))
             aims.append(self.march.t + float(self.scene.opens_in[i]))
-        for name in (FED, ENTRY, READY, column.ends_by(set(self.levels))):
+        for name in (FED, ENTRY, READY, column.ends_by(self.levels)):
             if name in self.levels and name not in column.reached and len(self.trace.times) > 1:
                 row, level = self.levels[name]
                 (t0, t1), (v0, v1) = (
@@ -247,11 +253,13 @@ class Course:
             return
         inside = [step.t0 + share * (step.t1 - step.t0) for share in NODES[:-1]]
         nodes = np.stack([*(self._read(t, step.at(t)) for t in inside), values])
+        curves = np.tensordot(TO_POWERS[len(NODES)], nodes, axes=1)
         for name, row, level, i in passed:
-            course = np.linalg.solve(np.vander(NODES), nodes[:, row, i])
+            a, b, c, d = curves[:, row, i].tolist()
 
-            def value(t: float, y: Floats, course: Floats = course) -> float:
-                return float(np.polyval(course, (t - step.t0) / (step.t1 - step.t0)))
+            def value(t: float, a: float = a, b: float = b, c: float = c, d: float = d) -> float:
+                x = (t - step.t0) / (step.t1 - step.t0)
+                return a + x * (b + x * (c + x * d))
 
             column = self.columns[i]
             column.reached[name] = step.crossing(value, level)
@@ -266,11 +274,11 @@ class Course:
         if column.done:
             return
         if column.off_s is None:
-            ends = column.ends_by(set(self.levels))
+            ends = column.ends_by(self.levels)
             over = ends is not None and (ends in reached or (ends == FILLED and FLOWED in reached))
             if over or now >= column.latest_s() - 1e-9:
                 self._end_phase(i, column)
-        passed = any(name in reached for name in self._limits)
+        passed = not self._limits.isdisjoint(reached)
         if column.off_s is not None and column.off is None and passed:
             column.off_s = now  # no holding on once a limit is met
         if column.off_s is not None and column.off is None and now >= column.off_s - 1e-9:
@@ -308,7 +316,7 @@ class Course:
         if not column.last:
             column.number += 1
             self._begin(i, self.march.t)
-            if column.ends_by(set(self.levels)) in column.reached:  # passed before it began
+            if column.ends_by(self.levels) in column.reached:  # passed before it began
                 self._end_phase(i, column)
             return
         flowed = column.reached.get(FLOWED) if column.phase.until == FILLED else None

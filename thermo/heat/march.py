@@ -53,19 +53,19 @@ class Step:
             + h * s * (1 - s) * ((1 - s) * self.f0 - s * self.f1)
         )
 
-    def crossing(self, value: Callable[[float, Floats], float], level: float) -> float:
-        """Time inside the step at which a value that was below a level reaches it.
+    def crossing(self, value: Callable[[float], float], level: float) -> float:
+        """Time inside the step at which a value in time that was below a level reaches it.
 
         False position with the Illinois weight (Dowell & Jarratt, BIT 11 (1971) 168), to 0.1 ms.
         """
         low, high = self.t0, self.t1
-        below, above = (value(t, self.at(t)) - level for t in (low, high))
+        below, above = (value(t) - level for t in (low, high))
         if below >= 0.0:
             return low
         while high - low > RESOLUTION_S:
             t = high - above * (high - low) / (above - below)
             t = min(max(t, low + RESOLUTION_S / 2), high - RESOLUTION_S / 2)
-            here = value(t, self.at(t)) - level
+            here = value(t) - level
             if here >= 0.0:
                 high, above, below = t, here, below / 2
             else:

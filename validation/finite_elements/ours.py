@@ -62,7 +62,7 @@ class Braze:
             while wanted and wanted[0] <= step.t1:
                 states.append(step.at(wanted.pop(0)))
             while marks and coldest(step.t1, step.y1) >= marks[0]:
-                passed.append(step.crossing(coldest, marks.pop(0)))
+                passed.append(step.crossing(lambda t, s=step: coldest(t, s.at(t)), marks.pop(0)))
             if march.t >= LONGEST_S:
                 raise RuntimeError(f"after {LONGEST_S:g} s still waiting for {marks}")
         return np.array(passed), History(self.model, times, np.stack(states), start)

@@ -95,7 +95,7 @@ def _cooled(
     for level in levels:
         while mean_C(model, step.y1) > level:
             step = run.step(until=1e4)
-        found.append(step.crossing(lambda t, y: -mean_C(model, y), -level))
+        found.append(step.crossing(lambda t, s=step: -mean_C(model, s.at(t)), -level))
     return found
 
 
