@@ -50,10 +50,15 @@ WRONG_VALUES = [
         "its own vent",
     ),
     ("ball", [BALL, "thread_pitch_mm = 0.5"], "ball.thread_pitch_mm = 0.5", "only a threaded"),
-    ("ball", [BALL, 'hole = "threaded"'], "ball.thread_pitch_mm", "needs its pitch"),
     (
         "ball",
-        [BALL, 'hole = "threaded"', "thread_pitch_mm = 0"],
+        [BALL, 'hole = "threaded"'],
+        "ball.thread_pitch_mm",
+        "no metric thread leaves this rod",
+    ),
+    (
+        "ball",
+        [BALL, 'hole = "threaded"', "hole_diameter_mm = 3", "thread_pitch_mm = 0"],
         "ball.thread_pitch_mm = 0",
         "pitch above 0",
     ),

@@ -1,9 +1,13 @@
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from thermo.files import read_case, to_setup
+from thermo.files import CaseError, findings, new_case_text, read_case, to_setup
+from thermo.files.threads import COARSE, FINE, THREAD_DEPTH, thread_for
 from thermo.matter import get_torch_kind
+from thermo.shape import thread_radius
 
 
 def test_every_value_left_open_is_told(read):
@@ -45,10 +49,62 @@ def test_hole_follows_rod_and_ball(read):
     assert flat.hole_depth_mm == pytest.approx(math.sqrt(9 - 4) + 0.6, abs=1e-3)
 
 
-def test_thread_leaves_the_usual_gap_at_its_inner_diameter(read):
-    ball = read(ball=["diameter_mm = 6", 'hole = "threaded"', "thread_pitch_mm = 0.5"]).ball
-    inner = ball.hole_diameter_mm - 1.0825 * 0.5
-    assert inner == pytest.approx(2.5, abs=1e-3)
+def threaded(read, rod, *keys):
+    """Nominal diameter and pitch of a threaded hole for a rod [mm], and the case."""
+    case = read(ball=["diameter_mm = 14", 'hole = "threaded"', *keys], rod=f"diameter_mm = {rod}")
+    return (case.ball.hole_diameter_mm, case.ball.thread_pitch_mm), case
+
+
+@pytest.mark.parametrize(
+    ("rod", "thread"),
+    [
+        (1.0, (1.4, 0.3)),
+        (1.2, (1.6, 0.35)),
+        (1.5, (1.8, 0.2)),
+        (1.6, (2.0, 0.25)),
+        (2.0, (2.5, 0.45)),
+        (2.6, (3.0, 0.35)),
+    ],
+)
+def test_thread_and_rod_go_together_and_pass_the_check(read, rod, thread):
+    """Coarse where one leaves the usual gap, 0.05 to 0.127 mm; worked from the profile by hand."""
+    found, case = threaded(read, rod)
+    assert found == thread
+    assert not [f for f in findings(case) if f.level == "unusual" and "gap" in f.text]
+    assert not [f for f in findings(case) if "joints wider than" in f.text]
+    assert any("ISO 261" in item.why for item in case.assumed)
+
+
+def test_a_thread_given_in_part_is_completed_by_the_standard(read):
+    assert threaded(read, 2.4, "thread_pitch_mm = 0.5")[0] == (3.0, 0.5)
+    assert threaded(read, 2.4, "hole_diameter_mm = 3")[0] == (3.0, 0.5)
+    assert threaded(read, 2.0, "hole_diameter_mm = 2.5")[0] == (2.5, 0.45)
+    assert threaded(read, 3.0, "thread_pitch_mm = 0.7")[0] == (4.0, 0.7)
+
+
+@given(st.floats(0.3, 12.0))
+def test_no_thread_that_the_rod_does_not_enter(rod):
+    for nominal, pitch in ((None, None), (None, 0.5), (3.0, None)):
+        found = thread_for(rod, (0.05, 0.127), nominal, pitch)
+        if found is None:
+            continue
+        assert found[1] == COARSE.get(found[0]) or found[1] in FINE[found[0]]
+        assert found[0] - THREAD_DEPTH * found[1] > rod
+        if nominal is pitch is None:
+            assert 0.05 <= thread_radius(*found) - rod / 2 <= 0.127
+
+
+def test_template_with_a_threaded_hole_for_its_rod_is_read(tmp_path):
+    text = new_case_text().replace('# hole = "blind"  ', 'hole = "threaded"')
+    path = tmp_path / "new.toml"
+    path.write_text(text.replace("diameter_mm = 2.4 ", "diameter_mm = 2 "), encoding="utf-8")
+    ball = read_case(path).ball
+    assert (ball.hole, ball.hole_diameter_mm, ball.thread_pitch_mm) == ("threaded", 2.5, 0.45)
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(
+        CaseError, match=r"M2\.5 x 0\.45 takes one of 2 mm, M3 x 0\.35 one of 2\.6 mm"
+    ):
+        read_case(path)
 
 
 def test_a_clamp_needs_only_to_be_named(read):

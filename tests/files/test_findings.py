@@ -78,8 +78,8 @@ def test_unusual_only_where_it_is_so(found, part, tables):
         ("the hole goes through", {"ball": [BALL, 'hole = "through"']}),
         ("hard to see", {"setting": 'light = "bright"'}),
         ("no effect yet", {"uncertainty": "torch = 0.3"}),
-        ("plain rod in it", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.4"]}),
-        ("mean over the thread", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.4"]}),
+        ("plain rod in it", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.5"]}),
+        ("mean over the thread", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.5"]}),
     ],
 )
 def test_note_only_where_it_applies(found, part, tables):

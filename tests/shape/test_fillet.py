@@ -28,7 +28,7 @@ def stacked(joint, fillet, edge):
     def washer(s):
         outer = centre_r - math.sqrt(max(fillet.radius**2 - (centre_s - s) ** 2, 0.0))
         inner = a if s >= 0 else math.sqrt(max(R * R - (height + s) ** 2, 0.0))
-        return math.pi * (outer**2 - inner**2)
+        return math.pi * (outer - inner) * (outer + inner)
 
     total = 0.0
     for low, high in pairwise([-fillet.drop, 0.0, fillet.leg]):
@@ -38,7 +38,7 @@ def stacked(joint, fillet, edge):
                 s = low + (high - low) * (1 - math.cos(x)) / 2
                 return washer(s) * (high - low) * math.sin(x) / 2
 
-            total += quad(turned, 0.0, math.pi, epsabs=0, epsrel=1e-12, limit=200)[0]
+            total += quad(turned, 0.0, math.pi, epsabs=0, epsrel=1e-10, limit=200)[0]
     return total
 
 

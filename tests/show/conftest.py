@@ -159,7 +159,7 @@ def short(run):
 @pytest.fixture(scope="session")
 def over(run):
     """Far too much filler, laid under the rod."""
-    return run(filler=["length_mm = 12", 'place = "hole-bottom"'])[0]
+    return run(filler=["length_mm = 7", 'place = "hole-bottom"'])[0]
 
 
 @pytest.fixture(scope="session")

@@ -20,7 +20,12 @@ REQUIRED: dict[tuple[str, ...], str] = {
     ("rod", "diameter_mm"): "give the rod's diameter, as in [rod] diameter_mm = 2.4",
     ("torch", "kind"): 'give kind = "pocket", "pencil" or "hand", or else fuel, '
     "fuel_rate_g_per_h and nozzle_mm",
-    ("ball", "thread_pitch_mm"): "a threaded hole needs its pitch, as in thread_pitch_mm = 0.5",
+    (
+        "ball",
+        "thread_pitch_mm",
+    ): "no metric thread leaves this rod the usual gap; give the pitch and "
+    "hole_diameter_mm of your own, or another rod: M2.5 x 0.45 takes one of 2 mm, M3 x 0.35 one of "
+    "2.6 mm",
     ("second_ball", "spacing_mm"): "give the distance from centre to centre, as in spacing_mm = 20",
     ("strategy", "name"): "give the strategy a name",
     ("strategy", "phase"): "give at least one [[strategy.phase]]",
@@ -128,7 +133,7 @@ def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Pat
     sheet = Sheet(raw, Case)
     tables = _with_torch_file(sheet.tables, folder, source)
     filled, assumed = complete(tables)
-    problems = faults(filled, sheet, REQUIRED)
+    problems = faults(filled, sheet, REQUIRED | _of_thread(tables))
     if problems:
         raise CaseError(source, problems)
     filled["title"] = filled["title"] or _title(filled)
@@ -137,6 +142,17 @@ def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Pat
     if problems:
         raise CaseError(source, problems)
     return case
+
+
+def _of_thread(tables: Mapping[str, Any]) -> dict[tuple[str, ...], str]:
+    """What to say of the diameter of a thread whose pitch alone is given, and fits none."""
+    ball, rod = (tables.get(name) for name in ("ball", "rod"))
+    if not isinstance(ball, dict) or not isinstance(rod, dict) or "diameter_mm" not in rod:
+        return {}
+    if "thread_pitch_mm" not in ball or ball.get("hole") != "threaded":
+        return {}
+    text = "no metric thread of this pitch lets the rod in; give the thread's nominal diameter"
+    return {("ball", "hole_diameter_mm"): text}
 
 
 def _title(tables: Mapping[str, Any]) -> str:

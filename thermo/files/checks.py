@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from thermo.files.errors import Problem
 from thermo.files.setup import joint_of, to_setup
 from thermo.files.tables import ROD_LENGTH_MM, Ball, Case
+from thermo.files.threads import THREAD_DEPTH
 from thermo.shape import Joint
 
 if TYPE_CHECKING:
@@ -16,9 +17,6 @@ if TYPE_CHECKING:
 
 LEAST_WALL_MM = 0.2
 SPACING_OFF_MM = 0.05
-THREAD_DEPTH = 1.25 * math.sin(math.radians(60))
-"""Major less minor diameter over the pitch, basic profile of ISO 68-1."""
-
 UNDER_THE_ROD = ("hole-bottom", "rod-tip")
 JOINT_KEYS = {
     "hole_depth": ("ball", "hole_depth_mm"),

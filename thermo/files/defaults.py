@@ -7,19 +7,24 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from thermo.files.checks import THREAD_DEPTH
-from thermo.files.errors import shown
+from thermo.files.errors import with_unit
 from thermo.files.tables import CONE_TIP, ROD_LENGTH_MM, Assumed
+from thermo.files.threads import thread_for
 from thermo.matter import constant, get_torch_kind
 from thermo.shape import Joint
 
 USUAL_GAP_MM = (0.05, 0.13)
 """Gap per side for silver fillers with flux (`HANDBOOK`)."""
+WIDEST_STRONG_GAP_MM = 0.127
 USUAL_COAT_MM = 0.3
 GAP_PER_SIDE_MM = USUAL_GAP_MM[0]
 DEPTH_BEYOND_CENTRE = 0.1
 COMMON = "common practice, no source"
 HANDBOOK = "Machinery's Handbook, 31st ed., Table 1a"
+THREAD = (
+    "metric thread that suits the rod best by its mean gap (sizes from memory of ISO 261); a "
+    "tapped hole is wider by its tolerance (ISO 965-1)"
+)
 DEFAULT_ALLOY = "Ag 156"
 KEYS = {"ball": "second_ball", "clamp": "clamp"}
 """Table that each kind of the rod's far end needs."""
@@ -87,11 +92,28 @@ def _of_kind(read: Callable[[Any], Any]) -> Callable[[Tables], Any]:
     return value
 
 
+def _thread(place: int) -> Callable[[Tables], float | None]:
+    """Nominal diameter (0) or pitch (1) of a threaded hole, by what is given of it."""
+
+    def value(tables: Tables) -> float | None:
+        ball = tables["ball"]
+        if ball["hole"] != "threaded":
+            return None
+        keys = ("hole_diameter_mm", "thread_pitch_mm")
+        nominal, pitch = (number(tables, "ball", key) if key in ball else None for key in keys)
+        usual = USUAL_GAP_MM[0], min(USUAL_GAP_MM[1], WIDEST_STRONG_GAP_MM)
+        found = thread_for(number(tables, "rod", "diameter_mm"), usual, nominal, pitch)
+        return None if found is None else found[place]
+
+    return value
+
+
+def _unless_threaded(value: Callable[[Tables], Any]) -> Callable[[Tables], Any]:
+    return lambda tables: None if tables["ball"]["hole"] == "threaded" else value(tables)
+
+
 def _hole_diameter(tables: Tables) -> float:
-    plain = number(tables, "rod", "diameter_mm") + 2 * GAP_PER_SIDE_MM
-    if tables["ball"].get("hole") == "threaded":
-        plain += THREAD_DEPTH * number(tables, "ball", "thread_pitch_mm")
-    return round(plain, 3)
+    return round(number(tables, "rod", "diameter_mm") + 2 * GAP_PER_SIDE_MM, 3)
 
 
 def _hole_depth(tables: Tables) -> float:
@@ -99,10 +121,6 @@ def _hole_depth(tables: Tables) -> float:
     flat = number(tables, "ball", "flat_diameter_mm") / 2
     centre = math.sqrt(radius**2 - flat**2)
     return round(centre + DEPTH_BEYOND_CENTRE * 2 * radius, 3)
-
-
-def _pitch(tables: Tables) -> float | None:
-    return None if tables["ball"]["hole"] == "threaded" else 0.0
 
 
 def _ball_diameter(tables: Tables) -> float:
@@ -194,11 +212,13 @@ RULES = (
     ),
     Rule("ball", "material", _constant("100Cr6"), f"bought balls are bearing steel ({COMMON})", 34),
     Rule("ball", "hole", _constant("blind"), f"usual for a ball on a rod's end ({COMMON})", 42),
-    Rule("ball", "thread_pitch_mm", _pitch, "no thread", 1),
+    Rule("ball", "thread_pitch_mm", _unless_threaded(_constant(0.0)), "no thread", 1),
+    Rule("ball", "thread_pitch_mm", _thread(1), THREAD, 69),
+    Rule("ball", "hole_diameter_mm", _thread(0), THREAD, 70),
     Rule(
         "ball",
         "hole_diameter_mm",
-        _hole_diameter,
+        _unless_threaded(_hole_diameter),
         f"rod plus {2 * GAP_PER_SIDE_MM:g} mm, a gap of {GAP_PER_SIDE_MM:g} mm per side, the "
         f"least of the usual {USUAL_GAP_MM[0]:g} to {USUAL_GAP_MM[1]:g} mm ({HANDBOOK})",
         70,
@@ -371,21 +391,3 @@ def _unused(tables: Tables) -> list[Assumed]:
         text = f"{NO_EFFECT}: no band is worked out from these ranges"
         found.append(Assumed("uncertainty", "as given", text, 9))
     return found
-
-
-UNITS = {
-    "_mm": " mm",
-    "_C": " °C",
-    "_deg": "°",
-    "_g_per_h": " g/h",
-    "_W_K": " W/K",
-    "_s": " s",
-}
-
-
-def with_unit(key: str, value: Any) -> str:
-    """A value with the unit its key ends in, as printed."""
-    if isinstance(value, str):
-        return value
-    ending = next((unit for suffix, unit in UNITS.items() if key.endswith(suffix)), "")
-    return f"{shown(value)}{ending}"

@@ -5,10 +5,19 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 MOST_LINES = 8
 LONGEST_VALUE = 40
 NO_VALUE = object()
+UNITS = {
+    "_mm": " mm",
+    "_C": " °C",
+    "_deg": "°",
+    "_g_per_h": " g/h",
+    "_W_K": " W/K",
+    "_s": " s",
+}
 
 
 @dataclass(frozen=True)
@@ -73,3 +82,11 @@ def shown(value: object) -> str:
     else:
         text = json.dumps(value, ensure_ascii=False) if isinstance(value, str) else str(value)
     return text if len(text) <= LONGEST_VALUE else text[: LONGEST_VALUE - 3] + "..."
+
+
+def with_unit(key: str, value: Any) -> str:
+    """A value with the unit its key ends in, as printed."""
+    if isinstance(value, str):
+        return value
+    ending = next((unit for suffix, unit in UNITS.items() if key.endswith(suffix)), "")
+    return f"{shown(value)}{ending}"

@@ -6,7 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from thermo.files.checks import wall_beyond
-from thermo.files.defaults import COMMON, HANDBOOK, NO_EFFECT, USUAL_GAP_MM
+from thermo.files.defaults import (
+    COMMON,
+    HANDBOOK,
+    NO_EFFECT,
+    USUAL_GAP_MM,
+    WIDEST_STRONG_GAP_MM,
+)
 from thermo.files.setup import (
     filler_of,
     flux_of,
@@ -25,7 +31,6 @@ TRIALS = "trial runs of this model"
 FIT = "rooms of gap, bottom and fillet at the filler's liquidus"
 
 STRONGEST_GAP_MM = 0.038
-WIDEST_STRONG_GAP_MM = 0.127
 LEAST_INSERTION, GOOD_INSERTION = 1.0, 1.5
 """Rod diameters inside the hole (common practice, no source)."""
 SHEAR_LAP = 400.0 / (4 * 0.8 * 172.0)

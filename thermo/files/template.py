@@ -17,7 +17,8 @@ diameter_mm = 6                   # 1 to 30
 # hole_depth_mm = 3.6             # 0.2 to 60, at full diameter, from the flat or else the pole
 # flat_diameter_mm = 0            # flat round the mouth, 0 for none
 # point_angle_deg = 118           # 60 to 180; 180 is a flat bottom
-# thread_pitch_mm = 0             # of a tapped hole, up to 5; the gap is a mean over its thread
+# thread_pitch_mm = 0             # of a tapped hole, up to 5; by default it suits the rod: M2.5 x
+                                  # 0.45 takes one of 2 mm; the gap is a mean over the thread
 # vent_diameter_mm = 0            # vent from the hole's bottom to the far side, 0 for none
 
 [rod]

@@ -1,7 +1,7 @@
 """Shape of the joint and its mesh."""
 
 from thermo.shape.fillet import Fillet, far_fillet, fillets, mouth_fillet
-from thermo.shape.joint import Joint
+from thermo.shape.joint import Joint, thread_radius
 from thermo.shape.mesh import ACCURACIES, Gap, Mesh, build_mesh
 from thermo.shape.skin import Skin
 
@@ -16,4 +16,5 @@ __all__ = [
     "far_fillet",
     "fillets",
     "mouth_fillet",
+    "thread_radius",
 ]

@@ -92,18 +92,10 @@ class Joint:
 
     @property
     def hole_radius(self) -> float:
-        """Radius of the plain hole of the same volume [m]. A thread is averaged over its pitch.
-
-        The basic profile (ISO 68-1) has a flat of P/8 at the major radius R, of P/4 at the minor
-        radius R1 = R - (5/8) sin(60°) P, and straight flanks: mean r² = R1²/4 + R²/8 +
-        (5/8)(R1² + R1 R + R²)/3.
-        """
-        major = self.hole_diameter / 2
+        """Radius of the plain hole of the same volume [m]; see `thread_radius`."""
         if self.hole != "threaded":
-            return major
-        minor = major - 0.625 * math.sin(math.radians(60)) * self.thread_pitch
-        mean = minor**2 / 4 + major**2 / 8 + 0.625 * (minor**2 + minor * major + major**2) / 3
-        return math.sqrt(mean)
+            return self.hole_diameter / 2
+        return thread_radius(self.hole_diameter, self.thread_pitch)
 
     @property
     def clearance(self) -> float:
@@ -274,6 +266,27 @@ class Joint:
             [rad]
         """
         return self.clearance * (1 + self.eccentricity * math.cos(azimuth))
+
+
+def thread_radius(major: float, pitch: float) -> float:
+    """Radius of the plain hole that has the volume of a tapped one.
+
+    The basic profile has a flat of P/8 at the major radius R, of P/4 at the minor radius
+    R1 = R - (5/8) sin(60°) P, and straight flanks: mean r² = R1²/4 + R²/8 +
+    (5/8)(R1² + R1 R + R²)/3.
+
+    Parameters
+    ----------
+    major : float
+        Major diameter.
+    pitch : float
+        In the same unit.
+
+    Source: ISO 68-1.
+    """
+    R = major / 2
+    R1 = R - 0.625 * math.sin(math.radians(60)) * pitch
+    return math.sqrt(R1**2 / 4 + R**2 / 8 + 0.625 * (R1**2 + R1 * R + R**2) / 3)
 
 
 def _drop(R: float, r: float) -> float:
