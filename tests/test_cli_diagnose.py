@@ -33,7 +33,7 @@ def test_json_is_all_there_is_and_nothing_is_written(place):
     answer = ask("mercury.toml", "--seen", "black-flux", *QUICK, "--json")
     assert (answer.exit_code, answer.stderr) == (0, "")
     document = json.loads(answer.stdout)
-    assert set(document) == {"schema", "case", "seen", "scale", "cautions"}
+    assert set(document) == {"schema", "case", "title", "version", "cautions", "seen", "scale"}
     assert document["case"] == "mercury"
     assert everything(place) == ["mercury.toml"]
 

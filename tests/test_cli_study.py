@@ -86,11 +86,36 @@ def test_json_is_the_same_with_one_process_and_two_and_writes_nothing(place, com
     assert everything(place) == ["mercury.toml"]
 
 
+HEAD = ("schema", "case", "title", "version", "cautions")
+"""What every document begins with."""
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("compare",),
+        ("rods", "--rods", "1.2"),
+        ("sizes", "--balls", "3"),
+        ("fill",),
+        ("diagnose", "--seen", "burst"),
+    ],
+)
+def test_every_study_gives_the_cautions_of_heat(words, place):
+    name, *more = words
+    quick = () if name == "fill" else QUICK
+    study = json.loads(ask(name, "mercury.toml", *more, *quick, "--json").stdout)
+    heat = json.loads(ask("heat", "mercury.toml", *QUICK, "--json").stdout)
+    assert {key: study[key] for key in HEAD if key != "schema"} == {
+        key: heat[key] for key in HEAD if key != "schema"
+    }
+    assert len(study["cautions"]) > 4
+
+
 def test_compare_has_our_strategies_and_the_cases_own(place):
     answer = ask("compare", "mercury.toml", *QUICK, "--json", "--members", "0", "--out", "a/b")
     assert answer.exit_code == 0
     document = json.loads(answer.stdout)
-    assert set(document) == {"schema", "case", "strategies", "ties"}
+    assert set(document) == {*HEAD, "strategies", "ties"}
     assert {one["name"] for one in document["strategies"]} == set(NAMES)
     assert [one["rank"] for one in document["strategies"]] == list(range(1, 8))
     assert document["ties"]

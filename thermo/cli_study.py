@@ -187,7 +187,7 @@ def rods(
 
             return rods_pictures(found)
 
-        document = rods_document(found)
+        document = rods_document(found, read)
         deliver(
             document,
             {OURS[0]: lambda: rods_text(found, read)},
@@ -249,7 +249,7 @@ def sizes(
 
             return sizes_pictures(found)
 
-        document = sizes_document(found)
+        document = sizes_document(found, read)
 
         def text() -> RenderableType:
             return sizes_text(found, read, by_rule=diameters is None)

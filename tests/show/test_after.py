@@ -1,6 +1,7 @@
 """What comes after the flame, as lines and as JSON values."""
 
 import json
+from dataclasses import replace
 
 from thermo.show.after import after_document, after_lines
 from thermo.show.words import said
@@ -11,9 +12,11 @@ from thermo.study.after import after
 def test_lines_give_time_text_and_source(run):
     found, _ = run()
     told = after(found)
-    lines = list(after_lines(told))
-    assert len(lines) == len(told.steps)
-    for line, step in zip(lines, told.steps, strict=True):
+    *lines, left = after_lines(told)
+    assert left == "… and of heating it again and of how soft it stays: in result.json."
+    steps = [step for step in told.steps if step.topic not in ("again", "hardness")]
+    assert 0 < len(steps) < len(told.steps)
+    for line, step in zip(lines, steps, strict=True):
         assert f"{step.text} ({step.source})" in line
         timed = step.when_s is not None
         assert line.startswith("Not before ") == timed
@@ -21,6 +24,11 @@ def test_lines_give_time_text_and_source(run):
             assert line.startswith(f"Not before {said(step.when_s, not_before=True)}: ")
     assert any(step.when_s is not None for step in told.steps)
     assert not any("safe" in line.casefold() for line in lines)
+
+
+def test_a_gap_with_dry_places_and_what_hardened_leave_nothing_out(run):
+    told = replace(after(run()[0]), dry_share=0.2, hardened=("ball",))
+    assert len(list(after_lines(told))) == len(told.steps)
 
 
 def test_document_has_all_steps(run):

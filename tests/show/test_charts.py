@@ -16,7 +16,7 @@ from thermo.show import charts, paper
 from thermo.show.charts_compare import draw_leeway, draw_strategies
 from thermo.show.charts_rods import COLOURS, DASHES, draw_rods
 from thermo.show.charts_sizes import draw_sizes
-from thermo.study.compare import Comparison, compare
+from thermo.study.compare import Comparison, compare, spoilt
 from thermo.study.rods import rods
 from thermo.study.sizes import sizes
 
@@ -158,7 +158,7 @@ def test_bare_part_shows_no_flux_curve(compared, words_of):
     [
         (Leeway(9.0, 13.6, 4.6, FLUX, 60.0), "leeway 4 s, then", 13.6),
         (Leeway(9.0, None, None, None, 60.0), "leeway not closed within 60 s", None),
-        (Leeway(9.0, 3.0, 0.0, FLUX, 60.0), f"leeway none: {FLUX[:12]}", 9.0),
+        (Leeway(9.0, 3.0, 0.0, FLUX, 60.0), "leeway closed before it opened, by flux in", 9.0),
     ],
 )
 def test_leeway_as_a_bar_and_in_words(compared, leeway, words, ends, drawn_words):
@@ -204,9 +204,55 @@ def test_marks_of_a_row_stand_at_their_times(compared):
         expected = {("o", clear.seen_s), ("^", clear.time_s), ("d", filled.time_s)}
         limits = [limit for limit in one.run.limits if limit.name not in OF_FILLER]
         passed = [limit.time_s for limit in limits if not limit.ok]
+        passed += [t for t in [one.run.leeway.closes_s] if t is not None]
         expected |= {("X", min(passed, default=None))}
         there = {(m, t) for m, t, at in found if at == row and m in ("o", "^", "d", "X")}
         assert there == {(m, t) for m, t in expected if t is not None}
+
+
+def test_a_limit_met_with_the_flame_kept_on_is_marked_where_the_leeway_closes(compared):
+    place, run = of_name(compared, "at the mouth")
+    off = run.stage("flame-off").time_s
+    kept = tuple(replace(limit, time_s=None) for limit in run.limits)
+    closed = replace(run, limits=kept, leeway=Leeway(9.0, off + 1.0, off - 8.0, FLUX, 60.0))
+    ranked = list(compared.strategies)
+    ranked[place] = replace(ranked[place], run=closed)
+    comparison = Comparison(tuple(ranked), ())
+    panel = paper.drawn(draw_strategies, comparison).axes[place]
+    (cross,) = [line.get_xydata()[0] for line in panel.lines if line.get_marker() == "X"]
+    assert tuple(cross) == (off + 1.0, next(x.limit for x in kept if x.name == FLUX))
+    rows = paper.drawn(draw_leeway, comparison).axes[0]
+    crosses = [line.get_xydata()[0] for line in rows.lines if line.get_marker() == "X"]
+    assert [t for t, row in crosses if row == place] == [off + 1.0]
+
+
+def test_leeway_that_closed_before_it_opened_is_a_dashed_box_between(compared, words_of):
+    place, _ = of_name(compared, "at the mouth")
+    early = with_leeway(compared, place, Leeway(9.0, 3.0, 0.0, FLUX, 60.0))
+    boxes = [p for p in paper.drawn(draw_leeway, early).axes[0].patches if dashed(p)]
+    assert [(p.get_x(), p.get_x() + p.get_width()) for p in boxes] == [(3.0, 9.0)]
+    boxes = [p for p in paper.drawn(draw_strategies, early).axes[place].patches if dashed(p)]
+    assert [(p.get_x(), p.get_x() + p.get_width()) for p in boxes] == [(3.0, 9.0)]
+    for name, words in charts.compare_pictures(early).items():
+        if name.endswith("svg"):
+            assert "leeway closed before it opened" in words_of(words)
+
+
+def dashed(patch):
+    return patch.get_linestyle() not in ("-", "solid")
+
+
+def test_filler_that_spoils_a_strategy_has_its_bar_and_its_words(compared, words_of):
+    files = charts.compare_pictures(compared)
+    axes = paper.drawn(draw_leeway, compared).axes[0]
+    spoils = [one.run.filler for one in compared.strategies if spoilt(one.run)]
+    bars = [p for p in axes.patches if p.get_hatch() == "||||"]
+    assert [(bar.get_x(), bar.get_width()) for bar in bars] == [
+        (found.molten_s, found.waits_s) for found in spoils
+    ]
+    assert spoils
+    for name in ("strategies.svg", "leeway.svg"):
+        assert words_of(files[name]).count("filler molten from ") == len(spoils)
 
 
 def test_of_limits_passed_the_first_is_marked(compared):
@@ -355,6 +401,10 @@ def test_bars_of_sizes_end_where_the_leeway_does(size_rows):
     bars = [p for p in axes.patches if p.get_hatch() == "xxxx"]
     assert [bar.get_y() for bar in bars] == [9.0, 9.0]
     assert [bar.get_y() + bar.get_height() for bar in bars] == pytest.approx([69.0, 12.0])
+    boxes = [p for p in axes.patches if dashed(p)]
+    assert [(p.get_y(), p.get_y() + p.get_height()) for p in boxes] == [(3.0, 9.0)]
+    crosses = [line.get_xydata()[0] for line in axes.lines if line.get_marker() == "X"]
+    assert [tuple(one) for one in crosses if one[0] > 0] == [(1.0, 12.0), (2.0, 3.0)]
 
 
 def test_size_that_is_never_ready_alone(never_rows, words_of, check_legible):

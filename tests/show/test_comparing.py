@@ -4,6 +4,7 @@ from dataclasses import replace
 import pytest
 
 from thermo.braze import Leeway
+from thermo.braze.limits import BEAD, OF_FILLER
 from thermo.braze.snip import Melting
 from thermo.show.comparing import (
     answer,
@@ -11,11 +12,12 @@ from thermo.show.comparing import (
     compare_text,
     differences,
     reasons,
-    span,
 )
-from thermo.show.printing import as_text
+from thermo.show.comparing_filler import span, state
+from thermo.show.printing import WIDTH, as_text
+from thermo.show.words import said
 from thermo.show.writing import as_json
-from thermo.study.compare import Comparison
+from thermo.study.compare import Comparison, spoilt
 
 
 def flat(text):
@@ -26,9 +28,13 @@ def text_of(comparison, case):
     return as_text(compare_text(comparison, case))
 
 
-def changed(ranked, *, filled=None, leeway=None, setup=None, **spread):
-    """The same strategy with other results."""
+def changed(ranked, *, filled=None, leeway=None, setup=None, bead=None, **spread):
+    """The same strategy with other results; its filler keeps to its limits, or goes too hot."""
     run = ranked.run
+    limits = [x if x.name not in OF_FILLER else replace(x, time_s=None) for x in run.limits]
+    if bead is not None:
+        limits = [x if x.name != BEAD else replace(x, time_s=bead) for x in limits]
+    run = replace(run, limits=tuple(limits))
     if filled is not None:
         stages = [replace(s, time_s=filled) if s.name == "filled" else s for s in run.stages]
         run = replace(run, stages=tuple(stages))
@@ -51,7 +57,8 @@ EVEN = {"side_to_side_K": 2.0, "leeway": Leeway(50.0, 60.0, 10.0, "filler overhe
 def test_document_has_the_agreed_shape(compared):
     comparison, case = compared
     document = json.loads(as_json(compare_document(comparison, case)))
-    assert set(document) == {"schema", "case", "strategies", "ties"}
+    head = {"schema", "case", "title", "version", "cautions"}
+    assert set(document) == head | {"strategies", "ties"}
     assert document["schema"] == "brazeclock/compare/1"
     assert document["case"] == "planet"
     assert [one["rank"] for one in document["strategies"]] == [1, 2, 3, 4, 5, 6]
@@ -60,7 +67,9 @@ def test_document_has_the_agreed_shape(compared):
         spread = told["gap_spread"]
         assert spread["end_to_end_K"] == one.spread.end_to_end_K
         assert spread["side_to_side_K"] == one.spread.side_to_side_K
-        assert set(spread) == {f"{x}_{u}" for x in ("end_to_end", "side_to_side") for u in "Ks"}
+        names = {f"{x}_{u}" for x in ("end_to_end", "side_to_side") for u in "Ks"}
+        assert set(spread) == names | {"at_s", "moment"}
+        assert (spread["at_s"], spread["moment"]) == (one.spread.at_s, one.spread.moment)
         assert told["flame_share"] == one.run.flame_share
         assert told["rod_lead_K"] == one.rod_lead_K
         assert set(told["melting"]) == {"flame", "opposite"}
@@ -74,7 +83,7 @@ def test_document_has_the_agreed_shape(compared):
 
 def test_text_has_a_row_for_each_strategy_cautions_and_no_band(compared):
     text = text_of(*compared)
-    assert max(map(len, text.splitlines())) <= 80
+    assert max(map(len, text.splitlines())) <= WIDTH
     rows = [line for line in text.splitlines() if line[:1].isdigit() and line[1:3] == "  "]
     assert [row[0] for row in rows] == list("123456")
     assert text.index("Cautions:") < text.index("First by rank") < text.index("What differs:")
@@ -172,7 +181,7 @@ def test_never_ready_is_told_in_words(compared, run):
     assert next(differences(both)) == (
         "The mouth: the gap's coldest wall gets 20 K less hot than with the ball's centre."
     )
-    assert answer(both) == "None of these gets the gap ready; the ball's centre comes nearest."
+    assert answer(both) == "None of these gets the gap full; the ball's centre comes nearest."
 
 
 def test_filler_at_the_mouth_has_its_own_table_and_practice_stands_apart(compared):
@@ -241,3 +250,39 @@ def test_own_strategy_is_called_by_its_name_without_markup_or_escapes(compared):
 )
 def test_span_of_melting(times, words):
     assert span(Melting("flame", *times)) == words
+
+
+def test_filler_that_overheats_is_told_where_it_keeps_more_leeway_from_being_first(compared):
+    wide = {"filled": 40.0, **EVEN, "leeway": Leeway(40.0, None, None, None, 30.0)}
+    pair = two(compared, wide | {"bead": 12.0}, {"filled": 50.0, **EVEN, "end_to_end_K": 1.0})
+    mouth, near = pair.strategies
+    assert answer(Comparison((near, mouth), ())) == (
+        "First by rank is the ball's centre: the gap is ready at about 50 s, leeway 10 s. More "
+        "leeway, over 30 s, has the mouth, but passes on the way: filler overheated as a bead "
+        "(12 s)."
+    )
+    assert answer(pair).endswith("Yet it passes on the way: filler overheated as a bead (12 s).")
+    assert (state(mouth.run), state(near.run)) == ("too hot", "in time")
+
+
+def test_filler_as_it_lies_is_told_with_its_limits_and_what_to_do(compared):
+    comparison, case = compared
+    text = flat(text_of(comparison, case))
+    spoils = [one for one in comparison.strategies if spoilt(one.run)]
+    assert spoils
+    told = text[text.index("The filler as it lies:") : text.index("Filler at the mouth, when")]
+    for one in spoils:
+        found = one.run.filler
+        assert f"molten at {said(found.molten_s)}, {said(found.waits_s)} before the gap" in told
+        assert f"up to {found.hottest_C:.0f} °C" in told
+    assert "Its range ends at 760 °C" in told
+    assert "lay it on the side away from the flame, or feed it by hand" in told
+    kept = tuple(changed(one) for one in comparison.strategies)
+    assert "as it lies" not in text_of(Comparison(kept, ()), case)
+
+
+def test_moments_of_reading_are_named(compared):
+    comparison, case = compared
+    text = flat(text_of(comparison, case))
+    assert "the last moment before filler evens them out: when it first enters" in text
+    assert "Ready: the gap full all round." in text

@@ -12,7 +12,7 @@ from thermo.show.causes import WORDS
 from thermo.show.charts_diagnose import diagnose_pictures, draw_diagnose
 from thermo.show.diagnose import CHANGED, SEEN, answer, diagnose_document, diagnose_text, effect
 from thermo.show.paper import drawn
-from thermo.show.printing import as_text
+from thermo.show.printing import WIDTH, as_text
 from thermo.show.writing import as_json
 from thermo.study.causes import CAUSES, SYMPTOMS
 from thermo.study.changes import CHANGES
@@ -76,7 +76,7 @@ def test_document_has_all_causes_by_rank(everything):
 def test_text_tells_model_and_practice_apart(everything):
     found, case = everything
     text = as_text(diagnose_text(found, case))
-    assert max(map(len, text.splitlines())) <= 80
+    assert max(map(len, text.splitlines())) <= WIDTH
     told = flat(text)
     for seen in found.seen:
         assert f"Seen: {SEEN[seen.symptom]}." in told

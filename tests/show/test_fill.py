@@ -13,7 +13,7 @@ from thermo.show.charts_fill import draw_fill
 from thermo.show.fill import answer, fill_document, fill_text
 from thermo.show.fill_notes import figure, length, notes
 from thermo.show.paper import drawn
-from thermo.show.printing import as_text
+from thermo.show.printing import WIDTH, as_text
 from thermo.show.writing import as_json
 from thermo.study.fill import fill
 
@@ -209,7 +209,7 @@ def test_a_wider_hole_takes_the_difference_of_two_cases(filled):
 
 def test_text_has_cautions_tables_and_fits_the_screen(filled):
     text = as_text(fill_text(*filled(filler=["length_mm = 20", 'alloy = "Ag 335"'])))
-    assert max(map(len, text.splitlines())) <= 80
+    assert max(map(len, text.splitlines())) <= WIDTH
     for words in ("keep its mouth open", "takes a danger away", "Cautions", "common practice"):
         assert words in flat(text)
     for name in ("least", "aim", "most", "given"):

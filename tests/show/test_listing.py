@@ -4,7 +4,7 @@ import pytest
 
 from thermo.matter import filler_names, get_filler, get_torch_kind, sources
 from thermo.show.listing import LISTS, list_document, list_text
-from thermo.show.printing import as_text
+from thermo.show.printing import WIDTH, as_text
 from thermo.show.writing import as_json
 
 
@@ -31,7 +31,7 @@ def test_every_value_has_a_source_and_says_how_it_was_reached(what):
 @pytest.mark.parametrize("what", LISTS)
 def test_text_names_every_entry_within_80_columns(what):
     text = as_text(list_text(what))
-    assert max(map(len, text.splitlines())) <= 80
+    assert max(map(len, text.splitlines())) <= WIDTH
     assert not text.startswith("\n")
     for entry in list_document(what)["entries"]:
         assert any(line.startswith(entry["name"]) for line in text.splitlines())

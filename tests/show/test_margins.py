@@ -6,7 +6,8 @@ import pytest
 
 from thermo.braze import Leeway, Limit
 from thermo.show import plots
-from thermo.show.margins import looked_until, nearness, rows
+from thermo.show.lookahead import nearness
+from thermo.show.margins import looked_until, rows
 from thermo.show.paper import flame_off
 
 
@@ -80,6 +81,16 @@ def test_bars_reach_from_opening_to_each_limit_and_only_the_closing_one_is_hatch
     assert marks == [(4.0, 0.0), (CLOSES, 1.0), (15.0, 2.0)]
     (shade,) = [p for p in times.patches if p.get_height() == pytest.approx(1.0)]
     assert (shade.get_x(), shade.get_x() + shade.get_width()) == (OPENS, CLOSES)
+
+
+def test_leeway_that_closed_before_it_opened_has_a_dashed_box(made, drawn_words):
+    early = replace(made, leeway=Leeway(OPENS, 4.0, 0.0, "early", 30.0))
+    figure = plots.picture("leeway", early)
+    bars = [p for p in figure.axes[0].patches if p.get_height() == pytest.approx(0.5)]
+    boxes = [p for p in bars if p.get_linestyle() not in ("-", "solid")]
+    assert [(p.get_x(), p.get_x() + p.get_width()) for p in boxes] == [(4.0, OPENS)]
+    words = [" ".join(text.split()) for text, _ in drawn_words(figure)]
+    assert any("Leeway: closed before it opened, by early at 4 s." in one for one in words)
 
 
 def test_words_of_leeway(made, drawn_words):

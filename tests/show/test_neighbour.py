@@ -11,7 +11,7 @@ from thermo.show.charts_neighbour import draw_neighbour, neighbour_pictures
 from thermo.show.export import heat_document
 from thermo.show.neighbour import advice, order, verdict
 from thermo.show.paper import drawn
-from thermo.show.printing import as_text
+from thermo.show.printing import WIDTH, as_text
 from thermo.show.writing import as_json
 from thermo.study.neighbour import neighbour
 
@@ -91,7 +91,7 @@ def test_alike_joints_may_come_in_any_order(run):
 def test_card_has_a_section_for_it_and_never_calls_it_safe(second):
     found, beside, case = second
     text = as_text(heat_card(found, case, beside))
-    assert max(map(len, text.splitlines())) <= 80
+    assert max(map(len, text.splitlines())) <= WIDTH
     told = flat(text)
     assert "The second ball:" in told
     assert verdict(beside.given) in told

@@ -101,7 +101,7 @@ def test_marks_stand_at_the_times_of_the_stages(ready):
     [
         (Leeway(9.0, 13.9, 4.9, "filler overheated", 60.0), "4 s, then"),
         (Leeway(9.0, None, None, None, 60.0), "over 60 s"),
-        (Leeway(9.0, 3.0, 0.0, "rod ahead of the gap", 60.0), "none, passed before it opens:"),
+        (Leeway(9.0, 3.0, 0.0, "rod ahead of the gap", 60.0), "closed before it opened:\nrod"),
         (Leeway(None, None, None, None, 0.0), "none: the filler does not melt where it lies"),
     ],
 )
@@ -109,11 +109,11 @@ def test_leeway_in_words_and_as_a_bar(ready, leeway, words, drawn_words):
     figure = plots.picture("times", replace(ready, leeway=leeway))
     texts = [text for text, _ in drawn_words(figure)]
     assert any(words in text for text in texts)
-    bars = [p for p in figure.axes[1].patches if p.get_hatch()]
-    assert len(bars) == (leeway.opens_s is not None)
-    for bar in bars:
-        assert bar.get_x() == 9.0
-        assert bar.get_width() == (60.0 if leeway.width_s is None else leeway.width_s)
+    bars = [p for p in figure.axes[1].patches if p.get_height() == pytest.approx(0.6)]
+    ends = [(bar.get_x(), bar.get_x() + bar.get_width()) for bar in bars]
+    closes = 69.0 if leeway.closes_s is None else leeway.closes_s
+    assert ends == ([] if leeway.opens_s is None else [tuple(sorted((9.0, closes)))])
+    assert [bool(bar.get_hatch()) for bar in bars] == [closes > 9.0 for _ in bars]
 
 
 @pytest.mark.parametrize("picture", NAMES)

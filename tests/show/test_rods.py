@@ -3,7 +3,7 @@ from dataclasses import replace
 
 from thermo.braze import Leeway
 from thermo.braze.limits import NEIGHBOUR, OF_FILLER, WAITS, bounds
-from thermo.show.printing import as_text
+from thermo.show.printing import WIDTH, as_text
 from thermo.show.rods import SHORT, answer, by_kelvin, first_to_trip, rods_document, rods_text
 from thermo.show.writing import as_json
 from thermo.study.rods import RodRow
@@ -14,9 +14,9 @@ def flat(text):
 
 
 def test_document_has_a_row_for_each_rod_and_aim(rod_rows):
-    rows, _ = rod_rows
-    document = json.loads(as_json(rods_document(rows)))
-    assert set(document) == {"schema", "rows"}
+    rows, case = rod_rows
+    document = json.loads(as_json(rods_document(rows, case)))
+    assert set(document) == {"schema", "case", "title", "version", "cautions", "rows"}
     assert document["schema"] == "brazeclock/rods/1"
     told = [(row["rod_diameter_mm"], row["aim"]) for row in document["rows"]]
     assert told == [(d, aim) for d in (0.6, 1.6) for aim in ("ball", "mouth", "rod")]
@@ -33,7 +33,7 @@ def test_document_has_a_row_for_each_rod_and_aim(rod_rows):
 
 def test_text_has_margins_the_answer_cautions_and_no_band(rod_rows):
     text = as_text(rods_text(*rod_rows))
-    assert max(map(len, text.splitlines())) <= 80
+    assert max(map(len, text.splitlines())) <= WIDTH
     assert text.count("on the ball") >= 4  # two rods in two tables
     for words in ("Thinnest rod", "No band yet", "keep its mouth open", "takes a danger away"):
         assert words in flat(text)

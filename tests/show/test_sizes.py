@@ -1,7 +1,7 @@
 import json
 
 from thermo.files import under_torch
-from thermo.show.printing import as_text
+from thermo.show.printing import WIDTH, as_text
 from thermo.show.sizes import gives_up, sizes_document, sizes_text
 from thermo.show.writing import as_json
 
@@ -11,13 +11,13 @@ def flat(text):
 
 
 def test_document_has_the_agreed_shape(size_rows):
-    rows, _ = size_rows
-    document = json.loads(as_json(sizes_document(rows)))
-    assert set(document) == {"schema", "rows"}
+    rows, case = size_rows
+    document = json.loads(as_json(sizes_document(rows, case)))
+    assert set(document) == {"schema", "case", "title", "version", "cautions", "rows"}
     assert document["schema"] == "brazeclock/sizes/1"
     small, large = document["rows"]
     lengths = ("ball_diameter_mm", "rod_diameter_mm", "hole_diameter_mm")
-    assert set(small) == {*lengths, "stages", "limits", "leeway"}
+    assert set(small) == {*lengths, "stages", "limits", "leeway", "filler"}
     assert [small[name] for name in lengths] == [3, 1.2, 1.3]  # the case's own
     assert [large[name] for name in lengths] == [10, 4.2, 4.3]
     filled = {stage["name"]: stage for stage in large["stages"]}["filled"]
@@ -28,7 +28,7 @@ def test_document_has_the_agreed_shape(size_rows):
 def test_text_says_rule_temperature_held_cautions_and_no_band(size_rows):
     rows, case = size_rows
     text = as_text(sizes_text(rows, case))
-    assert max(map(len, text.splitlines())) <= 80
+    assert max(map(len, text.splitlines())) <= WIDTH
     told = flat(text)
     reason = rows[1].run.stage("filled").reason
     assert f"10 mm on a 4.2 mm rod: {reason}." in told

@@ -4,8 +4,9 @@ from itertools import combinations
 
 import pytest
 
+from thermo.braze.limits import BEAD, WAITS
 from thermo.flame import Phase, Strategy
-from thermo.study.compare import TIE_S, coldest_C, compare, leeway_s, tied
+from thermo.study.compare import TIE_S, coldest_C, compare, leeway_s, spoilt, tied
 
 
 def named(comparison):
@@ -21,10 +22,49 @@ def test_every_strategy_has_its_own_rank(comparison, strategies):
     assert set(named(comparison)) == {strategy.name for strategy in strategies}
 
 
-def test_wider_leeway_comes_first_then_the_sooner(comparison):
+def test_filler_within_its_limits_comes_first_then_wider_leeway_then_the_sooner(comparison):
     for a, b in combinations(comparison.strategies, 2):
+        spoils = [len(spoilt(one.run)) for one in (a, b)]
         steps = [round(leeway_s(one.run) / TIE_S) for one in (a, b)]
-        assert steps[0] > steps[1] or (steps[0] == steps[1] and filled_s(a) <= filled_s(b) + 0.1)
+        assert spoils[0] <= spoils[1]
+        if spoils[0] == spoils[1]:
+            later = filled_s(b) + 0.1
+            assert steps[0] > steps[1] or (steps[0] == steps[1] and filled_s(a) <= later)
+
+
+def test_a_bead_that_overheats_is_not_ranked_first_for_its_leeway(comparison):
+    first, mouth = comparison.strategies[0], named(comparison)["mouth"]
+    assert first.name == "far side"
+    assert not spoilt(first.run)
+    assert [limit.name for limit in spoilt(mouth.run)] == [BEAD, WAITS]
+    assert leeway_s(mouth.run) > leeway_s(first.run) + TIE_S
+
+
+def test_fed_by_hand_leeway_alone_ranks(earth, strategies):
+    fed = replace(earth, snip=replace(earth.snip, place="fed"))
+    found = compare(fed, strategies, "quick", workers=1)
+    assert not any(spoilt(one.run) for one in found.strategies)
+    assert found.strategies[0].name == "mouth"
+
+
+def test_filler_that_waits_for_a_gap_that_never_gets_ready_spoils_nothing(comparison):
+    run = named(comparison)["mouth"].run
+    never = replace(run, leeway=replace(run.leeway, opens_s=None))
+    assert spoilt(run)
+    assert spoilt(never) == []
+
+
+def test_the_spread_names_the_moment_it_is_read(comparison, earth):
+    for one in comparison.strategies:
+        assert one.spread.moment == "filler enters"
+        assert one.spread.at_s == one.run.filler.first_s < one.run.section_s
+    short = Strategy("ten seconds", [Phase("ball", until=10.0, longest=10.0)])
+    (cut,) = compare(earth, [short], "quick", workers=1).strategies
+    assert (cut.spread.moment, cut.spread.at_s) == ("flame taken away", cut.run.section_s)
+    bare = replace(earth, coat=replace(earth.coat, thickness=0.0))
+    whole = Strategy("whole", [Phase("ball", longest=120.0)])
+    (dry,) = compare(bare, [whole], "quick", workers=1).strategies
+    assert (dry.spread.moment, dry.spread.at_s) == ("gap ready", dry.run.section_s)
 
 
 def test_heating_the_rod_first_puts_it_far_ahead_and_takes_longest(comparison):
@@ -88,7 +128,8 @@ def test_ties_are_what_differs_by_less_than_2_s_and_3_K(comparison):
     ranked = comparison.strategies
     for a, b in combinations(ranked, 2):
         close = (
-            abs(leeway_s(a.run) - leeway_s(b.run)) < 2
+            len(spoilt(a.run)) == len(spoilt(b.run))
+            and abs(leeway_s(a.run) - leeway_s(b.run)) < 2
             and abs(filled_s(a) - filled_s(b)) < 2
             and abs(a.spread.end_to_end_K - b.spread.end_to_end_K) < 3
             and abs(abs(a.spread.side_to_side_K) - abs(b.spread.side_to_side_K)) < 3

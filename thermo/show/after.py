@@ -9,10 +9,13 @@ from thermo.show.words import number, said
 from thermo.study.after import After
 
 MM3 = 1e9
+LEFT = {"again": "heating it again", "hardness": "how soft it stays"}
 
 
 def after_lines(after: After) -> Iterator[str]:
     """What to do after the flame, in the order of work.
+
+    What is known of parts that stay soft, and of heating a full gap again, is for the document.
 
     Parameters
     ----------
@@ -23,11 +26,16 @@ def after_lines(after: After) -> Iterator[str]:
     str
         One step, when it may begin at the earliest, and where it has it from.
     """
+    left = ({"hardness"} if not after.hardened else set()) | ({"again"} if after.full else set())
     for step in after.steps:
+        if step.topic in left:
+            continue
         when = ""
         if step.when_s is not None:
             when = f"Not before {said(step.when_s, not_before=True)}: "
         yield f"{when}{step.text} ({step.source})"
+    if left:
+        yield f"… and of {' and of '.join(LEFT[topic] for topic in sorted(left))}: in result.json."
 
 
 def after_document(after: After) -> dict[str, Any]:

@@ -14,9 +14,8 @@ from numpy.typing import NDArray
 from thermo.braze import Braze
 from thermo.braze.scene import TWEEZERS_AT
 from thermo.matter import constant
-from thermo.show.card import NO_BAND
 from thermo.show.paper import KEY, Page, flame_off
-from thermo.show.words import said
+from thermo.show.words import NO_BAND, said
 
 Floats = NDArray[np.float64]
 

@@ -1,16 +1,16 @@
-"""The card for the bench: cautions, the answer, what to watch for, what was assumed."""
+"""The card for the bench: the answer, what to watch for, what may go wrong, cautions, details."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from thermo.braze import Braze, Limit, Stage
+from thermo.braze import Braze, Stage
 from thermo.braze.stages import WASH_BELOW_C
 from thermo.files import Case, findings
 from thermo.files.case import FROM_OPTIONS
@@ -19,10 +19,18 @@ from thermo.show.after import after_lines
 from thermo.show.cautions import cautions
 from thermo.show.cooldown import cooling_lines
 from thermo.show.filler import filler_lines
+from thermo.show.lookahead import look_ahead
 from thermo.show.neighbour import neighbour_lines
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.steam import steam_lines, steam_of
-from thermo.show.words import FIRST_ASSUMED, NOT_BEFORE, assumed_line, printable, said
+from thermo.show.words import (
+    FIRST_ASSUMED,
+    NO_BAND,
+    NOT_BEFORE,
+    passed_words,
+    printable,
+    said,
+)
 from thermo.study.after import after
 from thermo.study.neighbour import Neighbour
 
@@ -30,7 +38,7 @@ GAP = {
     "flux-dry": "free water gone",
     "flux-milky": "flux milky",
     "flux-clear": "flux clear",
-    "liquidus": "all of it above liquidus",
+    "liquidus": "all above liquidus",
 }
 AT_THE_END = {
     "filled": "all of it full",
@@ -38,10 +46,6 @@ AT_THE_END = {
 }
 BEAD = "bead"  # no stage of the gap, but seen
 COLOURED = ("flux-clear", "filled")
-NO_BAND = (
-    "No band yet: these times are one run of the model. The torch's strength alone can halve or "
-    "double them: go by what you see."
-)
 
 
 def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Group:
@@ -60,16 +64,15 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
     unusual = [f.text for f in findings(case) if f.level == "unusual" and f.text not in told]
     return Group(
         *_heading(braze, case),
-        *section("Cautions", cautions(setup.joint, setup.filler, setup.flux), GRAVE),
         *_answer(braze),
         *_course(braze),
-        *_dangers(braze.limits),
+        *look_ahead(braze),
+        *section("Cautions", cautions(setup), GRAVE),
+        *section("Unusual", unusual),
         *section("The filler", filler_lines(braze)),
         *section("Water in the hole", steam_lines(steam_of(braze))),
         *section("Afterwards", (*cooling_lines(braze), *after_lines(after(braze)))),
         *([] if beside is None else neighbour_lines(beside)),
-        *section("Mind", _remarks(braze)),
-        *section("Unusual", unusual),
         *section("Assumed", _assumed(case)),
     )
 
@@ -77,6 +80,7 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
 def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
     setup = braze.setup
     joint, filler, torch = setup.joint, setup.filler, setup.torch
+    caught = f", {100 * braze.flame_share:.2g} % of it caught" if torch.fuel_power > 0 else ""
     yield Text(printable(case.title), STRONG)
     lines = {
         "joint": f"{1e3 * joint.ball_diameter:g} mm ball of {setup.ball.name}, {joint.hole} hole, "
@@ -84,7 +88,7 @@ def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
         "filler": f"{filler.name}, melts from {filler.solidus_C:g} to {filler.liquidus_C:g} °C; "
         f"flux {setup.flux.name}",
         "torch": f"{case.torch.kind}, {3.6e6 * torch.fuel_rate:.3g} g/h of {torch.flame.fuel} "
-        f"({torch.fuel_power:.0f} W); {printable(setup.strategy.name)}",
+        f"({torch.fuel_power:.0f} W{caught}); {printable(setup.strategy.name)}",
     }
     table = Table.grid(padding=(0, 1, 0, 0))
     for name, line in lines.items():
@@ -106,34 +110,34 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
             f"{said(filled.time_s)}.",
             STRONG,
         )
-    yield from _steam_first(braze)
-    passed = sorted((x.time_s, x.name) for x in braze.limits if x.time_s is not None)
+    yield Text(f"Before the flame: read the cautions below.{_steam_first(braze)}", GRAVE)
+    passed = passed_words(braze.limits)
     if passed:
-        listed = ", ".join(f"{name} ({said(at)})" for at, name in passed)
-        yield Text(f"Passed on the way: {listed}.", GRAVE)
+        yield Text(f"Passed on the way: {passed}.", GRAVE)
     if clear.seen_s is not None and filled.time_s is not None and filled.time_s > clear.seen_s:
         wait = said(filled.time_s - clear.seen_s)
         yield Text(f"Clear flux outside is not the moment: from there the gap takes {wait} more.")
+    yield Text(NO_BAND)
 
 
-def _steam_first(braze: Braze) -> Iterator[RenderableType]:
+def _steam_first(braze: Braze) -> str:
     """A word before the flame where steam would push harder than what holds the parts together."""
     found = steam_of(braze)
     way, held = found.open, found.holding.force
     if found.fluxed and way is not None and held is not None and way.force > held:
-        yield Text(
-            "Before the flame: damp flux in this hole, heated so fast, pushes ball and rod apart. "
-            "Dry it first, rod out and mouth open, and pass 100 to 300 °C slowly; see below.",
-            GRAVE,
+        return (
+            " Damp flux in this hole, heated so fast, pushes ball and rod apart: dry it first, rod "
+            "out and mouth open, and pass 100 to 300 °C slowly."
         )
+    return ""
 
 
 def _course(braze: Braze) -> Iterator[RenderableType]:
     """What to watch for, when, and what the gap does meanwhile."""
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style=STRONG)
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style=STRONG)
     table.add_column("About", justify="right", no_wrap=True)
-    table.add_column("Watch for", ratio=3)
-    table.add_column("In the gap", ratio=2)
+    table.add_column("Watch for")
+    table.add_column("In the gap", no_wrap=True)
     colours: dict[str, Colour] = {}
     for stage in _to_watch(braze):
         when, cue = stage.seen_s, stage.cue
@@ -219,51 +223,12 @@ def _band(colour: Colour) -> str:
     return f"{colour.from_C:g} to {colour.to_C:g} °C"
 
 
-def _dangers(limits: Iterable[Limit]) -> Iterator[RenderableType]:
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style=STRONG)
-    table.add_column("What may go wrong")
-    for name in ("reached", "limit"):
-        table.add_column(name, justify="right")
-    table.add_column("in this run")
-    for limit in limits:
-        verdict = "no" if limit.time_s is None else f"yes, at about {said(limit.time_s)}"
-        style = "" if limit.ok else GRAVE
-        reached, level = (f"{value:.0f} {limit.unit}" for value in (limit.value, limit.limit))
-        table.add_row(limit.name, reached, level, verdict, style=style)
-    yield Text()
-    yield table
-
-
-def _remarks(braze: Braze) -> Iterator[str]:
-    yield _leeway(braze)
-    if braze.setup.torch.fuel_power > 0:
-        yield (
-            f"At the start the joint takes in {100 * braze.flame_share:.2g} % of the fuel's power."
-        )
-    yield NO_BAND
-
-
-def _leeway(braze: Braze) -> str:
-    leeway = braze.leeway
-    if leeway.opens_s is None:
-        return "Leeway: none, the gap never gets ready."
-    if leeway.width_s is None:
-        return (
-            f"Leeway: no limit is met within {leeway.looked_s:.0f} s of the gap being ready, were "
-            "the flame kept on."
-        )
-    if leeway.width_s <= 0:
-        return f"Leeway: none, a limit comes before the gap is ready ({leeway.closed_by})."
-    width = f"{math.floor(leeway.width_s)} s" if leeway.width_s >= 1 else "under 1 s"
-    return (
-        f"Leeway: {width}. Were the flame kept on so long after the gap is ready, the first limit "
-        f"would be met: {leeway.closed_by}."
-    )
-
-
 def _assumed(case: Case) -> Iterator[str]:
     """What the case leaves open, most influential first."""
-    yield from (assumed_line(item) for item in case.assumed[:FIRST_ASSUMED])
+    shown = case.assumed[:FIRST_ASSUMED]
+    for why in dict.fromkeys(item.why for item in shown):
+        alike = [f"{item.key} = {item.value}" for item in shown if item.why == why]
+        yield f"{', '.join(alike)}: {why}"
     left = len(case.assumed) - FIRST_ASSUMED
     if left > 0:
         place = f": brazeclock check {case.source}"

@@ -162,8 +162,8 @@ WORDS: dict[str, Words] = {
         "Filler stops where the gap is cold.",
         "Aim nearer the cold end, or go round the work.",
         {
-            "": "hottest to coldest wall {spread_K:.0f} K when the gap is ready (or the flame "
-            "taken away): end to end {ends_K:+.0f} K (mouth less bottom), side to side "
+            "": "at {at_s:.0f} s, the gap ready or the flame away, hottest to coldest wall "
+            "{spread_K:.0f} K: end to end {ends_K:+.0f} K (mouth less bottom), side to side "
             "{sides_K:+.0f} K; the filler's range above liquidus is {room_K:.0f} K."
         },
         {"": "hottest to coldest {spread_K:.0f} K, end to end {ends_K:+.0f} K"},

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from thermo.matter import Filler, Flux
+from thermo.braze import Setup
+from thermo.matter import Filler
 from thermo.shape import Joint
 
 CLOSED = "This hole is closed: keep its mouth open and turned away from you."
@@ -20,34 +21,31 @@ BRIEF = (
 )
 
 
-def brief_cautions(joint: Joint, filler: Filler) -> list[str]:
+def brief_cautions(setup: Setup) -> list[str]:
     """Cautions of a joint in few words, for studies of many runs.
 
     Parameters
     ----------
-    joint : Joint
-    filler : Filler
+    setup : Setup
 
     Returns
     -------
     list of str
         Filler with cadmium, or of unknown composition, first; then steam, then the rest.
     """
+    filler = setup.filler
     alloy = filler.cautions[:1] if filler.cadmium or not filler.composition else ()
-    return [*(_of_alloy(filler, text) for text in alloy), _hole(joint), BRIEF]
+    return [*(_of_alloy(filler, text) for text in alloy), _hole(setup.joint), BRIEF]
 
 
-def cautions(joint: Joint, filler: Filler, flux: Flux) -> list[str]:
-    """Cautions of one joint.
+def cautions(setup: Setup) -> list[str]:
+    """Cautions of one joint, the same in every card and every document.
 
     Parameters
     ----------
-    joint : Joint
-        A closed hole shuts steam in.
-    filler : Filler
-        Cadmium, zinc, or a composition that is not known.
-    flux : Flux
-        Fume, steam, residue.
+    setup : Setup
+        A closed hole shuts steam in; filler may hold cadmium or zinc, or be of a composition that
+        is not known; flux gives off fume and steam and leaves residue.
 
     Returns
     -------
@@ -56,9 +54,10 @@ def cautions(joint: Joint, filler: Filler, flux: Flux) -> list[str]:
 
     Source: common practice, no source, besides those the tables of fillers and fluxes name.
     """
+    filler = setup.filler
     alloy = [_of_alloy(filler, text) for text in filler.cautions]
     first, later = (alloy, []) if filler.cadmium else ([], alloy)
-    return [*first, _hole(joint), *flux.cautions, *later, HOT, ACID, RULES]
+    return [*first, _hole(setup.joint), *setup.flux.cautions, *later, HOT, ACID, RULES]
 
 
 def _of_alloy(filler: Filler, text: str) -> str:

@@ -16,29 +16,34 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 
 from thermo.braze import Braze
 from thermo.braze.snip import Melting
-from thermo.show.card import NO_BAND
+from thermo.show.comparing_filler import state
 from thermo.show.paper import (
     LEEWAY,
     LINES,
     PASSED,
+    PASSED_WORDS,
     REACHED,
     SEEN,
+    SHUT,
+    SHUT_WORDS,
     Page,
     coldest_C,
-    first_passed,
+    first_met,
     flame_off,
     key_height,
     leeway_words,
+    shut,
     torch_words,
     value_at,
 )
-from thermo.show.words import plain, said
-from thermo.study.compare import Comparison, Ranked
+from thermo.show.words import NO_BAND, plain, said
+from thermo.study.compare import Comparison, Ranked, spoilt
 
 WIDTH = 10.0  # of both pictures [inches]
 PANEL, PITCH = 1.8, 2.4  # height of a panel, and from panel to panel [inches]
 TITLE = 100  # letters
 NAME = 24  # letters of a strategy's name beside its row
+BESIDE_FILLER = 26  # letters of a strategy's name above its panel
 BESIDE = 42  # letters of a line of words on the right of a row
 CURVES = ("rod_max_C", "flux_mouth_C")
 GAP: dict[str, Any] = {"facecolor": "#BBBBBB", "edgecolor": "black", "linewidth": 0.8}
@@ -60,6 +65,8 @@ GOES_ON: dict[str, Any] = {
     "clip_on": False,
     "zorder": 4,
 }
+WAITING: dict[str, Any] = {"facecolor": "#999999", "edgecolor": "black", "hatch": "||||"}
+WAITING_WORDS = "filler as laid waits molten, too long or too hot"
 MIDDLE: dict[str, Any] = {"color": "black", "linewidth": 2.2}
 SNIPS: dict[str, tuple[str, dict[str, Any]]] = {
     "flame": ("snip on the flame's side melts", {"facecolor": "#555555", "edgecolor": "black"}),
@@ -98,14 +105,15 @@ def draw_strategies(figure: Figure, comparison: Comparison) -> None:
         axes.tick_params(labelbottom=lowest, labelleft=column == 0)
         axes.set_xlabel("time [s]" if lowest else "")
         axes.set_ylabel("" if column else "temperature [°C]")
-        name = f"{one.rank}  {plain(one.name, 50)}"
+        name = f"{one.rank}  {plain(one.name, BESIDE_FILLER)}"
         page.text(left, bottom + PANEL + 0.23, name, size=10, weight="bold")
-        page.text(left, bottom + PANEL + 0.07, "; ".join(_verdict(one.run)[:2]), size=9)
+        page.text(left, bottom + PANEL + 0.07, _short(one.run), size=9)
+        page.text(left + 4.2, bottom + PANEL + 0.23, _filler(one.run), size=9, ha="right")
 
 
 def _heading(runs: list[Braze]) -> str:
     if any(run.stage("filled").time_s is not None for run in runs):
-        return "Ways of holding the torch, best first: by leeway, or by time where that is alike."
+        return "Ways of holding the torch, best first: filler kept in its limits, leeway, time."
     return "No way of holding this torch gets the gap ready; the nearest first."
 
 
@@ -147,7 +155,10 @@ def _panel(axes: Axes, run: Braze, end: float) -> None:
     axes.fill_between(t, stations["gap_min_C"], stations["gap_max_C"], **GAP)
     for name in _curves_of(run):
         axes.plot(t, stations[name], **_looks(name))
-    if leeway.opens_s is not None and leeway.width_s != 0.0:
+    early = shut(leeway)
+    if early:
+        axes.axvspan(*early, **SHUT | {"zorder": -1})
+    elif leeway.opens_s is not None:
         closes = end if leeway.closes_s is None else min(leeway.closes_s, end)
         axes.axvspan(leeway.opens_s, closes, **SHADED)
     _panel_marks(axes, run)
@@ -159,27 +170,44 @@ def _looks(name: str) -> dict[str, Any]:
 
 
 def _panel_marks(axes: Axes, run: Braze) -> None:
-    seen, filled, passed = run.stage("flux-clear").seen_s, run.stage("filled"), first_passed(run)
+    seen, filled, met = run.stage("flux-clear").seen_s, run.stage("filled"), first_met(run)
     if seen is not None and "flux_mouth_C" in _curves_of(run):
         axes.plot(seen, value_at(run, "flux_mouth_C", seen), **SEEN)
     if filled.time_s is not None:
         axes.axvline(filled.time_s, color="black", linewidth=0.8)
         axes.plot(filled.time_s, value_at(run, "gap_min_C", filled.time_s), **REACHED)
-    if passed is not None and passed.time_s is not None:
-        axes.plot(passed.time_s, value_at(run, "rod_max_C", passed.time_s), **PASSED)
+    if met is not None:
+        at, limit = met
+        known = at <= flame_off(run) or limit.unit != "°C"
+        axes.plot(at, value_at(run, "rod_max_C", at) if known else limit.limit, **PASSED)
 
 
 def _verdict(run: Braze) -> list[str]:
     """Ready when and with what leeway; or how far short, and what went wrong on the way."""
-    filled, passed = run.stage("filled").time_s, first_passed(run)
+    filled, met = run.stage("filled").time_s, first_met(run)
     if filled is not None:
-        words = leeway_words(run.leeway)
-        return [f"ready {said(filled)}", f"leeway {words}"]
+        found = [f"ready {said(filled)}", f"leeway {leeway_words(run.leeway)}", _filler(run)]
+        return [words for words in found if words]
     short = f"never ready: gap gets to {coldest_C(run):.0f} °C"
     needs = f"needs {run.setup.filler.liquidus_C:.0f} °C"
-    if passed is None or passed.time_s is None:
+    if met is None:
         return [short, needs]
-    return [short, needs, f"{passed.name} at {said(passed.time_s)}"]
+    return [short, needs, f"{met[1].name} at {said(met[0])}"]
+
+
+def _filler(run: Braze) -> str:
+    """The filler's state before the gap takes it, where that passes a limit; else ""."""
+    at = run.filler.molten_s
+    return f"filler molten from {said(at)}: {state(run)}" if spoilt(run) and at is not None else ""
+
+
+def _short(run: Braze) -> str:
+    """The verdict in one line of a panel, which shows a leeway that closed before it opened."""
+    leeway, filled = run.leeway, run.stage("filled").time_s
+    if filled is not None and leeway.closes_s is not None and shut(leeway):
+        closed = f"{leeway.closed_by} at {said(leeway.closes_s)}"
+        return f"ready {said(filled)}; no leeway: {closed}"
+    return "; ".join(_verdict(run)[:2])
 
 
 def _panel_key(runs: list[Braze]) -> list[object]:
@@ -193,8 +221,14 @@ def _panel_key(runs: list[Braze]) -> list[object]:
         Line2D([], [], label="flux clear, seen", **SEEN),
         Line2D([], [], label="whole gap ready", **REACHED),
         Patch(label="leeway", **SHADED),
-        Line2D([], [], label="first limit passed", **PASSED),
+        Line2D([], [], label=PASSED_WORDS, **PASSED),
+        *_shut_key(runs),
     ]
+
+
+def _shut_key(runs: list[Braze]) -> list[object]:
+    """Explained only where it is drawn."""
+    return [Patch(label=SHUT_WORDS, **SHUT)] if any(shut(run.leeway) for run in runs) else []
 
 
 def draw_leeway(figure: Figure, comparison: Comparison) -> None:
@@ -208,7 +242,8 @@ def draw_leeway(figure: Figure, comparison: Comparison) -> None:
     """
     ranked = comparison.strategies
     melting = any(one.melting for one in ranked)
-    height, key = len(ranked) * (0.85 if melting else 0.65), _row_key(melting)
+    height = len(ranked) * (0.85 if melting else 0.65)
+    key = _row_key([one.run for one in ranked], melting)
     setup = ranked[0].run.setup
     lines = [
         plain(setup.title, TITLE),
@@ -242,17 +277,21 @@ def _end_of_rows(ranked: tuple[Ranked, ...]) -> float:
 
 def _row(axes: Axes, row: int, one: Ranked, end: float) -> None:
     run, leeway = one.run, one.run.leeway
-    clear, filled, passed = run.stage("flux-clear"), run.stage("filled"), first_passed(run)
-    if leeway.opens_s is not None and leeway.width_s != 0.0:
+    clear, filled, met = run.stage("flux-clear"), run.stage("filled"), first_met(run)
+    early = shut(leeway)
+    if early:
+        axes.barh(row, early[1] - early[0], left=early[0], height=0.36, **SHUT)
+    elif leeway.opens_s is not None:
         closes = end if leeway.closes_s is None else leeway.closes_s
         axes.barh(row, closes - leeway.opens_s, left=leeway.opens_s, height=0.36, **LEEWAY)
         if leeway.closes_s is None:
             axes.plot(end, row, **GOES_ON | {"markersize": 10})
+    _lies_molten(axes, row, run)
     marks = (
         (clear.seen_s, SEEN),
         (clear.time_s, GAP_CLEAR),
         (filled.time_s, REACHED | {"markersize": 8, "markeredgecolor": "white"}),
-        (None if passed is None else passed.time_s, PASSED),
+        (None if met is None else met[0], PASSED),
     )
     for t, looks in marks:
         if t is not None:
@@ -271,6 +310,13 @@ def _row(axes: Axes, row: int, one: Ranked, end: float) -> None:
     )
 
 
+def _lies_molten(axes: Axes, row: int, run: Braze) -> None:
+    """A bar while the filler waits, where it passes its limits meanwhile."""
+    found = run.filler
+    if spoilt(run) and found.molten_s is not None:
+        axes.barh(row, found.waits_s, left=found.molten_s, height=0.13, **WAITING)
+
+
 def _snip(axes: Axes, y: float, melting: Melting, off: float) -> None:
     """From the earliest to the latest time a snip melts; an arrow where it may not melt at all."""
     words, looks = SNIPS[melting.side]
@@ -287,16 +333,19 @@ def _snip(axes: Axes, y: float, melting: Melting, off: float) -> None:
         axes.plot([melting.middle_s] * 2, [y - 0.08, y + 0.08], **MIDDLE)
 
 
-def _row_key(melting: bool) -> list[object]:
+def _row_key(runs: list[Braze], melting: bool) -> list[object]:
     handles: list[object] = [
         Line2D([], [], label="flux clear, seen", **SEEN),
         Line2D([], [], label="flux clear in the gap", **GAP_CLEAR),
         Line2D([], [], label="whole gap ready", **REACHED),
         Patch(label="leeway", **LEEWAY),
-        Line2D([], [], label="first limit passed", **PASSED),
+        Line2D([], [], label=PASSED_WORDS, **PASSED),
         Line2D([], [], label="not over when last looked at", **GOES_ON),
     ]
     if melting:
         handles += [Patch(label=label, **looks) for label, looks in SNIPS.values()]
         handles.append(Line2D([], [], label="snip melts, middle estimate", **MIDDLE))
+    handles += _shut_key(runs)
+    if any(spoilt(run) for run in runs):
+        handles.append(Patch(label=WAITING_WORDS, **WAITING))
     return handles

@@ -6,12 +6,11 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
-from thermo.show.card import NO_BAND
 from thermo.show.causes import WORDS
 from thermo.show.diagnose import SEEN
 from thermo.show.paper import Page, drawn, saved, torch_words
 from thermo.show.telling import capital
-from thermo.show.words import plain
+from thermo.show.words import NO_BAND, plain
 from thermo.study.diagnose import SHOWN, TRACE, Diagnosis, Found, Seen
 
 WIDTH, NAMES = 9.6, 3.4  # of the page and of the causes' names [inches]

@@ -10,10 +10,9 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
 
-from thermo.show.card import NO_BAND
 from thermo.show.neighbour import verdict
 from thermo.show.paper import REACHED, Page, apart, drawn, flame_off, key_height, saved, torch_words
-from thermo.show.words import plain
+from thermo.show.words import NO_BAND, plain
 from thermo.study.neighbour import Held, Neighbour
 
 MM = 1e3

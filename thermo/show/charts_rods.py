@@ -14,18 +14,18 @@ from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze
 from thermo.braze.limits import ROD_LEAD_K
-from thermo.show.card import NO_BAND
 from thermo.show.paper import (
     PASSED,
     REACHED,
     Page,
     apart,
-    first_passed,
+    first_met,
+    flame_off,
     key_height,
     torch_words,
     value_at,
 )
-from thermo.show.words import plain
+from thermo.show.words import NO_BAND, plain
 from thermo.study.rods import AIMS, RodRow, thinnest
 
 MM = 1e3
@@ -122,10 +122,11 @@ def _marks(axes: Axes, run: Braze, every: float, colour: str) -> None:
     t = np.arange(every, run.stations["time_s"][-1], every)
     gap, rod = (np.interp(t, run.stations["time_s"], values) for values in _course(run))
     axes.plot(gap, rod, color=colour, **DOT)
-    passed = first_passed(run)
+    met = first_met(run)
+    passed = None if met is None or met[0] > flame_off(run) else met[0]  # no curve beyond
     for at, looks in (
         (run.stage("filled").time_s, REACHED | {"markersize": 7}),
-        (None if passed is None else passed.time_s, PASSED),
+        (passed, PASSED),
     ):
         if at is not None:
             spot = value_at(run, "gap_min_C", at), value_at(run, "rod_max_C", at)
@@ -152,6 +153,6 @@ def _key(liquidus_C: float, too_hot_C: float) -> list[Line2D]:
         (LIQUIDUS, f"filler all melted, {liquidus_C:.0f} °C"),
         (TOO_HOT, f"rod too hot, {too_hot_C:.0f} °C"),
         (REACHED, "whole gap ready"),
-        (PASSED, "first limit passed"),
+        (PASSED, "first limit passed before the flame is away"),
     )
     return [Line2D([], [], label=label, **looks) for looks, label in shown]

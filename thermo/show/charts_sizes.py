@@ -13,21 +13,24 @@ from matplotlib.markers import CARETUPBASE
 from matplotlib.patches import Patch
 
 from thermo.braze import Braze
-from thermo.show.card import NO_BAND
 from thermo.show.paper import (
     LEEWAY,
     PASSED,
+    PASSED_WORDS,
     REACHED,
     SEEN,
+    SHUT,
+    SHUT_WORDS,
     Page,
     coldest_C,
-    first_passed,
+    first_met,
     flame_off,
     key_height,
     leeway_words,
+    shut,
     torch_words,
 )
-from thermo.show.words import plain, said
+from thermo.show.words import NO_BAND, plain, said
 from thermo.study.sizes import SizeRow
 
 MM = 1e3
@@ -69,10 +72,10 @@ def draw_sizes(figure: Figure, rows: Sequence[SizeRow]) -> None:
     ]
     width = 1.45 + COLUMN * max(len(rows), 5) + 0.2
     key = _key(rows)
-    room = PLOT + 2.0 + key_height(key, 2, SCALE)
+    room = PLOT + 2.2 + key_height(key, 2, SCALE)
     page = Page(figure, width, room, setup, lines, SCALE)
     page.key(key, room, 2)
-    axes = page.axes(1.45, 1.95, COLUMN * len(rows), PLOT)
+    axes = page.axes(1.45, 2.15, COLUMN * len(rows), PLOT)
     low, high = _span([row.run for row in rows])
     axes.set(xlim=(-0.5, len(rows) - 0.5), yscale="log", ylim=(low, high))
     for place, row in enumerate(rows):
@@ -92,7 +95,7 @@ def _span(runs: Sequence[Braze]) -> tuple[float, float]:
     known = [flame_off(run) for run in runs]
     known += [t for run in runs if (t := _top(run)) is not None]
     known += [t for run in runs if (t := run.stage("flux-clear").seen_s) is not None]
-    known += [t for run in runs if (limit := first_passed(run)) and (t := limit.time_s) is not None]
+    known += [t for run in runs if (met := first_met(run)) for t in met[:1]]
     return 0.7 * min(known), 1.35 * max(known)
 
 
@@ -106,17 +109,19 @@ def _top(run: Braze) -> float | None:
 
 def _column(axes: Axes, place: int, run: Braze) -> None:
     seen, filled, leeway = run.stage("flux-clear").seen_s, run.stage("filled").time_s, run.leeway
-    passed, top = first_passed(run), _top(run)
+    met, top = first_met(run), _top(run)
     if filled is None:
         axes.axvspan(place - 0.46, place + 0.46, **UNREACHED)
-    elif leeway.opens_s is not None and top is not None and top > leeway.opens_s:
-        axes.bar(place, top - leeway.opens_s, bottom=leeway.opens_s, width=0.34, **LEEWAY)
+    elif leeway.opens_s is not None and top is not None:
+        low, high = sorted((leeway.opens_s, top))
+        looks = SHUT if shut(leeway) else LEEWAY
+        axes.bar(place, high - low, bottom=low, width=0.34, **looks)
         if leeway.closes_s is None:
             axes.plot(place, top, **GOES_ON)
     for t, looks in (
         (seen, CLEAR),
         (filled, READY),
-        (None if passed is None else passed.time_s, OVER),
+        (None if met is None else met[0], OVER),
     ):
         if t is not None:
             axes.plot(place, t, zorder=4, **looks)
@@ -124,24 +129,24 @@ def _column(axes: Axes, place: int, run: Braze) -> None:
 
 def _table(page: Page, rows: Sequence[SizeRow]) -> None:
     """Sizes and times below the columns they belong to."""
-    heads = (1.6, "ball [mm]"), (1.32, "rod [mm]"), (1.04, "flux clear"), (0.76, "gap ready")
-    for height, words in (*heads, (0.48, "leeway")):
+    heads = (1.8, "ball [mm]"), (1.52, "rod [mm]"), (1.24, "flux clear"), (0.96, "gap ready")
+    for height, words in (*heads, (0.68, "leeway")):
         page.text(1.35, height, words, size=TABLE, ha="right", va="baseline")
     for place, row in enumerate(rows):
         middle = 1.45 + COLUMN * (place + 0.5)
         seen, filled = row.run.stage("flux-clear").seen_s, row.run.stage("filled").time_s
         cells = {
-            1.6: f"{MM * row.joint.ball_diameter:.3g}",
-            1.32: f"{MM * row.joint.rod_diameter:.3g}",
-            1.04: "never" if seen is None else said(seen),
-            0.76: f"no: {coldest_C(row.run):.0f} °C" if filled is None else said(filled),
+            1.8: f"{MM * row.joint.ball_diameter:.3g}",
+            1.52: f"{MM * row.joint.rod_diameter:.3g}",
+            1.24: "never" if seen is None else said(seen),
+            0.96: f"no: {coldest_C(row.run):.0f} °C" if filled is None else said(filled),
         }
         for height, words in cells.items():
-            weight = "bold" if height in (1.6, 0.76) else "normal"
+            weight = "bold" if height in (1.8, 0.96) else "normal"
             page.text(middle, height, words, size=TABLE, ha="center", weight=weight)
         if filled is not None:
             words = "\n".join(textwrap.wrap(leeway_words(row.run.leeway), 15))
-            page.text(middle, 0.62, words, size=LESS, ha="center", va="top")
+            page.text(middle, 0.82, words, size=LESS, ha="center", va="top")
 
 
 def _key(rows: Sequence[SizeRow]) -> list[object]:
@@ -149,8 +154,10 @@ def _key(rows: Sequence[SizeRow]) -> list[object]:
         Line2D([], [], label="flux clear at the mouth, seen", **CLEAR),
         Line2D([], [], label="whole gap ready", **READY),
         Patch(label="leeway (arrow: not closed so far)", **LEEWAY),
-        Line2D([], [], label="first limit passed", **OVER),
+        Line2D([], [], label=PASSED_WORDS, **OVER),
     ]
+    if any(shut(row.run.leeway) for row in rows):
+        handles.append(Patch(label=SHUT_WORDS, **SHUT))
     if any(row.run.stage("filled").time_s is None for row in rows):
         label = "no: this torch gets it only so hot"
         handles.append(Patch(label=label, **UNREACHED))

@@ -5,41 +5,30 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from rich.console import Group, RenderableType
+from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
 from thermo.braze.snip import Melting
 from thermo.files import Case
-from thermo.flame import default_strategies
-from thermo.show.export import outcome
+from thermo.show.called import FAR, HELD, NEAR, called, reference
+from thermo.show.comparing_filler import filler_parts, state
+from thermo.show.export import head, outcome
 from thermo.show.printing import STRONG, columns, section
-from thermo.show.telling import MM, NEVER, capital, heading, kelvin, ready, to_mind, when, width
-from thermo.show.words import number, printable, said
-from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, coldest_C, leeway_s
+from thermo.show.telling import MM, capital, closed, heading, kelvin, ready, to_mind, width
+from thermo.show.words import number, passed_words, printable, said
+from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, coldest_C, leeway_s, spoilt
 
 SCHEMA = "brazeclock/compare/1"
-NEAR, FAR = "near side", "far side"
-HELD = {
-    NEAR: "the ball's centre",
-    FAR: "the far side",
-    "mouth": "the mouth",
-    "ball then mouth": "ball then mouth",
-    "round": "going round",
-    "rod first": "the rod first",
-}
-"""Our own strategies in the middle of a sentence."""
 RULE = (
-    f"Ranked by leeway, in steps of {TIE_S:g} s, then by the time until the gap is ready. Ends: "
-    "mouth less bottom of the gap, and how far apart they get ready; sides: torch's side less the "
-    "far one; lead: of the rod over the gap's coldest wall, at most; caught: share of the fuel's "
-    "power at the start."
+    "Ranked: first what fills the gap and keeps the waiting filler within its limits, then by "
+    f"leeway, in steps of {TIE_S:g} s, then by time. Ready: the gap full all round. Ends: mouth "
+    "less bottom of the gap, and how far apart they pass liquidus; sides: torch's side less the "
+    "far one; both at the last moment before filler evens them out: when it first enters, or the "
+    "gap is ready, or the flame is taken away. Lead: of the rod over the gap's coldest wall, at "
+    "most, from the start on."
 )
 SAME_SIDES = "ball, rod and gap are the same to all sides"
-OPPOSITE = (
-    "Common practice, no source: heat opposite the filler, so that it melts last; molten too early "
-    "it balls up or runs over the ball."
-)
 
 
 def compare_document(comparison: Comparison, case: Case) -> dict[str, Any]:
@@ -52,8 +41,7 @@ def compare_document(comparison: Comparison, case: Case) -> dict[str, Any]:
         Gives its name.
     """
     return {
-        "schema": SCHEMA,
-        "case": case.name,
+        **head(SCHEMA, case, comparison.strategies[0].run.setup),
         "strategies": [_strategy(ranked) for ranked in comparison.strategies],
         "ties": [list(pair) for pair in comparison.ties],
     }
@@ -76,32 +64,48 @@ def compare_text(comparison: Comparison, case: Case) -> Group:
         Text(answer(comparison), STRONG),
         "",
         _table(comparison),
+        *filler_parts(comparison),
         *section("What differs", differences(comparison)),
         *section("Why", reasons(comparison)),
-        *_filler(comparison),
         *to_mind(RULE),
     )
 
 
 def answer(comparison: Comparison) -> str:
-    """The first by rank, and what ties with it, in one sentence."""
+    """The first by rank, what ties with it, and what the filler keeps from being first."""
     first = comparison.strategies[0]
     if first.run.stage("filled").time_s is None:
-        return f"None of these gets the gap ready; {called(first)} comes nearest."
+        return f"None of these gets the gap full; {called(first)} comes nearest."
     tied = [called(one) for one in comparison.strategies[1:] if _tied(comparison, first, one)]
     also = f"; as good as that: {', '.join(tied)}" if tied else ""
     return (
         f"First by rank is {called(first)}: the gap is ready at about {ready(first.run)}, leeway "
-        f"{width(first.run.leeway)}{also}."
+        f"{width(first.run.leeway)}{also}.{_but(comparison)}"
+    )
+
+
+def _but(comparison: Comparison) -> str:
+    """Where filler spoils what would come first by leeway, or even what does come first."""
+    first, *others = comparison.strategies
+    passed = spoilt(first.run)
+    if passed:
+        return f" Yet it passes on the way: {passed_words(passed)}."
+    kept = [one for one in others if spoilt(one.run) and leeway_s(one.run) > leeway_s(first.run)]
+    if not kept:
+        return ""
+    most = max(kept, key=lambda one: leeway_s(one.run))
+    return (
+        f" More leeway, {width(most.run.leeway)}, has {called(most)}, but passes on the way: "
+        f"{passed_words(spoilt(most.run))}."
     )
 
 
 def differences(comparison: Comparison) -> Iterator[str]:
     """Each strategy against the ball's centre, in words, then which cannot be told apart."""
-    reference = _reference(comparison)
+    base = reference(comparison)
     for one in comparison.strategies:
-        if one is not reference:
-            yield from _against(one, reference)
+        if one is not base:
+            yield from _against(one, base)
     pairs = [f"{printable(a)} with {printable(b)}" for a, b in comparison.ties]
     if pairs:
         yield f"Ties, less than {TIE_S:g} s and {TIE_K:g} K apart: {'; '.join(pairs)}."
@@ -109,16 +113,16 @@ def differences(comparison: Comparison) -> Iterator[str]:
 
 def reasons(comparison: Comparison) -> Iterator[str]:
     """Why they differ, as far as the runs show it."""
-    reference, runs = _reference(comparison), comparison.strategies
-    ends = reference.spread.end_to_end_K
+    base, runs = reference(comparison), comparison.strategies
+    ends = base.spread.end_to_end_K
     if ends <= -TIE_K:
         yield (
-            f"With the flame on {called(reference)} the mouth is the colder end of the gap, by "
+            f"With the flame on {called(base)} the mouth is the colder end of the gap, by "
             f"{kelvin(-ends)}: the rod draws heat off there."
         )
     elif ends >= TIE_K:
         yield (
-            f"With the flame on {called(reference)} the mouth is the hotter end of the gap, by "
+            f"With the flame on {called(base)} the mouth is the hotter end of the gap, by "
             f"{kelvin(ends)}: rod and mouth are thin and gain faster than the ball behind."
         )
     most_ends, most_sides = (
@@ -137,21 +141,13 @@ def reasons(comparison: Comparison) -> Iterator[str]:
             "A bare rod in the flame runs ahead of the ball, being thinner, and filler runs toward "
             f"the heat: too far ahead with {', '.join(ahead)}."
         )
-    setup = reference.run.setup
+    setup = base.run.setup
     if setup.joint.eccentricity == 0 and setup.support == "free" and _has_own_sides(comparison):
         if setup.snip.central:
             tail = f"{NEAR} and {FAR} mirror each other, there is nothing to rank between them."
         else:
             tail = f"between {NEAR} and {FAR} only the filler differs."
         yield f"{capital(SAME_SIDES)}: {tail}"
-
-
-def called(ranked: Ranked) -> str:
-    """A strategy in the middle of a sentence; one of the case's own by its name."""
-    usual = default_strategies(ranked.run.setup.snip.azimuth).get(ranked.name)
-    if usual == ranked.run.setup.strategy:
-        return HELD[ranked.name]
-    return f"“{printable(ranked.name)}”"
 
 
 def _strategy(ranked: Ranked) -> dict[str, Any]:
@@ -168,6 +164,8 @@ def _strategy(ranked: Ranked) -> dict[str, Any]:
             "side_to_side_K": number(spread.side_to_side_K),
             "end_to_end_s": number(spread.end_to_end_s),
             "side_to_side_s": number(spread.side_to_side_s),
+            "at_s": number(spread.at_s),
+            "moment": spread.moment,
         },
         "flame_share": number(ranked.run.flame_share),
         "rod_lead_K": number(ranked.rod_lead_K),
@@ -188,20 +186,20 @@ def _tied(comparison: Comparison, a: Ranked, b: Ranked) -> bool:
 
 
 def _table(comparison: Comparison) -> Table:
-    heads = ("", "Strategy", "Ready", "Leeway", "closed by", "Ends", "Sides", "Lead", "Caught")
-    table = columns(*heads, words=("Strategy", "closed by"))
+    heads = ("", "Strategy", "Ready", "Filler", "Leeway", "closed by", "Ends", "Sides", "Lead")
+    table = columns(*heads, words=("Strategy", "Filler", "closed by"))
     for one in comparison.strategies:
         spread, leeway = one.spread, one.run.leeway
         table.add_row(
             str(one.rank),
             Text(printable(one.name)),
             ready(one.run),
+            state(one.run),
             width(leeway),
-            leeway.closed_by or "",
+            closed(leeway),
             _both(spread.end_to_end_K, spread.end_to_end_s),
             _both(spread.side_to_side_K, spread.side_to_side_s),
             kelvin(one.rod_lead_K),
-            f"{100 * one.run.flame_share:.2g} %",
         )
     return table
 
@@ -209,12 +207,6 @@ def _table(comparison: Comparison) -> Table:
 def _both(difference: float, lag: float | None) -> str:
     """A spread in kelvin and in seconds."""
     return kelvin(difference) if lag is None else f"{kelvin(difference)}\n{abs(lag):.0f} s"
-
-
-def _reference(comparison: Comparison) -> Ranked:
-    """The ball's centre where it is among them, else the last."""
-    named = [one for one in comparison.strategies if one.name == NEAR]
-    return named[0] if named else comparison.strategies[-1]
 
 
 def _has_own_sides(comparison: Comparison) -> bool:
@@ -279,64 +271,11 @@ def _rest(one: Ranked, other: Ranked) -> Iterator[str]:
         )
     if abs(leeway_s(one.run) - leeway_s(other.run)) >= TIE_S:
         mine, its = one.run.leeway, other.run.leeway
-        closed = f" ({mine.closed_by})" if mine.closed_by else ""
+        by = f" ({closed(mine)})" if mine.closed_by else ""
         if mine.opens_s is not None and its.opens_s is not None:
-            yield f"Leeway: {width(mine)}{closed} instead of {width(its)}."
+            yield f"Leeway: {width(mine)}{by} instead of {width(its)}."
 
 
 def _rod_tripped(one: Ranked) -> bool:
     """True where the rod ran too far ahead on the way."""
     return any(limit.unit == "K" and not limit.ok for limit in one.run.limits)
-
-
-def _filler(comparison: Comparison) -> Iterator[RenderableType]:
-    """When a snip at the mouth melts on either side, against when the gap can take it."""
-    melting = [(one, one.melting) for one in comparison.strategies if one.melting is not None]
-    if not melting:
-        return
-    yield Text()
-    yield Text("Filler at the mouth, when a snip of it melts:", STRONG)
-    heads = ("Strategy", "On the flame's side", "Opposite", "Gap can take it")
-    table = columns(*heads, words=heads[:3])
-    for one, (flame, opposite) in melting:
-        table.add_row(Text(printable(one.name)), span(flame), span(opposite), ready(one.run))
-    yield table
-    yield from section("The filler's side", _advice(comparison))
-
-
-def _advice(comparison: Comparison) -> Iterator[str]:
-    """What the model says of the filler's side, and apart from it what practice says."""
-    reference = _reference(comparison)
-    if reference.melting is None:
-        return
-    takes = reference.run.stage("filled").time_s
-    flame, opposite = (_early(one.middle_s, takes) for one in reference.melting)
-    yield (
-        f"The model says, with the flame on {called(reference)}: a snip on the flame's side "
-        f"{flame}; one opposite {opposite}. Both for the middle of what a snip's contact and its "
-        "share of the flame may be."
-    )
-    yield OPPOSITE
-
-
-def _early(melts: float | None, takes: float | None) -> str:
-    if melts is None:
-        return "does not melt before the flame is away"
-    if takes is None:
-        return f"melts at {said(melts)}, and the gap can never take it"
-    if abs(takes - melts) < TIE_S:
-        return "melts just when the gap can take it"
-    order = "before" if melts < takes else "after"
-    return f"melts {said(abs(takes - melts))} {order} the gap can take it"
-
-
-def span(one: Melting) -> str:
-    """When a snip melts, over what its contact and exposure may be."""
-    if one.earliest_s is None:
-        return "not before the flame is away"
-    if one.middle_s is None:
-        return f"{said(one.earliest_s)} at the earliest, or never"
-    middle = f"about {said(one.middle_s)}"
-    if one.latest_s is None:
-        return f"from {said(one.earliest_s)}, {middle}, or {NEVER}"
-    return f"{said(one.earliest_s).removesuffix(' s')} to {when(one.latest_s)}, {middle}"

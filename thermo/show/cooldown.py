@@ -13,7 +13,6 @@ from thermo.show.words import number, said
 
 MM = 1e3
 PLACES_MM = (10, 15, 20, 30, 40, 60, 80, 100, 150, 200, 300)
-SPOKEN = 2  # places named on the card
 
 
 def cooling_document(braze: Braze) -> dict[str, Any]:
@@ -41,14 +40,10 @@ def cooling_lines(braze: Braze) -> Iterator[str]:
     ----------
     braze : Braze
     """
-    yield from _holding(braze)
+    touched = " ".join((*_holding(braze), *_touching(braze)))
+    if touched:
+        yield touched
     yield from _hardening(braze)
-    touch = braze.cooling.touch_s
-    if touch is not None:
-        yield (
-            f"Cool enough to touch ({constant('hand', 'touch').value:g} °C) not before about "
-            f"{said(touch, not_before=True)}, in still air; hot steel looks like cold steel."
-        )
 
 
 def _held(braze: Braze) -> list[tuple[int, float | None]]:
@@ -63,11 +58,19 @@ def _holding(braze: Braze) -> Iterator[str]:
     hot = [(at, t) for at, t in _held(braze) if t is not None]
     if not hot:
         return
-    told = [f"{at} mm from the ball reaches {level:g} °C after {said(t)}" for at, t in hot]
-    where = "; ".join(told[-SPOKEN:])
+    at, t = hot[-1]
     free = braze.cooling.held_from
     hold = "use pliers" if free is None else f"hold it {MM * free:.0f} mm or more from the ball"
-    yield f"The rod {where}: {hold}."
+    yield f"The rod {at} mm from the ball reaches {level:g} °C after {said(t)}: {hold}."
+
+
+def _touching(braze: Braze) -> Iterator[str]:
+    touch = braze.cooling.touch_s
+    if touch is not None:
+        yield (
+            f"Cool enough to touch ({constant('hand', 'touch').value:g} °C) not before about "
+            f"{said(touch, not_before=True)}, in still air; hot steel looks like cold steel."
+        )
 
 
 def _hardening(braze: Braze) -> Iterator[str]:

@@ -12,12 +12,11 @@ from rich.table import Table
 from rich.text import Text
 
 from thermo.files import Case
-from thermo.show.card import NO_BAND
 from thermo.show.causes import WORDS
-from thermo.show.cautions import cautions
+from thermo.show.export import head
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.telling import MM, capital, heading, width
-from thermo.show.words import number, said
+from thermo.show.words import NO_BAND, number, said
 from thermo.study.diagnose import TIE, Diagnosis, Found, Seen, Tried
 
 SCHEMA = "brazeclock/diagnose/1"
@@ -54,7 +53,8 @@ VERDICTS = {
 SCALE = (
     "Scores: 0 no trace of a cause, 1 the limit that stands for it is reached in this run, 10 at "
     f"most; below 0.2 it counts as no sign, and {TIE:g} apart is a tie. A score is no "
-    "probability, and limits are of several kinds: it tells where to look first."
+    "probability, and limits are of several kinds: it tells where to look first. Ready: the gap's "
+    "coldest wall can take filler; heat and compare tell when it is full."
 )
 BURST = "Nothing here says that a hole does no harm: pressures are bounds."
 
@@ -68,10 +68,8 @@ def diagnose_document(found: Diagnosis, case: Case) -> dict[str, Any]:
     case : Case
         Gives its name.
     """
-    setup = found.run.setup
     return {
-        "schema": SCHEMA,
-        "case": case.name,
+        **head(SCHEMA, case, found.run.setup),
         "seen": [
             {
                 "symptom": seen.symptom,
@@ -80,7 +78,6 @@ def diagnose_document(found: Diagnosis, case: Case) -> dict[str, Any]:
             for seen in found.seen
         ],
         "scale": SCALE,
-        "cautions": cautions(setup.joint, setup.filler, setup.flux),
     }
 
 

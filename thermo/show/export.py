@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from thermo import __version__
-from thermo.braze import Braze, Limit, Stage
+from thermo.braze import Braze, Limit, Setup, Stage
 from thermo.files import Case
 from thermo.show.after import after_document
 from thermo.show.cautions import cautions
@@ -41,18 +41,13 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
     """
     setup, energy = braze.setup, braze.energy
     return {
-        "schema": SCHEMA,
-        "case": case.name,
-        "title": case.title,
-        "version": __version__,
+        **head(SCHEMA, case, setup),
         "engine": braze.engine,
         "strategy": setup.strategy.name,
-        "cautions": cautions(setup.joint, setup.filler, setup.flux),
         "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in case.assumed],
         "mesh": {"cells": braze.mesh.cells, "annulus": braze.mesh.annulus_links},
         "members": 0,
         **outcome(braze),
-        "filler": filler_document(braze),
         "cooling": cooling_document(braze),
         "after": after_document(after(braze)),
         "steam": steam_document(steam_of(braze)),
@@ -69,8 +64,19 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
     }
 
 
+def head(schema: str, case: Case, setup: Setup) -> dict[str, Any]:
+    """What every document of computed results begins with, its cautions among it."""
+    return {
+        "schema": schema,
+        "case": case.name,
+        "title": case.title,
+        "version": __version__,
+        "cautions": cautions(setup),
+    }
+
+
 def outcome(braze: Braze) -> dict[str, Any]:
-    """Stages, limits and leeway of one braze, as JSON values; the same in every document."""
+    """Stages, limits, leeway and filler of one braze as JSON values, alike in every document."""
     leeway = braze.leeway
     return {
         "stages": [_stage(stage) for stage in braze.stages],
@@ -82,6 +88,7 @@ def outcome(braze: Braze) -> dict[str, Any]:
             "closed_by": leeway.closed_by,
             "looked_s": number(leeway.looked_s),
         },
+        "filler": filler_document(braze),
     }
 
 

@@ -9,12 +9,12 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from thermo import __version__
 from thermo.braze import Volumes
 from thermo.braze.pieces import inside, measured
 from thermo.files import Assumed, Case
 from thermo.matter import constant
 from thermo.show.cautions import cautions
+from thermo.show.export import head
 from thermo.show.fill_notes import (
     MM,
     MM2,
@@ -51,11 +51,7 @@ def fill_document(found: Fill, case: Case) -> dict[str, Any]:
     scale, name = (MM, "wire_mm") if wire else (MM2, "sheet_mm2")
     section_ = "wire_diameter_mm" if wire else "sheet_mm"
     return {
-        "schema": SCHEMA,
-        "case": case.name,
-        "title": case.title,
-        "version": __version__,
-        "cautions": cautions(setup.joint, setup.filler, setup.flux),
+        **head(SCHEMA, case, setup),
         "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in assumed(found, case)],
         "filler": {
             "alloy": setup.filler.name,
@@ -97,7 +93,7 @@ def fill_text(found: Fill, case: Case) -> Group:
             f"{setup.rod.name}; {filler.name}, all melted at {filler.liquidus_C:g} °C, "
             f"{PLACES[setup.snip.place]}."
         ),
-        *section("Cautions", cautions(joint, filler, setup.flux), GRAVE),
+        *section("Cautions", cautions(setup), GRAVE),
         Text(),
         Text(answer(found), STRONG),
         Text(),

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from thermo.braze import Braze
+from thermo.braze import Braze, Setup
 from thermo.braze.limits import WAITS_S
 from thermo.braze.outcome import Dry, Flowed
 from thermo.braze.pieces import measured
 from thermo.show.fill_notes import MM, MM2, MM3, PLACES
-from thermo.show.words import number, said
+from thermo.show.words import bearing, number, round_the_rod, said
 
 SURPLUS = {
     "ball-up": "down the rod",
@@ -20,6 +20,7 @@ SURPLUS = {
 NOTICED = 0.02  # of the supply: less surplus is not worth a word
 THIRDS = ("at the mouth", "in the middle", "at the bottom")
 NO_SIDE = "all round"
+MEANWHILE = "it balls up, loses zinc and may run off"
 
 
 def filler_document(braze: Braze) -> dict[str, Any]:
@@ -37,7 +38,7 @@ def filler_document(braze: Braze) -> dict[str, Any]:
         "liquidus_C": number(setup.filler.liquidus_C),
         "cadmium": setup.filler.cadmium,
         "place": setup.snip.place,
-        "azimuth_deg": number(setup.snip.azimuth),
+        "azimuth_deg": number(round_the_rod(setup.snip.azimuth)),
         "supply_mm3": number(MM3 * found.supply),
         "softens_s": number(found.softens_s),
         "molten_s": number(found.molten_s),
@@ -95,7 +96,7 @@ def dry_words(dry: Dry, side: str | None = None) -> str:
     if dry.azimuth_deg is None:
         side = NO_SIDE
     elif side is None:
-        side = f"toward {dry.azimuth_deg:.0f}°"
+        side = f"toward {bearing(dry.azimuth_deg)}"
     return f"{100 * dry.share:.0f} % of the gap, {where}, {side}"
 
 
@@ -108,15 +109,26 @@ def _given(braze: Braze) -> str:
     else:
         stock = f"{MM2 * size:.0f} mm² of {MM * setup.snip.sheet:g} mm sheet"
     why = "as much as the joint takes" if setup.snip.length is None else "as given"
-    where = PLACES[setup.snip.place]
-    if setup.snip.place == "mouth":
-        where += f" at {setup.snip.azimuth:.0f}°"
-    return f"{stock} ({MM3 * found.supply:.1f} mm³), {why}, {where}."
+    return f"{stock} ({MM3 * found.supply:.1f} mm³), {why}, {laid(setup)}."
+
+
+def laid(setup: Setup) -> str:
+    """Where the filler lies; a side as an azimuth of the case."""
+    if setup.snip.place != "mouth":
+        return PLACES[setup.snip.place]
+    return f"{PLACES[setup.snip.place]} at {bearing(setup.snip.azimuth)}"
+
+
+def better_laid(setup: Setup) -> str:
+    """What keeps filler from waiting molten for the gap."""
+    if setup.snip.place != "mouth":
+        return "heat so that the gap keeps up"
+    return "lay it on the side away from the flame, or feed it by hand"
 
 
 def _on_the_way(braze: Braze) -> Iterator[str]:
     """Standing proud, and lying molten before the gap takes it."""
-    found, place = braze.filler, braze.setup.snip.place
+    found = braze.filler
     if found.proud > 0.0:
         home = braze.stage("settles").time_s
         when = "and never sinks home" if home is None else f"and sinks home after {said(home)}"
@@ -126,13 +138,10 @@ def _on_the_way(braze: Braze) -> Iterator[str]:
         )
     if found.molten_s is None or found.waits_s <= WAITS_S:
         return
-    advice = "lay it on the side away from the flame, or feed it by hand"
-    if place != "mouth":
-        advice = "heat so that the gap keeps up"
     taken = "and the gap never takes it" if found.first_s is None else "before the gap takes it"
     yield (
-        f"It is molten after {said(found.molten_s)}, {said(found.waits_s)} {taken}: meanwhile it "
-        f"balls up, loses zinc and may run off; {advice} (`brazeclock compare`)."
+        f"It is molten after {said(found.molten_s)}, {said(found.waits_s)} {taken}: meanwhile "
+        f"{MEANWHILE}; {better_laid(braze.setup)} (`brazeclock compare`)."
     )
 
 
@@ -146,7 +155,7 @@ def _ends(braze: Braze) -> str:
         first, last = said(found.first_s), said(filled)
         parts = [f"the gap fills from {first} to {last}"]
         if first == last:
-            parts = [f"the gap fills at about {last}, all at once"]
+            parts = [f"the gap fills at about {last}"]
     parts += _beyond(braze, found)
     return f"{'; '.join(parts)[0].upper()}{'; '.join(parts)[1:]}."
 
@@ -156,11 +165,11 @@ def _beyond(braze: Braze, found: Flowed) -> Iterator[str]:
     joint, poured = braze.setup.joint, found.poured
     if joint.bottom_volume > 0.0:
         share = min(poured.bottom / joint.bottom_volume, 1.0)
+        space = "the recess" if joint.hole == "through" else "the bottom"
         if share < 0.05:
-            stays = "open" if joint.hole == "through" else "hollow"
-            yield f"beyond the rod's tip it stays {stays}"
+            yield f"{space} stays {'open' if joint.hole == 'through' else 'hollow'}"
         else:
-            yield f"beyond the rod's tip {100 * share:.0f} % full"
+            yield f"{space} is {100 * share:.0f} % full"
     if poured.fillet > NOTICED * found.supply:
         yield f"{MM3 * poured.fillet:.1f} mm³ make the ring at the mouth"
     else:
@@ -171,5 +180,5 @@ def _dry(dry: Dry) -> dict[str, Any]:
     return {
         "share": number(dry.share),
         "height": number(dry.height),
-        "azimuth_deg": number(dry.azimuth_deg),
+        "azimuth_deg": number(None if dry.azimuth_deg is None else round_the_rod(dry.azimuth_deg)),
     }

@@ -12,17 +12,20 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from thermo.braze import Braze, Limit
-from thermo.show.card import NO_BAND
+from thermo.show.lookahead import nearness
 from thermo.show.paper import (
     LEEWAY,
     PASSED,
+    SHUT,
+    SHUT_WORDS,
     Page,
     flame_off,
     key_height,
     leeway_words,
     never_opens,
+    shut,
 )
-from thermo.show.words import said
+from thermo.show.words import NO_BAND, said
 
 WIDTH, ROW = 10.8, 0.34  # of the page, and of a limit's row [inches]
 LEFT, TIMES, BETWEEN, NEARNESS = 2.4, 4.4, 0.25, 1.8  # from left to right [inches]
@@ -77,12 +80,6 @@ def rows(braze: Braze) -> list[Row]:
 
 def _rank(row: Row) -> tuple[float, float]:
     return math.inf if row.passed_s is None else row.passed_s, -row.nearness
-
-
-def nearness(limit: Limit, ambient_C: float) -> float:
-    """Share of the way to a limit: temperatures from the room's on, all else from nothing [-]."""
-    start = ambient_C if limit.unit == "°C" else 0.0
-    return max(limit.value - start, 0.0) / (limit.limit - start)
 
 
 def looked_until(braze: Braze) -> float:
@@ -146,7 +143,8 @@ def _times(axes: Axes, braze: Braze, shown: list[Row]) -> None:
             continue
         if leeway.opens_s is not None:
             first, last = sorted((leeway.opens_s, row.passed_s))
-            looks = LEEWAY if row.limit.name == leeway.closed_by else LEEWAY | {"hatch": None}
+            closing = SHUT if shut(leeway) else LEEWAY
+            looks = closing if row.limit.name == leeway.closed_by else LEEWAY | {"hatch": None}
             axes.barh(place, last - first, left=first, height=0.5, **looks)
         axes.plot(row.passed_s, place, zorder=4, **PASSED)
         _said(axes, row, leeway.opens_s, place)
@@ -199,6 +197,8 @@ def _key(braze: Braze) -> list[object]:
             Patch(label="leeway", **SHADE),
             Patch(label="up to the limit that closes it", **LEEWAY),
         ]
+    if shut(braze.leeway):
+        key.append(Patch(label=SHUT_WORDS, **SHUT))
     return key
 
 

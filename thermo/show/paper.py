@@ -50,6 +50,9 @@ REACHED: dict[str, Any] = {"marker": "d", "markersize": 5, "color": "black", "li
 SEEN: dict[str, Any] = REACHED | {"marker": "o", "markersize": 7, "fillstyle": "none"}
 PASSED: dict[str, Any] = REACHED | {"marker": "X", "markersize": 7, "markeredgecolor": "white"}
 LEEWAY: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "hatch": "xxxx"}
+SHUT: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "linestyle": (0, (3, 2))}
+PASSED_WORDS = "first limit passed, the flame kept on"
+SHUT_WORDS = "leeway closed before it opened"
 FAST: dict[str, Any] = {"png": {"pil_kwargs": {"compress_level": 1}}, "svg": {}}
 MARGIN = 0.15  # round the page [inches]
 LINE = 1.35 / 72  # from line to line [inches per point of the letters]
@@ -121,8 +124,7 @@ class Page:
         *,
         brief: bool = False,
     ) -> None:
-        joint, filler = setup.joint, setup.filler
-        told = brief_cautions(joint, filler) if brief else cautions(joint, filler, setup.flux)
+        told = brief_cautions(setup) if brief else cautions(setup)
         inner = width - 2 * MARGIN
         large, middle, small = TITLE * scale, WORDS * scale, SMALL * scale
         below = _wrapped(lines[1:], inner, middle)
@@ -221,13 +223,24 @@ def coldest_C(braze: Braze) -> float:
     return float(braze.stations["gap_min_C"].max())
 
 
-def first_passed(braze: Braze) -> Limit | None:
-    """The limit of ball, rod, gap or flux that the run passed first, if any.
+def first_met(braze: Braze) -> tuple[float, Limit] | None:
+    """The limit of ball, rod, gap or flux that is met first, and when, if any [s].
 
-    Those on filler that still lies are told where the filler is.
+    On the way or, were the flame kept on, where the leeway closes. Those on filler that still lies
+    are told where the filler is.
     """
-    passed = [limit for limit in braze.limits if not limit.ok and limit.name not in OF_FILLER]
-    return min(passed, key=lambda limit: limit.time_s or 0.0, default=None)
+    leeway = braze.leeway
+    met = [(limit.time_s, limit) for limit in braze.limits if limit.name not in OF_FILLER]
+    met += [(leeway.closes_s, limit) for limit in braze.limits if limit.name == leeway.closed_by]
+    known = [(t, limit) for t, limit in met if t is not None]
+    return min(known, key=lambda one: one[0], default=None)
+
+
+def shut(leeway: Leeway) -> tuple[float, float] | None:
+    """When a leeway closes and would have opened, where it closes before; else None [s]."""
+    if leeway.opens_s is None or leeway.closes_s is None or leeway.closes_s > leeway.opens_s:
+        return None
+    return leeway.closes_s, leeway.opens_s
 
 
 def value_at(braze: Braze, name: str, t: float) -> float:
@@ -255,4 +268,4 @@ def leeway_words(leeway: Leeway) -> str:
         return f"not closed within {said(leeway.looked_s)}"
     if leeway.width_s > 0.0:
         return f"{width(leeway)}, then {leeway.closed_by}"
-    return f"none: {leeway.closed_by} at {said(leeway.closes_s)}"
+    return f"closed before it opened, by {leeway.closed_by} at {said(leeway.closes_s)}"

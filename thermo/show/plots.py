@@ -20,11 +20,13 @@ from thermo.show.paper import (
     LINES,
     REACHED,
     SEEN,
+    SHUT,
     drawn,
     flame_off,
     never_opens,
     saved,
     shown_until,
+    shut,
 )
 from thermo.show.telling import width
 from thermo.show.words import NOT_BEFORE, plain, said
@@ -219,13 +221,15 @@ def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
     if leeway.opens_s is None:
         _in_words(strip, row, f"none: {never_opens(braze)}")
         return
-    length = leeway.looked_s if leeway.width_s is None else leeway.width_s
-    strip.barh(row, length, left=leeway.opens_s, height=0.6, **LEEWAY)
+    looked = leeway.opens_s + leeway.looked_s
+    closes = looked if leeway.closes_s is None else leeway.closes_s
+    first, last = sorted((leeway.opens_s, closes))
+    looks = SHUT if shut(leeway) else LEEWAY
+    strip.barh(row, last - first, left=first, height=0.6, **looks)
     if leeway.width_s is None:
         _in_words(strip, row, width(leeway))
     else:
-        opened = leeway.width_s > 0.0
-        words = f"{width(leeway)}, then" if opened else "none, passed before it opens:"
+        words = "closed before it opened:" if shut(leeway) else f"{width(leeway)}, then"
         _in_words(strip, row, f"{words}\n{leeway.closed_by}")
 
 
@@ -238,7 +242,7 @@ def _handles(axes: Axes) -> Sequence[object]:
 
 def _cautions(braze: Braze) -> str:
     setup = braze.setup
-    return textwrap.fill(" ".join(cautions(setup.joint, setup.filler, setup.flux)), 175)
+    return textwrap.fill(" ".join(cautions(setup)), 175)
 
 
 DRAW: dict[str, Callable[[Figure, Braze], None]] = {

@@ -1,4 +1,4 @@
-"""Text for the screen and for files: 80 columns, in colour on a terminal only."""
+"""Text for the screen and for files: 100 columns, in colour on a terminal only."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from rich.console import Console, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-WIDTH = 80
+WIDTH = 100
 STRONG, GRAVE = "bold", "bold red"
 
 
 def as_text(content: RenderableType) -> str:
-    """Plain text, 80 columns wide."""
+    """Plain text, as wide as `WIDTH`."""
     console = Console(file=io.StringIO(), width=WIDTH, color_system=None, force_terminal=False)
     with console.capture() as captured:
         console.print(content)

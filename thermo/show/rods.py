@@ -11,7 +11,7 @@ from rich.table import Table
 from thermo.braze import Braze, Limit
 from thermo.braze.limits import NEIGHBOUR, Bound, bounds
 from thermo.files import Case
-from thermo.show.export import outcome
+from thermo.show.export import head, outcome
 from thermo.show.printing import columns, section
 from thermo.show.telling import MM, heading, kelvin, ready, to_mind
 from thermo.show.words import number, said
@@ -36,18 +36,28 @@ SHORT = {
 }
 """Limits on temperatures as heads of narrow columns."""
 DRILLED = "Each rod has its hole drilled for it, with the case's own gap; the hole's depth stays."
+MARGINS = (
+    "Margin to each limit [K], below 0 where passed (Ac1: ball hardens again); of several on one "
+    "reading the lowest:"
+)
+LEAD = (
+    "Lead: of the rod over the gap's coldest wall, at most, from the start on; its margin counts "
+    "only from where the rod could melt filler."
+)
 KEPT_ON = "First to trip at “ready +” so long: were the flame kept on after the gap is ready."
 
 
-def rods_document(rows: Sequence[RodRow]) -> dict[str, Any]:
+def rods_document(rows: Sequence[RodRow], case: Case) -> dict[str, Any]:
     """One row for each rod and aim, as JSON values: lengths [mm], temperatures [°C].
 
     Parameters
     ----------
     rows : sequence of RodRow
+    case : Case
+        Gives its name.
     """
     return {
-        "schema": SCHEMA,
+        **head(SCHEMA, case, rows[0].runs[AIMS[0]].setup),
         "rows": [
             {
                 "rod_diameter_mm": round(MM * row.rod_diameter, 6),
@@ -79,11 +89,10 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
         *heading(setup, case.torch.kind, f"{MM * setup.joint.ball_diameter:g} mm ball on {span}"),
         _course(rows),
         "",
-        "Margin to each limit [K], below 0 where passed (Ac1: ball hardens again); of",
-        "several on one reading the lowest:",
+        MARGINS,
         _margins(rows),
         *section("The answer", [answer(rows)]),
-        *to_mind(DRILLED, KEPT_ON),
+        *to_mind(DRILLED, LEAD, KEPT_ON),
     )
 
 

@@ -10,9 +10,9 @@ from rich.table import Table
 
 from thermo.files import Case
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
-from thermo.show.export import outcome
+from thermo.show.export import head, outcome
 from thermo.show.printing import columns, section
-from thermo.show.telling import MM, heading, ready, to_mind, when, width
+from thermo.show.telling import MM, closed, heading, ready, to_mind, when, width
 from thermo.show.words import printable
 from thermo.study.sizes import HOLE_SHARE, SizeRow
 
@@ -30,15 +30,17 @@ DEPTH = (
 )
 
 
-def sizes_document(rows: Sequence[SizeRow]) -> dict[str, Any]:
+def sizes_document(rows: Sequence[SizeRow], case: Case) -> dict[str, Any]:
     """One row for each ball, as JSON values: lengths [mm].
 
     Parameters
     ----------
     rows : sequence of SizeRow
+    case : Case
+        Gives its name.
     """
     return {
-        "schema": SCHEMA,
+        **head(SCHEMA, case, rows[0].run.setup),
         "rows": [
             {
                 "ball_diameter_mm": round(MM * row.joint.ball_diameter, 6),
@@ -103,6 +105,6 @@ def _table(rows: Sequence[SizeRow]) -> Table:
             when(run.stage("flux-clear").seen_s),
             ready(run),
             width(run.leeway),
-            run.leeway.closed_by or "",
+            closed(run.leeway),
         )
     return table

@@ -101,8 +101,9 @@ def steam_lines(steam: Steam) -> Iterator[str]:
         yield NO_FLUX
         return
     yield _held_water(steam)
-    yield from _leaving(steam)
-    yield from _plugged(steam)
+    pushes = " ".join((*_leaving(steam), *_plugged(steam)))
+    if pushes:
+        yield pushes
     yield from _bound(steam)
     yield _drying(steam)
 
@@ -137,10 +138,10 @@ def _bar(pascal: float | None) -> float | None:
 
 def _held_water(steam: Steam) -> str:
     damp = steam.damp
-    bound = f"{_two(damp.bound / MG)} mg bound, leaving up to about 300 °C"
+    bound = f"{_two(damp.bound / MG)} mg bound to about 300 °C"
     if damp.bound <= 0.0:
         bound = "none bound in boric acid"
-    free = "no free water now" if steam.dried else f"{_two(damp.free / MG)} mg of free water"
+    free = "no free water now" if steam.dried else f"{_two(damp.free / MG)} mg free water"
     paste = "Dried paste" if steam.dried else "Paste"
     place = f"{100 * steam.hole_share:.0f} % of gap and bottom (assumed)"
     return f"{paste} in {place}: {free}, {bound}."
@@ -158,8 +159,8 @@ def _leaving(steam: Steam) -> Iterator[str]:
         if way.vent_share > 0.0:
             by = f"gap and vent ({min(99, round(100 * way.vent_share))} % by the vent)"
         yield (
-            f"Leaving by {by} at {_two(steam.heating_rate)} K/s, steam presses the rod's end with "
-            f"{_pressure(way.excess)}, {_newton(way.force)}; against it "
+            f"At {_two(steam.heating_rate)} K/s steam leaving by {by} presses the rod with "
+            f"{_pressure(way.excess)}, {_newton(way.force)}, against "
             f"{_against(way.force, steam.holding)}."
         )
 
@@ -178,10 +179,10 @@ def _plugged(steam: Steam) -> Iterator[str]:
     plugged = steam.plugged
     if plugged.excess is None or plugged.parts_C is None:
         return
-    enough = f"{_pressure(plugged.excess)} is enough" if plugged.excess > 0.0 else "any is enough"
+    enough = _pressure(plugged.excess) if plugged.excess > 0.0 else "any pressure"
     yield (
-        f"Plugged by paste, steam gains pressure: {enough} to part ball and rod, reached by "
-        f"{plugged.parts_C:.0f} °C. How firmly paste sticks is not known."
+        f"Plugged, {enough} parts them by {plugged.parts_C:.0f} °C; how firmly paste "
+        "sticks is not known."
     )
 
 

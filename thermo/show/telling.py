@@ -9,10 +9,9 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from thermo.braze import Braze, Leeway, Setup
-from thermo.show.card import NO_BAND
 from thermo.show.cautions import brief_cautions
 from thermo.show.printing import GRAVE, STRONG, section
-from thermo.show.words import printable, said
+from thermo.show.words import NO_BAND, printable, said
 
 MM = 1e3
 GRAMS_PER_HOUR = 3.6e6
@@ -37,7 +36,7 @@ def heading(setup: Setup, torch: str, parts: str) -> Iterator[RenderableType]:
         f"{setup.flux.name}; {torch} torch, {GRAMS_PER_HOUR * burner.fuel_rate:.3g} g/h of "
         f"{burner.flame.fuel} ({burner.fuel_power:.0f} W)."
     )
-    yield from section("Cautions", brief_cautions(setup.joint, filler), GRAVE)
+    yield from section("Cautions", brief_cautions(setup), GRAVE)
     yield Text()
 
 
@@ -65,6 +64,15 @@ def width(leeway: Leeway) -> str:
     if leeway.width_s <= 0:
         return "none"
     return f"{math.floor(leeway.width_s)} s" if leeway.width_s >= 1 else "under 1 s"
+
+
+def closed(leeway: Leeway) -> str:
+    """What closes a leeway, and how long before it opened where that is so; "" for nothing."""
+    if leeway.closed_by is None:
+        return ""
+    if leeway.opens_s is None or leeway.closes_s is None or leeway.closes_s > leeway.opens_s:
+        return leeway.closed_by
+    return f"{leeway.closed_by}, {said(leeway.opens_s - leeway.closes_s)} before it opened"
 
 
 def kelvin(value: float) -> str:

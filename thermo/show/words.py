@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from thermo.files import Assumed
 
-FIRST_ASSUMED = 8
+if TYPE_CHECKING:  # light commands use these words as well
+    from thermo.braze import Limit
+
+FIRST_ASSUMED = 5
 """Assumed values shown on a card; the rest stand in the JSON."""
 
 
+NO_BAND = (
+    "No band yet: these times are one run of the model. The torch's strength alone can halve or "
+    "double them: go by what you see."
+)
 NOT_BEFORE = ("solid", "wash")
 """Stages whose time is a 'not before', rounded up."""
 
@@ -37,9 +46,25 @@ def said(seconds: float, *, not_before: bool = False) -> str:
     return f"{whole(seconds / 60)} min"
 
 
+def passed_words(limits: Iterable[Limit]) -> str:
+    """Limits that are passed, the first first, and when."""
+    passed = sorted((limit.time_s, limit.name) for limit in limits if limit.time_s is not None)
+    return ", ".join(f"{name} ({said(at)})" for at, name in passed)
+
+
 def number(value: float | None) -> float | None:
     """A plain float for JSON; None where there is none, or no finite one."""
     return None if value is None or not math.isfinite(value) else float(value)
+
+
+def round_the_rod(azimuth_deg: float) -> float:
+    """An azimuth of the case from 0 up to, but not, 360 degrees, as all that is told has it."""
+    return azimuth_deg % 360.0 % 360.0  # twice: a trace below 0 comes to 360.0 the first time
+
+
+def bearing(azimuth_deg: float) -> str:
+    """An azimuth of the case in whole degrees, 0° to 359°."""
+    return f"{round(azimuth_deg) % 360}°"
 
 
 def printable(text: str) -> str:

@@ -33,7 +33,7 @@ class Step:
     Attributes
     ----------
     topic : str
-        "cool", "hardness", "wash", "pickle", "hollow", "corrosion" or "again".
+        "cool", "hardness", "wash", "pickle", "hollow", "corrosion", "dry" or "again".
     text : str
     when_s : float or None
         Not before this time [s]; None where it has none.
@@ -74,6 +74,11 @@ class After:
     pickle: bool
     hardened: tuple[str, ...]
 
+    @property
+    def full(self) -> bool:
+        """True where no place of the gap stayed dry."""
+        return self.dry_share <= 0.0
+
 
 def after(braze: Braze) -> After:
     """Cleaning, hardness and reheating of one joint.
@@ -104,6 +109,7 @@ def after(braze: Braze) -> After:
         *_hollow_places(braze, found),
         *_pickle(braze, found),
         *_corrosion(braze),
+        *_dry(found),
         *_hardness(braze, found),
         *_again(braze, found),
     )
@@ -186,7 +192,7 @@ def _wash(braze: Braze, found: After) -> Iterator[Step]:
         harm = "corrodes" if flux.residue.startswith("corrosive") else "is taken to corrode"
         text = (
             f"Residue of {flux.name} {harm}: water of 50 °C or hotter, and a brush, until nothing "
-            "is left; rinse and dry. Water spits on hot work: cold is better."
+            "is left; rinse and dry."
         )
         yield Step("wash", text, _into_water(braze, found), ARTICLE)
     else:
@@ -212,17 +218,19 @@ def _hollow_places(braze: Braze, found: After) -> Iterator[Step]:
         where.append(f"{100 * found.dry_share:.0f} % of the gap stayed dry")
     if found.hollow > 0.0:
         where.append(f"{MM3 * found.hollow:.2g} mm³ at the hole's bottom stayed hollow")
-    text = f"Do not pickle: {' and '.join(where)}; acid gets in and stays."
+    text = f"Do not pickle: {' and '.join(where)}; acid gets in and stays"
     if braze.stage("solid").time_s is not None:
         left = (ROOM_C + KELVIN) / (braze.setup.filler.solidus_C + KELVIN)
         text += (
-            f" Gas shut in as the filler goes solid has {100 * left:.0f} % of its pressure when "
-            "cold, and draws in what the part is dipped in."
+            f": gas shut in as filler sets falls to {100 * left:.0f} % of its pressure and draws "
+            "it in"
         )
+    text += "."
     yield Step("hollow", text, None, f"{MODEL}; ideal gas")
     text = (
         "Rinse long in hot water, then in water with a little soda, rinse again and bake it dry "
-        "just above 100 °C, any opening turned away: what is shut in comes out as steam."
+        "just above 100 °C, any opening turned away, before any flame: what is shut in comes out "
+        "as steam."
     )
     yield Step("hollow", text, _into_water(braze, found), PRACTICE)
 
@@ -298,6 +306,16 @@ def _hardness(braze: Braze, found: After) -> Iterator[Step]:
         yield Step("hardness", text, None, f"{MODEL}; {limit.source}")
 
 
+def _dry(found: After) -> Iterator[Step]:
+    """Water in a hole before the flame; where something stayed hollow, that is told with it."""
+    if found.pickle:
+        text = (
+            "After washing or pickling dry it slowly before the flame: water drawn into a hole "
+            "bursts out as steam."
+        )
+        yield Step("dry", text, None, PRACTICE)
+
+
 def _again(braze: Braze, found: After) -> Iterator[Step]:
     """Whether it can be heated again, and what that takes."""
     filler = braze.setup.filler
@@ -317,11 +335,6 @@ def _again(braze: Braze, found: After) -> Iterator[Step]:
         )
         text += "; add filler where it is missing." if found.dry_share > 0.0 else "."
         yield Step("again", text, None, f"{MODEL}; {PRACTICE}, to a factor of two at best")
-    text = (
-        "After washing or pickling dry it slowly before the flame: water drawn into a hole bursts "
-        "out as steam."
-    )
-    yield Step("again", text, None, PRACTICE)
     beside = _limit(braze, NEIGHBOUR)
     if beside is not None:
         text = (

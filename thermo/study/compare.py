@@ -8,7 +8,8 @@ from itertools import combinations
 
 import numpy as np
 
-from thermo.braze import Braze, Setup, brazes
+from thermo.braze import Braze, Limit, Setup, brazes
+from thermo.braze.limits import OF_FILLER
 from thermo.braze.scene import needs_full_circle
 from thermo.braze.snip import Melting, snip_melting
 from thermo.flame import Strategy
@@ -25,17 +26,22 @@ class Spread:
     Attributes
     ----------
     end_to_end_K, side_to_side_K : float
-        Mouth minus bottom, near minus far, when filler first enters, or else when the gap is ready
-        or the flame is taken away [K].
+        Mouth minus bottom, near minus far, at `at_s` [K].
     end_to_end_s, side_to_side_s : float or None
         Bottom's liquidus after the mouth's, far side's after the near side's, mean over the links;
         None where some link never gets there [s].
+    at_s : float
+        When the temperatures are read [s].
+    moment : str
+        What happens then: "filler enters", "gap ready" or "flame taken away".
     """
 
     end_to_end_K: float
     side_to_side_K: float
     end_to_end_s: float | None
     side_to_side_s: float | None
+    at_s: float
+    moment: str
 
 
 @dataclass(frozen=True)
@@ -74,8 +80,9 @@ class Comparison:
     ----------
     strategies : tuple of Ranked
     ties : tuple of (name, name)
-        Leeway and time to filling differ by less than 2 s, the gap's spread, end to end and side
-        to side, by less than 3 K; where neither gets there, its coldest wall by less than 3 K.
+        The same limits on the waiting filler are passed, leeway and time to filling differ by
+        less than 2 s, the gap's spread, end to end and side to side, by less than 3 K; where
+        neither gets there, its coldest wall by less than 3 K.
     """
 
     strategies: tuple[Ranked, ...]
@@ -89,7 +96,10 @@ def compare(
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
 ) -> Comparison:
-    """March strategies side by side and rank them by leeway, in steps of 2 s, then by time.
+    """March strategies side by side and rank them.
+
+    Those that fill the gap come first; of them those that keep to the limits on the filler that
+    waits for it, then the widest leeway, in steps of 2 s, then the soonest.
 
     Those held in one plane through the axis march as columns on a half mesh; the others on the
     full one.
@@ -128,6 +138,8 @@ def _batch(job: tuple[Setup, list[Strategy], str]) -> list[Braze]:
 
 def tied(a: Ranked, b: Ranked) -> bool:
     """True where two strategies cannot be told apart, see `Comparison.ties`."""
+    if _names(spoilt(a.run)) != _names(spoilt(b.run)):
+        return False
     one, other = (ranked.run.stage("filled").time_s for ranked in (a, b))
     if one is None and other is None:
         close = abs(coldest_C(a.run) - coldest_C(b.run)) < TIE_K
@@ -138,6 +150,17 @@ def tied(a: Ranked, b: Ranked) -> bool:
     ends = abs(a.spread.end_to_end_K - b.spread.end_to_end_K)
     sides = abs(abs(a.spread.side_to_side_K) - abs(b.spread.side_to_side_K))
     return close and ends < TIE_K and sides < TIE_K
+
+
+def spoilt(run: Braze) -> list[Limit]:
+    """Limits on the filler that waits for the gap which the run passes, in order of time.
+
+    None where the gap never gets ready: there it waits for nothing.
+    """
+    if run.leeway.opens_s is None:
+        return []
+    passed = [limit for limit in run.limits if limit.name in OF_FILLER and not limit.ok]
+    return sorted(passed, key=lambda limit: limit.time_s or 0.0)
 
 
 def leeway_s(run: Braze) -> float:
@@ -152,11 +175,16 @@ def coldest_C(run: Braze) -> float:
     return float(run.stations["gap_min_C"].max())
 
 
-def _worth(run: Braze) -> tuple[float, float, float]:
-    """Sorting key: widest leeway, then earliest filled, then nearest to getting there."""
+def _names(limits: Sequence[Limit]) -> set[str]:
+    return {limit.name for limit in limits}
+
+
+def _worth(run: Braze) -> tuple[float, ...]:
+    """Sorting key: filled, waiting filler's limits, leeway, time, nearest to getting there."""
     filled = run.stage("filled").time_s
     sooner = np.inf if filled is None else round(filled, 1)  # mirrored runs keep their order
-    return -round(leeway_s(run) / TIE_S), sooner, -round(coldest_C(run), 1)
+    steps = -round(leeway_s(run) / TIE_S)
+    return filled is None, len(spoilt(run)), steps, sooner, -round(coldest_C(run), 1)
 
 
 def _ranked(rank: int, run: Braze) -> Ranked:
@@ -165,10 +193,18 @@ def _ranked(rank: int, run: Braze) -> Ranked:
     return Ranked(rank, run, _spread(run), lead, melting)
 
 
+def _even(run: Braze) -> tuple[float, str]:
+    """The last moment before filler evens the gap out, and what happens then [s]."""
+    first, off = run.filler.first_s, run.stage("flame-off").time_s
+    if first is not None and first < run.section_s:
+        return first, "filler enters"
+    ready = off is None or run.section_s < off
+    return run.section_s, "gap ready" if ready else "flame taken away"
+
+
 def _spread(run: Braze) -> Spread:
-    """The gap's spread when it is ready, or before filler evens it out where it is let in."""
-    first = run.filler.first_s
-    at = run.section_s if first is None else min(run.section_s, first)
+    """The gap's spread at the last moment before filler evens it out."""
+    at, moment = _even(run)
     mouth, bottom, near, far = (
         float(np.interp(at, run.stations["time_s"], run.stations[f"gap_{place}_C"]))
         for place in ("mouth", "bottom", "near", "far")
@@ -185,4 +221,4 @@ def _spread(run: Braze) -> Spread:
     if not np.isnan(ready).any():
         ends = mean(z >= z.max() - 1e-9) - mean(z <= z.min() + 1e-9)
         sides = mean(side < 0) - mean(side > 0)
-    return Spread(mouth - bottom, near - far, ends, sides)
+    return Spread(mouth - bottom, near - far, ends, sides, at, moment)

@@ -113,7 +113,7 @@ def uneven(run: Braze) -> Sign:
     sides = value_at(run, "gap_near_C", when) - value_at(run, "gap_far_C", when)
     room = filler.brazing_top_C - filler.liquidus_C
     numbers = {"spread_K": hot - cold, "ends_K": _whole(ends), "sides_K": _whole(sides)}
-    return Sign(way(hot - cold, 0.0, room), "", numbers | {"room_K": room})
+    return Sign(way(hot - cold, 0.0, room), "", numbers | {"room_K": room, "at_s": when})
 
 
 def _whole(kelvin: float) -> float:
