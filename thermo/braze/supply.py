@@ -38,6 +38,7 @@ Floats = NDArray[np.float64]
 
 POSES = 49  # of a moving torch over one turn or sweep
 SUBSTEP_S = 0.5
+SPREAD_S = 0.1  # in which filler that wets walls of another temperature takes theirs (assumed)
 STIFF = 50.0  # times of nearing the walls in a step: more are as many
 
 
@@ -230,15 +231,17 @@ class Supply:
         """Choose what a column's filler draws in the next step; what it gives the part [W].
 
         Dry filler nears walls that warm evenly as exp(-t / τ) does, which a step's mean keeps to
-        second order; once it wets them they answer at once, and it takes their own temperature.
+        second order; once it wets them they answer at once, and it takes their own temperature,
+        if not in a moment, which they would answer with a peak that lasts some milliseconds.
         """
         walls += charge.drawn * spread
         (before, were), charge.walls = charge.walls, (t, walls)
         charge.shading = charge.shading and not wet
         warmed, radiated = self._in_flame(charge, t + ahead / 2)
         flame = (warmed - radiated) / charge.mass
-        pull = ahead / charge.mass / (1.0 / (self._wet if wet else self._dry) + spread)
-        lit = flame * ahead
+        over = max(ahead, SPREAD_S) if wet else ahead
+        pull = over / charge.mass / (1.0 / (self._wet if wet else self._dry) + spread)
+        lit = flame * over
         if not wet:
             charge.hottest = max(charge.hottest, self.temperature(charge))
             near = min(pull / self._slope(charge), STIFF)
@@ -249,7 +252,7 @@ class Supply:
             pull, lit = pull * grown, lit * grown
         wanted = charge.enthalpy + lit + pull * walls
         reached = [h + pull * T for h, T in zip(self._h, self._T, strict=True)]
-        pace = (_between(wanted, reached, self._h) - charge.enthalpy) / ahead
+        pace = (_between(wanted, reached, self._h) - charge.enthalpy) / over
         charge.pace = pace if charge.there else 0.0
         charge.drawn = charge.mass * (pace - flame) if charge.there else 0.0
         return min(-charge.drawn, 0.0) if charge.shading else -charge.drawn
