@@ -251,18 +251,11 @@ class Course:
         ]
         if not passed:
             return
-        inside = [step.t0 + share * (step.t1 - step.t0) for share in NODES[:-1]]
-        nodes = np.stack([*(self._read(t, step.at(t)) for t in inside), values])
-        curves = np.tensordot(TO_POWERS[len(NODES)], nodes, axes=1)
+        times = [step.t0 + share * (step.t1 - step.t0) for share in NODES]
+        nodes = np.stack([*(self._read(t, step.at(t)) for t in times[:-1]), values])
         for name, row, level, i in passed:
-            a, b, c, d = curves[:, row, i].tolist()
-
-            def value(t: float, a: float = a, b: float = b, c: float = c, d: float = d) -> float:
-                x = (t - step.t0) / (step.t1 - step.t0)
-                return a + x * (b + x * (c + x * d))
-
             column = self.columns[i]
-            column.reached[name] = step.crossing(value, level)
+            column.reached[name] = _reaches(step, times, nodes[:, row, i], level)
             if name == READY:
                 at = step.at(column.reached[name])
                 column.section = column.reached[name], self.scene.model.temperatures(at)[:, i]
@@ -321,3 +314,29 @@ class Course:
             return
         flowed = column.reached.get(FLOWED) if column.phase.until == FILLED else None
         column.off_s = self.march.t if flowed is None else max(flowed + HOLD_ON_S, self.march.t)
+
+
+def _reaches(step: Step, times: list[float], nodes: Floats, level: float) -> float:
+    """When a value read at a step's nodes reaches a level: by their cubic, between two of them.
+
+    Straight between the two where the cubic does not pass the level there: flux that dries stays at
+    one temperature and then leaps.
+    """
+    after = int(np.argmax(nodes >= level))
+    if after == 0:
+        return step.t0
+    a, b, c, d = (TO_POWERS[len(NODES)] @ nodes).tolist()
+    low, high = times[after - 1 : after + 1]
+
+    def cubic(t: float) -> float:
+        x = (t - step.t0) / (step.t1 - step.t0)
+        return float(a + x * (b + x * (c + x * d)))
+
+    middle = (low + high) / 2
+    between = (
+        min(nodes[after - 1 : after + 1]) <= cubic(middle) <= max(nodes[after - 1 : after + 1])
+    )
+    if between:
+        return step.crossing(cubic, level, (low, high))
+    share = (level - nodes[after - 1]) / (nodes[after] - nodes[after - 1])
+    return float(low + share * (high - low))

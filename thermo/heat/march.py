@@ -53,12 +53,17 @@ class Step:
             + h * s * (1 - s) * ((1 - s) * self.f0 - s * self.f1)
         )
 
-    def crossing(self, value: Callable[[float], float], level: float) -> float:
-        """Time inside the step at which a value in time that was below a level reaches it.
+    def crossing(
+        self,
+        value: Callable[[float], float],
+        level: float,
+        within: tuple[float, float] | None = None,
+    ) -> float:
+        """Time in the step, or in a part of it, at which a value that was below a level reaches it.
 
         False position with the Illinois weight (Dowell & Jarratt, BIT 11 (1971) 168), to 0.1 ms.
         """
-        low, high = self.t0, self.t1
+        low, high = within or (self.t0, self.t1)
         below, above = (value(t) - level for t in (low, high))
         if below >= 0.0:
             return low
