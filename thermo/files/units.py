@@ -153,3 +153,21 @@ def nearest(model: type[Table], place: Place) -> str | None:
     written = str(place[-1])[:LONGEST_KEY]
     known = [key for key in spellings(model) if key != written]
     return next(iter(difflib.get_close_matches(written, known, n=1, cutoff=0.0)), None)
+
+
+PRINTED = {
+    "_mm": " mm",
+    "_C": " °C",
+    "_deg": "°",
+    "_g_per_h": " g/h",
+    "_W_K": " W/K",
+    "_s": " s",
+}
+
+
+def with_unit(key: str, value: Any) -> str:
+    """A value with the unit its key ends in, as printed."""
+    if isinstance(value, str):
+        return value
+    ending = next((unit for suffix, unit in PRINTED.items() if key.endswith(suffix)), "")
+    return f"{shown(value)}{ending}"

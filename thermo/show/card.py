@@ -60,7 +60,7 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
     unusual = [f.text for f in findings(case) if f.level == "unusual" and f.text not in told]
     return Group(
         *_heading(braze, case),
-        *section("Cautions", cautions(setup.joint, setup.filler, setup.flux), GRAVE),
+        *section("Cautions", cautions(setup), GRAVE),
         *_answer(braze),
         *_course(braze),
         *_dangers(braze.limits),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from thermo.matter import Filler, Flux
+from thermo.braze import Setup
+from thermo.matter import Filler
 from thermo.shape import Joint
 
 CLOSED = "This hole is closed: keep its mouth open and turned away from you."
@@ -20,49 +21,54 @@ BRIEF = (
 )
 
 
-def brief_cautions(joint: Joint, filler: Filler) -> list[str]:
+def brief_cautions(setup: Setup) -> list[str]:
     """Cautions of a joint in few words, for studies of many runs.
 
     Parameters
     ----------
-    joint : Joint
-    filler : Filler
+    setup : Setup
 
     Returns
     -------
     list of str
-        Filler with cadmium, or of unknown composition, first; then steam, then the rest.
+        Filler with cadmium, or of unknown composition, first; then steam, fuel, then the rest.
     """
+    filler = setup.filler
     alloy = filler.cautions[:1] if filler.cadmium or not filler.composition else ()
-    return [*(_of_alloy(filler, text) for text in alloy), _hole(joint), BRIEF]
+    told = (_of_alloy(filler, text) for text in alloy)
+    return [*told, _hole(setup.joint), *_of_fuel(setup), BRIEF]
 
 
-def cautions(joint: Joint, filler: Filler, flux: Flux) -> list[str]:
+def cautions(setup: Setup) -> list[str]:
     """Cautions of one joint.
 
     Parameters
     ----------
-    joint : Joint
-        A closed hole shuts steam in.
-    filler : Filler
-        Cadmium, zinc, or a composition that is not known.
-    flux : Flux
-        Fume, steam, residue.
+    setup : Setup
+        A closed hole shuts steam in; cadmium, zinc, or a filler's composition that is not known;
+        the flux's fume, steam, residue; a fuel with dangers of its own.
 
     Returns
     -------
     list of str
-        Filler with cadmium first, then steam, fume, heat, acid and rules.
+        Filler with cadmium first, then steam, fuel, fume, heat, acid and rules.
 
     Source: common practice, no source, besides those the tables of fillers and fluxes name.
     """
+    filler = setup.filler
     alloy = [_of_alloy(filler, text) for text in filler.cautions]
     first, later = (alloy, []) if filler.cadmium else ([], alloy)
-    return [*first, _hole(joint), *flux.cautions, *later, HOT, ACID, RULES]
+    told = (_hole(setup.joint), *_of_fuel(setup), *setup.flux.cautions)
+    return [*first, *told, *later, HOT, ACID, RULES]
 
 
 def _of_alloy(filler: Filler, text: str) -> str:
     return f"{filler.name}: {text[0].lower()}{text[1:]}"
+
+
+def _of_fuel(setup: Setup) -> tuple[str, ...]:
+    caution = setup.torch.flame.caution
+    return (caution,) if caution else ()
 
 
 def _hole(joint: Joint) -> str:

@@ -80,7 +80,7 @@ def diagnose_document(found: Diagnosis, case: Case) -> dict[str, Any]:
             for seen in found.seen
         ],
         "scale": SCALE,
-        "cautions": cautions(setup.joint, setup.filler, setup.flux),
+        "cautions": cautions(setup),
     }
 
 

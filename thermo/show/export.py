@@ -47,7 +47,7 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
         "version": __version__,
         "engine": braze.engine,
         "strategy": setup.strategy.name,
-        "cautions": cautions(setup.joint, setup.filler, setup.flux),
+        "cautions": cautions(setup),
         "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in case.assumed],
         "mesh": {"cells": braze.mesh.cells, "annulus": braze.mesh.annulus_links},
         "members": 0,

@@ -55,7 +55,7 @@ def fill_document(found: Fill, case: Case) -> dict[str, Any]:
         "case": case.name,
         "title": case.title,
         "version": __version__,
-        "cautions": cautions(setup.joint, setup.filler, setup.flux),
+        "cautions": cautions(setup),
         "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in assumed(found, case)],
         "filler": {
             "alloy": setup.filler.name,
@@ -97,7 +97,7 @@ def fill_text(found: Fill, case: Case) -> Group:
             f"{setup.rod.name}; {filler.name}, all melted at {filler.liquidus_C:g} °C, "
             f"{PLACES[setup.snip.place]}."
         ),
-        *section("Cautions", cautions(joint, filler, setup.flux), GRAVE),
+        *section("Cautions", cautions(setup), GRAVE),
         Text(),
         Text(answer(found), STRONG),
         Text(),

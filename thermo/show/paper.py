@@ -121,8 +121,7 @@ class Page:
         *,
         brief: bool = False,
     ) -> None:
-        joint, filler = setup.joint, setup.filler
-        told = brief_cautions(joint, filler) if brief else cautions(joint, filler, setup.flux)
+        told = brief_cautions(setup) if brief else cautions(setup)
         inner = width - 2 * MARGIN
         large, middle, small = TITLE * scale, WORDS * scale, SMALL * scale
         below = _wrapped(lines[1:], inner, middle)

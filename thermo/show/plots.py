@@ -238,7 +238,7 @@ def _handles(axes: Axes) -> Sequence[object]:
 
 def _cautions(braze: Braze) -> str:
     setup = braze.setup
-    return textwrap.fill(" ".join(cautions(setup.joint, setup.filler, setup.flux)), 175)
+    return textwrap.fill(" ".join(cautions(setup)), 175)
 
 
 DRAW: dict[str, Callable[[Figure, Braze], None]] = {

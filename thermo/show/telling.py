@@ -37,7 +37,7 @@ def heading(setup: Setup, torch: str, parts: str) -> Iterator[RenderableType]:
         f"{setup.flux.name}; {torch} torch, {GRAMS_PER_HOUR * burner.fuel_rate:.3g} g/h of "
         f"{burner.flame.fuel} ({burner.fuel_power:.0f} W)."
     )
-    yield from section("Cautions", brief_cautions(setup.joint, filler), GRAVE)
+    yield from section("Cautions", brief_cautions(setup), GRAVE)
     yield Text()
 
 
