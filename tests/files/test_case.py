@@ -289,6 +289,52 @@ def test_torch_by_its_own_numbers_takes_the_nearest_kind(read):
     assert "torch.kind" in [item.key for item in case.assumed]
 
 
+OWN = {
+    "fuel_rate_g_per_h": 60,
+    "nozzle_mm": 6,
+    "cone_mm": 8,
+    "tip_temperature_C": 1900,
+    "primary_air": 0.8,
+}
+
+
+def own_torch(fuel, *without):
+    given = [f"{key} = {value}" for key, value in OWN.items() if key not in without]
+    return [f'fuel = "{fuel}"', *given]
+
+
+@pytest.mark.parametrize("fuel", ["acetylene", "Hydrogen"])
+@pytest.mark.parametrize("kind", [[], ['kind = "hand"']])
+def test_a_fuel_no_usual_torch_stands_for_needs_the_torchs_own_numbers(refused, fuel, kind):
+    told = refused(torch=[*kind, f'fuel = "{fuel}"'])
+    assert [line.split(": ")[1] for line in told] == [f"torch.{key}" for key in OWN]
+    assert all(f"burns {fuel.lower()}: " in line for line in told)
+    for key in OWN:
+        told = refused(torch=[*kind, *own_torch(fuel, key)])
+        assert len(told) == 1
+        assert f"torch.{key}: is missing" in told[0]
+
+
+def test_a_torch_of_own_numbers_is_taken_as_given(read):
+    case = read(torch=own_torch("acetylene"))
+    assert {key: getattr(case.torch, key) for key in OWN} == OWN
+    assert {item.key for item in case.assumed if item.key.startswith("torch.")} == {
+        "torch.kind",
+        "torch.gas_temperature_factor",
+        "torch.transfer_factor",
+    }
+
+
+def test_the_nearest_kind_is_found_by_heat(read):
+    """60 g/h of hydrogen give 2 kW, as a hand torch's 160 g/h of propane; of butane a pencil's."""
+    assert read(torch=own_torch("hydrogen")).torch.kind == "hand"
+    assert read(torch=own_torch("butane")).torch.kind == "pencil"
+
+
+def test_a_fuel_without_a_name_known_is_told_once(refused):
+    assert len(refused(torch=own_torch("peat"))) == 1
+
+
 def test_options_give_the_same_case_as_the_smallest_file(read):
     case = case_from_options(6, 2.4, "pocket")
     assert case.model_dump() == read().model_dump()

@@ -15,6 +15,15 @@ def found(read):
 
 BALL = "diameter_mm = 6"
 ROD = "diameter_mm = 2.4"
+FACTOR = "gas_temperature_factor = 1.3"
+ACETYLENE = [
+    'fuel = "acetylene"',
+    "fuel_rate_g_per_h = 40",
+    "nozzle_mm = 4",
+    "cone_mm = 8",
+    "tip_temperature_C = 1900",
+    "primary_air = 0.8",
+]
 
 
 @pytest.mark.parametrize(
@@ -59,6 +68,9 @@ def test_gap(found, hole, level, word):
         ("never get hot enough with a pocket", {"ball": "diameter_mm = 10"}),
         ("usual 10 to 30 g/h for pocket", {"torch": ['kind = "pocket"', "fuel_rate_g_per_h = 61"]}),
         ("usual 100 to 250 g/h for hand", {"torch": ['kind = "hand"', "fuel_rate_g_per_h = 49"]}),
+        ("1 bar (15 psi)", {"torch": ACETYLENE}),
+        ("acetylene with just enough air reaches 2267 °C", {"torch": [*ACETYLENE, FACTOR]}),
+        ("propane with just enough air reaches 1993 °C", {"torch": ['kind = "hand"', FACTOR]}),
         ("it is off", {"torch": ['kind = "hand"', "fuel_rate_g_per_h = 0"]}),
         ("no flux", {"flux": "coat_mm = 0"}),
     ],

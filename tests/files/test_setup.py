@@ -54,6 +54,9 @@ def test_every_value_of_a_case_reaches_the_setup(read):
                 'fuel = "butane"',
                 "fuel_rate_g_per_h = 90",
                 "nozzle_mm = 11",
+                "cone_mm = 17",
+                "tip_temperature_C = 1650",
+                "primary_air = 0.55",
                 "gas_temperature_factor = 0.9",
                 "transfer_factor = 1.2",
             ],
@@ -83,6 +86,8 @@ def test_every_value_of_a_case_reaches_the_setup(read):
     torch = setup.torch
     assert torch.flame.fuel == "butane"
     assert (torch.fuel_rate, torch.bore) == pytest.approx((90e-3 / 3600, 11e-3))
+    assert (torch.cone_length, torch.tip_temperature_C) == pytest.approx((17e-3, 1650))
+    assert torch.primary_air == 0.55
     assert (torch.gas_temperature_factor, torch.transfer_factor) == (0.9, 1.2)
     assert setup.ambient_C == 5
     assert (setup.support, setup.attitude, setup.light) == ("brick", "level", "bright")

@@ -151,7 +151,7 @@ def test_a_flame_no_hotter_than_the_room_is_refused(torch: Torch) -> None:
 
 @pytest.mark.parametrize(
     ("fuel", "kelvin"),
-    [("methane", 2224.62), ("propane", 2265.70)],
+    [("methane", 2224.62), ("propane", 2265.70), ("acetylene", 2539.67), ("hydrogen", 2379.86)],
 )
 def test_flames_agree_with_cantera_gri30_equilibrium(fuel: str, kelvin: float) -> None:
     assert get_flame(fuel, "air").adiabatic_C + 273.15 == pytest.approx(kelvin, abs=10.0)

@@ -34,6 +34,20 @@ BETWEEN = {
         (2000, 6.6077e-05, 0.13629, 1446.7, 1730.8, 0.7014),
         (2270, 7.1916e-05, 0.15094, 1469.3, 2271.3, 0.7000),
     ],
+    "acetylene-air": [
+        (300, 1.6918e-05, 0.02462, 1026.3, 1026.3, 0.7051),
+        (1000, 4.1372e-05, 0.07149, 1231.5, 1231.4, 0.7127),
+        (1500, 5.4432e-05, 0.10128, 1320.8, 1333.7, 0.7099),
+        (2000, 6.5889e-05, 0.12795, 1373.1, 1666.5, 0.7071),
+        (2500, 7.6306e-05, 0.15182, 1403.4, 2919.9, 0.7054),
+    ],
+    "hydrogen-air": [
+        (300, 1.5368e-05, 0.02630, 1240.9, 1240.9, 0.7251),
+        (1000, 4.0180e-05, 0.08234, 1445.7, 1445.7, 0.7055),
+        (1500, 5.4158e-05, 0.12214, 1583.6, 1594.9, 0.7022),
+        (2000, 6.6466e-05, 0.15912, 1677.3, 1900.3, 0.7007),
+        (2400, 7.5448e-05, 0.18628, 1727.6, 2773.9, 0.6997),
+    ],
 }
 
 
@@ -103,6 +117,35 @@ def test_flame_energy_balance(name):
     assert carried == pytest.approx(flame.lower_heating_value, rel=0.003)
 
 
+@pytest.mark.parametrize("name", flame_names())
+def test_gas_is_tabled_up_to_its_flame(name):
+    flame = get_flame(*name.split("-"))
+    last = max(float(row["T_C"]) for row in table("gases.csv") if row["gas"] == flame.gas.name)
+    assert flame.adiabatic_C <= last
+
+
+@pytest.mark.parametrize(
+    ("name", "carbon", "hydrogen"), [("acetylene", 2, 2), ("hydrogen", 0, 2), ("propane", 3, 8)]
+)
+def test_burnt_gas_and_air_follow_from_the_formula(name, carbon, hydrogen):
+    """CₓHᵧ with just enough dry air: 20.946 % oxygen, 78.084 % nitrogen, 0.934 % argon."""
+    flame = get_flame(name)
+    fuel = 12.011 * carbon + 1.008 * hydrogen
+    oxygen = carbon + hydrogen / 4
+    air = oxygen / 0.20946 * (0.20946 * 31.998 + 0.78084 * 28.014 + 0.00934 * 39.948)
+    moles = carbon + hydrogen / 2 + oxygen / 0.20946 * (0.78084 + 0.00934)
+    assert flame.oxidant_per_fuel == pytest.approx(air / fuel, rel=2e-3)
+    assert flame.gas.molar_mass == pytest.approx((fuel + air) / moles / 1e3, rel=1e-4)
+
+
+def test_torches_stand_only_for_fuels_that_burn_about_as_hot():
+    """The usual kinds' gas temperatures are of butane and propane, 1995 °C without losses."""
+    for name in flame_names():
+        flame = get_flame(*name.split("-"))
+        assert flame.usual == (abs(flame.adiabatic_C - 1995) < 100)
+        assert flame.usual != bool(flame.caution)
+
+
 def test_flame_is_a_ceiling():
     for name in torch_kinds():
         kind = get_torch_kind(name)
@@ -117,6 +160,14 @@ def test_power_of_torches(name, low, high):
     heating_value = get_flame(kind.fuel).lower_heating_value
     low_rate, high_rate = kind.fuel_rate.range
     assert low * 1e3 < low_rate * heating_value < high_rate * heating_value < high * 1e3
+
+
+def test_fuel_of_the_same_heat():
+    """A kilogram of hydrogen gives 119.95 MJ, of propane 46.33 MJ."""
+    kind, flame = get_torch_kind("hand"), get_flame("hydrogen")
+    usual, low, high = (rate * 119.95e6 for rate in kind.fuel_rate_of(flame))
+    record = kind.fuel_rate
+    assert (usual, low, high) == pytest.approx([46.33e6 * r for r in (record.value, *record.range)])
 
 
 @pytest.mark.parametrize("name", torch_kinds())

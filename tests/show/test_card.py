@@ -191,7 +191,7 @@ def test_honest_about_the_band(card):
 def test_assumed_most_influential_first_and_the_rest_counted(run, card):
     _, case = run()
     text = card()
-    shown = re.findall(r"\b([a-z_]+\.?[a-z_]*) = ", text[text.index("Assumed:") :])
+    shown = re.findall(r"\b([a-z_]+\.?[A-Za-z_]*) = ", text[text.index("Assumed:") :])
     assert sorted(shown) == sorted(a.key for a in case.assumed[:FIRST_ASSUMED])
     assert shown[0] == case.assumed[0].key
     assert f"and {len(case.assumed) - FIRST_ASSUMED} more: brazeclock check" in text
@@ -224,8 +224,7 @@ def test_markup_in_a_title_is_only_text(run):
 
 
 def cautions_of(run, **tables):
-    setup = run(**tables)[0].setup
-    return cautions(setup)
+    return cautions(run(**tables)[0].setup)
 
 
 def test_cautions_follow_the_case(run):
@@ -245,7 +244,20 @@ def test_cautions_follow_the_case(run):
     washed_off = cautions_of(run, flux=['type = "FH21"'])
     assert any("Residue" in line for line in closed)
     assert not any("Residue" in line for line in washed_off)
-    for lines in (closed, through, cadmium, zincless, unknown, washed_off):
+    hydrogen = cautions_of(
+        run,
+        torch=[
+            'fuel = "hydrogen"',
+            "fuel_rate_g_per_h = 8",
+            "nozzle_mm = 3",
+            "cone_mm = 6",
+            "tip_temperature_C = 1800",
+            "primary_air = 0.7",
+        ],
+    )
+    assert "hard to see" in hydrogen[1]
+    assert not any("hard to see" in line for line in closed)
+    for lines in (closed, through, cadmium, zincless, unknown, washed_off, hydrogen):
         text = " ".join(lines)
         for always in ("eye protection", "300 °C", "fume", "acid into water", "burns", "licences"):
             assert always in text

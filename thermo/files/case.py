@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from thermo.files.checks import misfits
-from thermo.files.defaults import complete
+from thermo.files.defaults import Tables, complete, flame_of
 from thermo.files.errors import CaseError, Problem
 from thermo.files.reading import faults, load
 from thermo.files.tables import Case
@@ -32,6 +32,15 @@ REQUIRED: dict[tuple[str, ...], str] = {
     ("strategy", "phase", "until"): 'say what ends the phase, as in until = "filled"',
     ("strategy", "phase", "max_s"): "give the longest time the phase may take, as in max_s = 300",
 }
+
+OWN_TORCH = {
+    "fuel_rate_g_per_h": "weigh it before and after a timed burn",
+    "nozzle_mm": "measure the burner's mouth",
+    "cone_mm": "measure the bright inner cone",
+    "tip_temperature_C": "give the gas's temperature just beyond the cone",
+    "primary_air": "give the air drawn in at the burner over that for complete burning",
+}
+"""Keys with no default where no usual kind of torch may stand for one that burns the fuel."""
 
 
 def read_case(path: str | Path) -> Case:
@@ -133,7 +142,7 @@ def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Pat
     sheet = Sheet(raw, Case)
     tables = _with_torch_file(sheet.tables, folder, source)
     filled, assumed = complete(tables)
-    problems = faults(filled, sheet, REQUIRED | _of_thread(tables))
+    problems = faults(filled, sheet, _required(filled) | _of_thread(tables))
     if problems:
         raise CaseError(source, problems)
     filled["title"] = filled["title"] or _title(filled)
@@ -153,6 +162,16 @@ def _of_thread(tables: Mapping[str, Any]) -> dict[tuple[str, ...], str]:
         return {}
     text = "no metric thread of this pitch lets the rod in; give the thread's nominal diameter"
     return {("ball", "hole_diameter_mm"): text}
+
+
+def _required(filled: Tables) -> dict[tuple[str, ...], str]:
+    """What to say of the keys that must be given: with some fuels, all the torch's own numbers."""
+    flame = flame_of(filled)
+    if flame is None or flame.usual:
+        return REQUIRED
+    text = f"no usual kind of torch can stand for one that burns {flame.fuel}"
+    others = {place: why for place, why in REQUIRED.items() if place != ("torch", "kind")}
+    return others | {("torch", key): f"{text}: {remedy}" for key, remedy in OWN_TORCH.items()}
 
 
 def _title(tables: Mapping[str, Any]) -> str:

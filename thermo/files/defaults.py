@@ -10,7 +10,7 @@ from typing import Any
 from thermo.files.errors import with_unit
 from thermo.files.tables import CONE_TIP, ROD_LENGTH_MM, Assumed
 from thermo.files.threads import thread_for
-from thermo.matter import constant, get_torch_kind
+from thermo.matter import Flame, Record, TorchKind, constant, get_flame, get_torch_kind, torch_kinds
 from thermo.shape import Joint
 
 USUAL_GAP_MM = (0.05, 0.13)
@@ -20,6 +20,7 @@ USUAL_COAT_MM = 0.3
 GAP_PER_SIDE_MM = USUAL_GAP_MM[0]
 DEPTH_BEYOND_CENTRE = 0.1
 COMMON = "common practice, no source"
+OF_KIND = "taken for the kind of torch (assumed, no source)"
 HANDBOOK = "Machinery's Handbook, 31st ed., Table 1a"
 THREAD = (
     "metric thread that suits the rod best by its mean gap (sizes from memory of ISO 261); a "
@@ -73,21 +74,29 @@ def _kind(tables: Tables) -> str | None:
     torch = tables["torch"]
     if "fuel" not in torch or "nozzle_mm" not in torch:
         return None
-    rate = max(number(tables, "torch", "fuel_rate_g_per_h"), 1.0)
-    return min(
-        ("pocket", "pencil", "hand"),
-        key=lambda name: abs(math.log(rate / usual_fuel_rate(name))),
-    )
+    rate = max(number(tables, "torch", "fuel_rate_g_per_h"), 1.0) / 3.6e6
+    flame = flame_of(tables)
+    kinds = [get_torch_kind(name) for name in torch_kinds()]
+    usual = {
+        kind.name: kind.fuel_rate_of(flame)[0] if flame else kind.fuel_rate.value for kind in kinds
+    }
+    return min(usual, key=lambda name: abs(math.log(rate / usual[name])))
 
 
-def usual_fuel_rate(kind: str) -> float:
-    """Fuel a kind of torch usually burns [g/h]."""
-    return get_torch_kind(kind).fuel_rate.value * 3.6e6
+def flame_of(tables: Tables) -> Flame | None:
+    """Flame of the fuel that is named; None where none is, or a faulty one, told elsewhere."""
+    try:
+        return get_flame(tables["torch"]["fuel"])
+    except (LookupError, TypeError, AttributeError):
+        return None
 
 
-def _of_kind(read: Callable[[Any], Any]) -> Callable[[Tables], Any]:
+def _of_kind(read: Callable[[TorchKind], Any]) -> Callable[[Tables], Any]:
+    """A kind's usual value; None with a fuel that no usual kind may stand for."""
+
     def value(tables: Tables) -> Any:
-        return read(get_torch_kind(tables["torch"]["kind"]))
+        flame, kind = flame_of(tables), get_torch_kind(tables["torch"]["kind"])
+        return read(kind) if flame is None or flame.usual else None
 
     return value
 
@@ -110,6 +119,10 @@ def _thread(place: int) -> Callable[[Tables], float | None]:
 
 def _unless_threaded(value: Callable[[Tables], Any]) -> Callable[[Tables], Any]:
     return lambda tables: None if tables["ball"]["hole"] == "threaded" else value(tables)
+
+
+def _mm(length: Record) -> float:
+    return round(length.value * 1e3, 2)
 
 
 def _hole_diameter(tables: Tables) -> float:
@@ -180,7 +193,7 @@ def _flux_type(tables: Tables) -> str | None:
 
 RULES = (
     # in the order in which one rests on another
-    Rule("torch", "kind", _kind, "cone and gas as of the kind of nearest fuel rate", 90),
+    Rule("torch", "kind", _kind, "nearest by fuel rate; what is left open is as of it", 90),
     Rule("torch", "fuel", _of_kind(lambda kind: kind.fuel), "usual for the kind of torch", 60),
     Rule(
         "torch",
@@ -192,11 +205,14 @@ RULES = (
     ),
     Rule(
         "torch",
-        "nozzle_mm",
-        _of_kind(lambda kind: round(kind.bore.value * 1e3, 2)),
+        "tip_temperature_C",
+        _of_kind(lambda kind: kind.tip_temperature_C.value),
         f"usual for the kind of torch ({COMMON})",
-        80,
+        87,
     ),
+    Rule("torch", "nozzle_mm", _of_kind(lambda kind: _mm(kind.bore)), OF_KIND, 80),
+    Rule("torch", "cone_mm", _of_kind(lambda kind: _mm(kind.cone_length)), OF_KIND, 21),
+    Rule("torch", "primary_air", _of_kind(lambda kind: kind.primary_air.value), OF_KIND, 79),
     Rule("torch", "gas_temperature_factor", _constant(1.0), "not fitted to your own torch", 86),
     Rule("torch", "transfer_factor", _constant(1.0), "not fitted to your own torch", 85),
     Rule("rod", "material", _constant("carbon-steel"), f"mild steel rod ({COMMON})", 36),

@@ -22,7 +22,7 @@ from thermo.files.setup import (
     torch_of,
 )
 from thermo.files.tables import Case
-from thermo.matter import Filler, Solid, constant, get_solid, get_torch_kind
+from thermo.matter import Filler, Solid, constant, get_flame, get_solid, get_torch_kind
 from thermo.shape import Joint
 
 LAP = "lap balance d Ts / (4 C L) with C 0.8 and L 172 MPa of a filler handbook, Ts 400 MPa"
@@ -303,6 +303,7 @@ def _torch(case: Case, joint: Joint) -> Iterator[Finding]:
         yield Finding("unusual", f"{text}: it is off", "heat content of the metal")
         return
     yield from _fuel_rate(case)
+    yield from _flame(case)
     text += ", of which ball and rod take in some 5 to 15 per cent"
     yield Finding("note", text, f"heat content of the metal; share: {TRIALS}")
     if case.torch.kind == "pocket" and case.ball.diameter_mm >= 8 - 1e-9:
@@ -312,15 +313,29 @@ def _torch(case: Case, joint: Joint) -> Iterator[Finding]:
 
 def _fuel_rate(case: Case) -> Iterator[Finding]:
     """Fuel burnt against what its kind of torch usually burns."""
-    record, rate = get_torch_kind(case.torch.kind).fuel_rate, case.torch.fuel_rate_g_per_h
-    low, high = (GRAMS_PER_HOUR * end for end in record.range)
+    kind, rate = get_torch_kind(case.torch.kind), case.torch.fuel_rate_g_per_h
+    _, low, high = (GRAMS_PER_HOUR * end for end in kind.fuel_rate_of(get_flame(case.torch.fuel)))
     if low / FAR_OFF <= rate <= high * FAR_OFF:
         return
     text = (
         f"the torch burns {rate:g} g/h of fuel: usual {low:.0f} to {high:.0f} g/h for "
         f"{case.torch.kind}. Weigh it before and after a timed burn, or give another kind"
     )
-    yield Finding("unusual", text, record.provenance)
+    yield Finding("unusual", text, kind.fuel_rate.provenance)
+
+
+def _flame(case: Case) -> Iterator[Finding]:
+    """What the fuel can do to the maker, and the gas against the hottest its flame can be."""
+    flame, torch = get_flame(case.torch.fuel), case.torch
+    if flame.caution:
+        yield Finding("unusual", flame.caution, "cautions of the table of flames")
+    tip = torch.tip_temperature_C * torch.gas_temperature_factor
+    if tip > flame.adiabatic_C:
+        text = (
+            f"gas of {tip:.0f} °C at the cone's tip: {flame.fuel} with just enough air reaches "
+            f"{flame.adiabatic_C:.0f} °C without any loss"
+        )
+        yield Finding("unusual", text, flame.provenance)
 
 
 def _setting(case: Case) -> Iterator[Finding]:

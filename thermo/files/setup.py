@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from thermo.files.tables import Case, PhaseTable
@@ -129,13 +128,15 @@ def flux_of(case: Case) -> Flux:
 
 
 def torch_of(case: Case) -> Torch:
-    """The kind of torch, with the case's own fuel, rate, nozzle and factors."""
+    """The torch; whatever the case left open is that of its kind."""
     torch = case.torch
-    return replace(
-        Torch.of_kind(torch.kind),
+    return Torch(
         flame=get_flame(torch.fuel),
         fuel_rate=torch.fuel_rate_g_per_h * GRAMS_PER_HOUR,
         bore=torch.nozzle_mm * MM,
+        tip_temperature_C=torch.tip_temperature_C,
+        primary_air=torch.primary_air,
+        cone_length=torch.cone_mm * MM,
         gas_temperature_factor=torch.gas_temperature_factor,
         transfer_factor=torch.transfer_factor,
     )

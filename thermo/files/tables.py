@@ -156,6 +156,11 @@ Kind = Annotated[str, Known(get_torch_kind, "torches")]
 Fuel = Annotated[str, Known(get_flame, "flames", "fuel")]
 FuelRate = Annotated[float, Range(0, 2000, "g/h", "give the fuel burnt in an hour, in grams")]
 Nozzle = Annotated[float, Range(0.5, 40, "mm", "give the width of the burner's mouth")]
+Cone = Annotated[float, Range(1, 100, "mm", "give the length of the bright inner cone")]
+Tip = Annotated[float, Range(600, 2400, "°C", "give the gas's temperature just beyond the cone")]
+PrimaryAir = Annotated[
+    float, Range(0, 2, "", "give the air drawn in at the burner over that for complete burning")
+]
 GasFactor = Annotated[float, Range(0.3, 1.5, "", "1 is a torch as tabulated")]
 TransferFactor = Annotated[float, Range(0.1, 5, "", "1 is a torch as tabulated")]
 
@@ -167,6 +172,9 @@ class TorchValues(Table):
     fuel: Fuel | None = None
     fuel_rate_g_per_h: FuelRate | None = None
     nozzle_mm: Nozzle | None = None
+    cone_mm: Cone | None = None
+    tip_temperature_C: Tip | None = None
+    primary_air: PrimaryAir | None = None
     gas_temperature_factor: GasFactor | None = None
     transfer_factor: TransferFactor | None = None
 
@@ -178,6 +186,9 @@ class TorchTable(Table):
     fuel: Fuel
     fuel_rate_g_per_h: FuelRate
     nozzle_mm: Nozzle
+    cone_mm: Cone
+    tip_temperature_C: Tip
+    primary_air: PrimaryAir
     gas_temperature_factor: GasFactor
     transfer_factor: TransferFactor
     torch_file: str | None = None

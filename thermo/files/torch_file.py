@@ -1,7 +1,8 @@
 """Torch files: a maker's own torch, written once and named by many cases.
 
 A torch file is TOML: `title` and `note` at the top, then a [torch] table with `kind`, or `fuel`,
-`fuel_rate_g_per_h` and `nozzle_mm`, and the two factors fitted to the torch.
+`fuel_rate_g_per_h` and `nozzle_mm`; `cone_mm`, `tip_temperature_C` and `primary_air`, which have no
+default with acetylene or hydrogen; and the two factors fitted to the torch.
 """
 
 from __future__ import annotations

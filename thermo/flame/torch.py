@@ -138,7 +138,9 @@ class Jet:
     Notes
     -----
     Entrained air is given the properties of burnt gas (heat capacity 7-12 % high), the cold
-    mixture their density (4 % low for propane in air). Buoyancy and the body's own effect on
+    mixture their density (4 % low for propane in air). With hydrogen both are rough: heat capacity
+    of entrained air 23-36 % high, density of the mixture 31 % high and its speed as much too low.
+    Buoyancy and the body's own effect on
     the jet are left out. Velocity and temperature share one width. Shape of the profile: Pope,
     Turbulent Flows (2000) section 5.1; the core is a stated shape, common practice, no source.
     """

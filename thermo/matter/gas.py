@@ -26,7 +26,9 @@ COLUMNS = (
 
 @dataclass(frozen=True, eq=False)
 class Gas:
-    """A gas at 1 atm, from 0 to 2100 °C; outside, transport and heat capacity keep end values.
+    """A gas at 1 atm, from 0 to 2100 °C (acetylene-air 2300, hydrogen-air 2200).
+
+    Outside, transport and heat capacity keep end values.
 
     Transport and `heat_capacity` are for the products of complete burning, not split up by heat;
     `enthalpy` counts what splits up (it matters above 1500 °C).
@@ -78,6 +80,11 @@ class Flame:
         Temperature without losses [°C]: a ceiling, which a hand torch does not reach.
     gas : Gas
         Its products.
+    usual : bool
+        Whether cone, gas and air of the usual kinds of torch may stand for one that burns it: a
+        judgement, no source.
+    caution : str
+        What can hurt with this fuel above all others (common practice); may be empty.
     """
 
     fuel: str
@@ -86,6 +93,8 @@ class Flame:
     oxidant_per_fuel: float
     adiabatic_C: float
     gas: Gas
+    usual: bool
+    caution: str
     source: str
     provenance: str
 
@@ -113,6 +122,13 @@ class TorchKind:
     cone_length: Record
     tip_temperature_C: Record
     primary_air: Record
+
+    def fuel_rate_of(self, flame: Flame) -> tuple[float, float, float]:
+        """Usual, least and most of a fuel that burns with the heat of the kind's own [kg/s]."""
+        own = get_flame(self.fuel, self.oxidant).lower_heating_value
+        share = own / flame.lower_heating_value
+        low, high = self.fuel_rate.range
+        return share * self.fuel_rate.value, share * low, share * high
 
 
 def gas_names() -> list[str]:
@@ -177,6 +193,8 @@ def _flame(name: str) -> Flame:
         oxidant_per_fuel=float(row["oxidant_per_fuel"]),
         adiabatic_C=float(row["adiabatic_C"]),
         gas=_gas(row["gas"]),
+        usual=row["usual"] == "yes",
+        caution=row["caution"],
         source=row["source"],
         provenance=row["provenance"],
     )

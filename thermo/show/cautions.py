@@ -31,11 +31,12 @@ def brief_cautions(setup: Setup) -> list[str]:
     Returns
     -------
     list of str
-        Filler with cadmium, or of unknown composition, first; then steam, then the rest.
+        Filler with cadmium, or of unknown composition, first; then steam, fuel, then the rest.
     """
     filler = setup.filler
     alloy = filler.cautions[:1] if filler.cadmium or not filler.composition else ()
-    return [*(_of_alloy(filler, text) for text in alloy), _hole(setup.joint), BRIEF]
+    told = (_of_alloy(filler, text) for text in alloy)
+    return [*told, _hole(setup.joint), *_of_fuel(setup), BRIEF]
 
 
 def cautions(setup: Setup) -> list[str]:
@@ -45,23 +46,30 @@ def cautions(setup: Setup) -> list[str]:
     ----------
     setup : Setup
         A closed hole shuts steam in; filler may hold cadmium or zinc, or be of a composition that
-        is not known; flux gives off fume and steam and leaves residue.
+        is not known; flux gives off fume and steam and leaves residue; a fuel may have dangers of
+        its own.
 
     Returns
     -------
     list of str
-        Filler with cadmium first, then steam, fume, heat, acid and rules.
+        Filler with cadmium first, then steam, fuel, fume, heat, acid and rules.
 
     Source: common practice, no source, besides those the tables of fillers and fluxes name.
     """
     filler = setup.filler
     alloy = [_of_alloy(filler, text) for text in filler.cautions]
     first, later = (alloy, []) if filler.cadmium else ([], alloy)
-    return [*first, _hole(setup.joint), *setup.flux.cautions, *later, HOT, ACID, RULES]
+    told = (_hole(setup.joint), *_of_fuel(setup), *setup.flux.cautions)
+    return [*first, *told, *later, HOT, ACID, RULES]
 
 
 def _of_alloy(filler: Filler, text: str) -> str:
     return f"{filler.name}: {text[0].lower()}{text[1:]}"
+
+
+def _of_fuel(setup: Setup) -> tuple[str, ...]:
+    caution = setup.torch.flame.caution
+    return (caution,) if caution else ()
 
 
 def _hole(joint: Joint) -> str:

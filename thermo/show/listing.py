@@ -251,7 +251,7 @@ def _flames() -> Iterator[Entry]:
             Line("oxidant to burn it all", flame.oxidant_per_fuel, "kg/kg"),
             Line("hottest, without losses", flame.adiabatic_C, "°C"),
         )
-        yield Entry(name, "", lines, flame.source, flame.provenance)
+        yield Entry(name, "", lines, flame.source, flame.provenance, flame.caution)
 
 
 def _torches() -> Iterator[Entry]:
