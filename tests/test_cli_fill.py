@@ -17,7 +17,8 @@ def test_text_json_and_picture_are_written(place):
     assert everything(folder) == ["fill.png", "fill.svg", "fill.txt", "result.json"]
     text = (folder / "fill.txt").read_text(encoding="utf-8")
     assert answer.stdout == f"{text}\nFiles are in the folder mercury-fill\n"
-    assert "Should it fill too, 2.8 mm: 1 snip" in " ".join(text.split())
+    assert "(1 snip of" in " ".join(text.split())
+    assert "Should it fill too, 2.8 mm." in " ".join(text.split())
     assert json.loads((folder / "result.json").read_text())["schema"] == "brazeclock/fill/1"
 
 

@@ -43,3 +43,11 @@ def test_document_has_all_steps(run):
     assert [step["text"] for step in document["steps"]] == [step.text for step in told.steps]
     assert [step["when_s"] for step in document["steps"]] == [step.when_s for step in told.steps]
     assert all(set(step) == {"topic", "text", "when_s", "source"} for step in document["steps"])
+
+
+def test_of_a_joint_that_will_be_heated_again_its_line_is_kept(run):
+    told = after(run()[0])
+    lines = list(after_lines(told, again=True))
+    again = next(step for step in told.steps if step.topic == "again")
+    assert any(again.text in line for line in lines)
+    assert lines[-1] == "… and of how soft it stays: in result.json."

@@ -6,6 +6,7 @@ import pytest
 from rich.console import Console
 
 from thermo.braze import Limit, braze
+from thermo.braze.limits import BEAD
 from thermo.files import read_case, to_setup
 from thermo.show.card import heat_card
 from thermo.show.cautions import cautions
@@ -261,3 +262,20 @@ def test_cautions_follow_the_case(run):
         text = " ".join(lines)
         for always in ("eye protection", "300 °C", "fume", "acid into water", "burns", "licences"):
             assert always in text
+
+
+def test_flux_dried_beforehand_has_no_steaming_to_watch(run):
+    wet, dried = (run(flux=[f"dried = {word}"]) for word in ("false", "true"))
+    assert "steaming stops" in flat(as_text(heat_card(*wet)))
+    assert "steaming stops" not in flat(as_text(heat_card(*dried)))
+
+
+def test_a_bead_that_overheats_is_told_where_to_lie_however_short_its_wait(run):
+    found, case = run()
+    hot = next(limit for limit in found.limits if limit.name == BEAD)
+    short = replace(found.filler, waits_s=5.0)
+    for passed in (None, 12.0):
+        limits = [replace(hot, time_s=passed) if x is hot else x for x in found.limits]
+        text = flat(as_text(heat_card(replace(found, filler=short, limits=limits), case)))
+        assert ("it overheats: it balls up" in text) == (passed is not None)
+        assert ("or feed it by hand" in text) == (passed is not None)

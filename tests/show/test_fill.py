@@ -124,12 +124,13 @@ def test_the_length_given_is_held_against_what_the_joint_takes(filled, place, gi
 
 def test_a_shut_bottom_is_not_to_be_counted_on(filled):
     laid, fed = filled(), filled(filler=['place = "fed"'])
-    for case in (laid, fed):
+    for case, cut in ((laid, "1 snip of 8.1 mm"), (fed, "feed it by hand")):
         text = told(case)
         assert "swallows 1.26 mm³, 44 % of the aim" in text
         assert "may keep the bottom hollow" in text
         assert "More than 12.1 mm then runs over" in text
-        assert "Take 8.1 mm of 0.5 mm wire for gap and fillet, no more than 12.1 mm" in text
+        assert f"Take 8.1 mm of 0.5 mm wire ({cut}) for gap and fillet" in text
+        assert "no more than 12.1 mm" in text
     assert "lay 8.1 mm at first" in told(laid)
     assert "lay 8.1 mm at first" not in told(fed)
     assert document_of(fed)["snips"] is None
@@ -290,3 +291,8 @@ def test_the_same_bytes_for_the_same_amounts(filled, words_of):
     inside, _ = filled(filler=['place = "hole-bottom"'])
     assert "hollow" in words_of(files["fill.svg"])
     assert "hollow" not in words_of(charts.fill_pictures(inside)["fill.svg"])
+
+
+def test_a_tapped_hole_is_told_by_its_thread(filled):
+    case = filled(ball=["diameter_mm = 8", 'hole = "threaded"'], rod=["diameter_mm = 2"])
+    assert "hole tapped M2.5 x 0.45, on a 2 mm rod" in told(case)

@@ -12,7 +12,7 @@ MM3 = 1e9
 LEFT = {"again": "heating it again", "hardness": "how soft it stays"}
 
 
-def after_lines(after: After) -> Iterator[str]:
+def after_lines(after: After, *, again: bool = False) -> Iterator[str]:
     """What to do after the flame, in the order of work.
 
     What is known of parts that stay soft, and of heating a full gap again, is for the document.
@@ -20,13 +20,17 @@ def after_lines(after: After) -> Iterator[str]:
     Parameters
     ----------
     after : After
+    again : bool
+        True where the joint will be heated again, as for a second ball.
 
     Yields
     ------
     str
         One step, when it may begin at the earliest, and where it has it from.
     """
-    left = ({"hardness"} if not after.hardened else set()) | ({"again"} if after.full else set())
+    left = ({"hardness"} if not after.hardened else set()) | (
+        {"again"} if after.full and not again else set()
+    )
     for step in after.steps:
         if step.topic in left:
             continue

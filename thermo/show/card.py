@@ -27,6 +27,7 @@ from thermo.show.words import (
     FIRST_ASSUMED,
     NO_BAND,
     NOT_BEFORE,
+    hole,
     passed_words,
     printable,
     said,
@@ -71,7 +72,13 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
         *section("Unusual", unusual),
         *section("The filler", filler_lines(braze)),
         *section("Water in the hole", steam_lines(steam_of(braze))),
-        *section("Afterwards", (*cooling_lines(braze), *after_lines(after(braze)))),
+        *section(
+            "Afterwards",
+            (
+                *cooling_lines(braze),
+                *after_lines(after(braze), again=setup.second_filler is not None),
+            ),
+        ),
         *([] if beside is None else neighbour_lines(beside)),
         *section("Assumed", _assumed(case)),
     )
@@ -83,7 +90,7 @@ def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
     caught = f", {100 * braze.flame_share:.2g} % of it caught" if torch.fuel_power > 0 else ""
     yield Text(printable(case.title), STRONG)
     lines = {
-        "joint": f"{1e3 * joint.ball_diameter:g} mm ball of {setup.ball.name}, {joint.hole} hole, "
+        "joint": f"{1e3 * joint.ball_diameter:g} mm ball of {setup.ball.name}, {hole(joint)}, "
         f"on a {1e3 * joint.rod_diameter:g} mm rod of {setup.rod.name}",
         "filler": f"{filler.name}, melts from {filler.solidus_C:g} to {filler.liquidus_C:g} °C; "
         f"flux {setup.flux.name}",
@@ -126,8 +133,8 @@ def _steam_first(braze: Braze) -> str:
     way, held = found.open, found.holding.force
     if found.fluxed and way is not None and held is not None and way.force > held:
         return (
-            " Damp flux in this hole, heated so fast, pushes ball and rod apart: dry it first, rod "
-            "out and mouth open, and pass 100 to 300 °C slowly."
+            " Damp flux here, heated so fast, pushes ball and rod apart: dry it first, rod out and "
+            "mouth open, slowly from 100 to 300 °C (then set dried = true)."
         )
     return ""
 
@@ -166,6 +173,8 @@ def _to_watch(braze: Braze) -> list[Stage]:
     for stage in braze.stages:
         happens = stage.seen_s is not None or stage.time_s is not None
         worth = {"solidus": False, "solid": molten, "wash": glowed}
+        if braze.setup.coat.dried:
+            worth["flux-dry"] = False
         if worth.get(stage.name, happens):
             found.append(stage)
     return sorted([*found, *_bead(braze)], key=_moment)

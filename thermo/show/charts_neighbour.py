@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
 
+from thermo.braze import Braze
 from thermo.show.neighbour import verdict
 from thermo.show.paper import REACHED, Page, apart, drawn, flame_off, key_height, saved, torch_words
 from thermo.show.words import NO_BAND, plain
@@ -69,7 +70,8 @@ def draw_neighbour(figure: Figure, beside: Neighbour) -> None:
     page.key(key, room, 2)
     axes = page.axes(0.8, 0.55, WIDTH - 3.2, HEIGHT)
     shown = [beside.bare, *beside.clamped]
-    end = 1.5 * max(flame_off(held.run) for held in shown if held.ready_s or held is beside.bare)
+    timed = [held.run for held in shown if held.ready_s or held is beside.bare]
+    end = max(max(1.5 * flame_off(run), 1.1 * _hottest_s(run)) for run in timed)
     hottest = max(float(beside.bare.run.stations[name].max()) for name in SCALED)
     axes.set(xlim=(0.0, end), ylim=(0.0, 1.08 * max(solidus, hottest)))
     axes.yaxis.set_major_locator(MultipleLocator(100))
@@ -133,3 +135,9 @@ def _key(beside: Neighbour) -> list[Line2D]:
         (OFF | {"color": "black"}, "flame taken away"),
     )
     return [Line2D([], [], label=label, **looks) for looks, label in rows]
+
+
+def _hottest_s(run: Braze) -> float:
+    """When the second joint is at its hottest [s]."""
+    stations = run.stations
+    return float(stations["time_s"][stations["second_joint_C"].argmax()])

@@ -28,7 +28,7 @@ from thermo.show.fill_notes import (
     take,
 )
 from thermo.show.printing import GRAVE, STRONG, columns, section
-from thermo.show.words import assumed_line, printable
+from thermo.show.words import assumed_line, hole, printable
 from thermo.study.fill import Fill
 
 SCHEMA = "brazeclock/fill/1"
@@ -88,8 +88,8 @@ def fill_text(found: Fill, case: Case) -> Group:
     return Group(
         Text(printable(case.title), STRONG),
         Text(
-            f"{MM * joint.ball_diameter:g} mm ball of {setup.ball.name}, {joint.hole} hole of "
-            f"{MM * joint.hole_diameter:g} mm, on a {MM * joint.rod_diameter:g} mm rod of "
+            f"{MM * joint.ball_diameter:g} mm ball of {setup.ball.name}, {hole(joint)}, "
+            f"on a {MM * joint.rod_diameter:g} mm rod of "
             f"{setup.rod.name}; {filler.name}, all melted at {filler.liquidus_C:g} °C, "
             f"{PLACES[setup.snip.place]}."
         ),
@@ -112,17 +112,16 @@ def answer(found: Fill) -> str:
         return "No filler flows round this rod: the gap closes in the heat."
     least, aim, most = (take(found, volume) for volume in (need.least, need.aim, need.most))
     pieces = cut_into(found)
-    words = f"Take {aim} of {stock(found)}, no less than {least}, no more than {most}"
+    cut = f" ({pieces or 'feed it by hand'})" if given is None else ""
+    words = f"Take {aim} of {stock(found)}{cut}, no less than {least}, no more than {most}."
     if need.stays_hollow:
         _, first, over = (take(found, volume) for volume in need.marks)
         words = (
-            f"Take {first} of {stock(found)} for gap and fillet, no more than {over}: "
-            f"{stays(found)}. Should it fill too, {aim}"
+            f"Take {first} of {stock(found)}{cut} for gap and fillet, no more than {over}: "
+            f"{stays(found)}. Should it fill too, {aim}."
         )
-    if given is None:
-        words += f": {pieces or 'feed it by hand'}."
-    else:
-        words += f". The {take(found, given)} given {f'make {pieces}' if pieces else 'are fed'}."
+    if given is not None:
+        words += f" The {take(found, given)} given {f'make {pieces}' if pieces else 'are fed'}."
     return words
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from thermo.braze import Braze, Setup
-from thermo.braze.limits import WAITS_S
+from thermo.braze.limits import BEAD, WAITS_S
 from thermo.braze.outcome import Dry, Flowed
 from thermo.braze.pieces import measured
 from thermo.show.fill_notes import MM, MM2, MM3, PLACES
@@ -136,12 +136,14 @@ def _on_the_way(braze: Braze) -> Iterator[str]:
             f"On these pieces the rod stands {MM * found.proud:.1f} mm proud {when}: push it home "
             "with tongs when it gives; filler may spurt."
         )
-    if found.molten_s is None or found.waits_s <= WAITS_S:
+    burnt = any(limit.name == BEAD and limit.time_s is not None for limit in braze.limits)
+    if found.molten_s is None or not (burnt or found.waits_s > WAITS_S):
         return
     taken = "and the gap never takes it" if found.first_s is None else "before the gap takes it"
+    what = f"it overheats: {MEANWHILE}" if burnt else MEANWHILE
     yield (
         f"It is molten after {said(found.molten_s)}, {said(found.waits_s)} {taken}: meanwhile "
-        f"{MEANWHILE}; {better_laid(braze.setup)} (`brazeclock compare`)."
+        f"{what}; {better_laid(braze.setup)} (`brazeclock compare`)."
     )
 
 

@@ -10,6 +10,7 @@ from thermo.files import Assumed
 
 if TYPE_CHECKING:  # light commands use these words as well
     from thermo.braze import Limit
+    from thermo.shape import Joint
 
 FIRST_ASSUMED = 5
 """Assumed values shown on a card; the rest stand in the JSON."""
@@ -21,6 +22,13 @@ NO_BAND = (
 )
 NOT_BEFORE = ("solid", "wash")
 """Stages whose time is a 'not before', rounded up."""
+
+
+def hole(joint: Joint) -> str:
+    """The hole as it is drilled or tapped."""
+    if joint.hole == "threaded":
+        return f"hole tapped M{1e3 * joint.hole_diameter:g} x {1e3 * joint.thread_pitch:g}"
+    return f"{joint.hole} hole of {1e3 * joint.hole_diameter:g} mm"
 
 
 def said(seconds: float, *, not_before: bool = False) -> str:
