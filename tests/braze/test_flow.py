@@ -12,8 +12,11 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from thermo.braze import amount
+from thermo.braze.course import Course
 from thermo.braze.flow import Filling, Ways
-from thermo.heat import Readings
+from thermo.braze.scene import Scene
+from thermo.braze.stages import ENTRY
+from thermo.heat import March, Readings
 from thermo.matter import constant, get_solid
 from thermo.matter.capillary import slot_fill_time
 from thermo.shape import build_mesh
@@ -320,3 +323,20 @@ def test_a_place_at_the_mouth_is_as_cold_as_its_very_edge(earth):
     inner = ~mouth & ~gap.floor & ~np.isclose(gap.z, gap.z[~gap.floor].max(), atol=1e-9)
     np.testing.assert_array_equal(found[inner], np.minimum(hole, rod)[inner])
     assert ways.entry(found[:, None])[0] == pytest.approx(650.0, abs=1e-6)
+
+
+def test_a_step_is_aimed_at_the_next_place_that_opens(earth):
+    """Beside filler that is on its way: at the pace of the coldest walls not yet hot enough."""
+    scene = Scene(earth, [earth.strategy], "quick")
+    past, links, liquidus = scene.past, scene.ways.links, earth.filler.liquidus_C
+    assert np.isinf(scene.opens_in).all()  # nothing on its way
+    past.ready[:] = 1.0
+    waiting = links[-1, 0], links[0, 0]
+    for link, short, pace in zip(waiting, (6.0, 4.0), (3.0, 1.0), strict=True):
+        past.ready[link], past.now[link], scene._pace[link] = np.nan, liquidus - short, pace
+    assert np.isinf(scene.opens_in).all()
+    past.filling.share[links[1, 0]] = 1.0
+    np.testing.assert_allclose(scene.opens_in, 2.0)
+    course = Course(scene, lambda model, y: March(model, y))
+    course.columns[0].reached[ENTRY], past.charges[0].molten = 0.0, 0.0
+    assert course._aim() == pytest.approx(2.0)

@@ -188,7 +188,7 @@ def left(scene, share, molten=1.0, softens=0.5):
     filling = Filling.empty(len(share), 1)
     filling.share[:, 0] = share
     filling.since[share >= 1.0, 0] = 2.0
-    charge = SimpleNamespace(softens=softens, molten=molten, hottest=700.0)
+    charge = SimpleNamespace(softens=softens, molten=molten, hottest=700.0, overheats=math.nan)
     assert len(ways.room) == len(share)
     return flowed(scene, SimpleNamespace(filling=filling, charges=[charge]), 0, 9.0)
 

@@ -10,6 +10,7 @@ from scipy.integrate import solve_ivp
 
 from thermo.braze import brazes
 from thermo.braze.flow import Filling
+from thermo.braze.limits import BEAD
 from thermo.braze.scene import Scene
 from thermo.braze.supply import enthalpy_table, gas_at_mouth
 from thermo.flame import Jet, Phase, Strategy, default_strategies
@@ -168,7 +169,10 @@ def test_a_piece_in_the_flame_melts_as_a_lump_without_radiation(earth, monkeypat
     softens = lag * math.log((gas - 20.0) / (gas - low))
     melting = lag * (1 + latent() / capacity() / (high - low))
     molten = softens + melting * math.log((gas - low) / (gas - high))
-    charge = in_the_flame(scene, FLAME_PHASE, softens / 200, 2.0 * molten)
+    top = earth.filler.brazing_top_C
+    overheats = molten + lag * math.log((gas - high) / (gas - top))
+    charge = in_the_flame(scene, FLAME_PHASE, softens / 200, 2.0 * overheats)
+    assert charge.overheats == pytest.approx(overheats, rel=0.01)
     assert charge.softens == pytest.approx(softens, rel=0.01)
     assert charge.molten == pytest.approx(molten, rel=0.01)
 
@@ -317,3 +321,10 @@ def test_wire_is_brought_at_its_cue_and_not_before(earth, run_of):
     )[0]
     assert never.filler.softens_s is None
     assert never.filler.waiting == pytest.approx(never.filler.supply, rel=1e-12)
+
+
+def test_a_bead_is_told_overheated_when_it_passes_its_top_and_not_when_it_melts(run_of):
+    run = run_of("mouth").braze
+    (bead,) = (limit for limit in run.limits if limit.name == BEAD)
+    assert not bead.ok
+    assert run.filler.molten_s + 0.5 < bead.time_s < run.filler.first_s

@@ -86,3 +86,20 @@ def test_a_source_alone_warms_a_good_conductor_as_a_lump(drilled):
     y = marched(March, model, model.start(20.0), 10.0, 1.0)
     rise = WATTS * 10.0 / (4e6 * mesh.volume.sum())
     np.testing.assert_allclose(model.temperatures(y), 20.0 + rise, atol=0.02 * rise)
+
+
+def test_a_gap_that_leaps_carries_no_pace_on_and_the_rest_keeps_its_own(mesh):
+    """Half the links go from flux to filler between two looks."""
+    model = lit(mesh)
+    y, half = model.start(300.0), np.arange(len(mesh.gap.area)) < len(mesh.gap.area) // 2
+    for leapt in (False, True):
+        model.jump()
+        model.gap_conductance = np.full((len(half), 1), 2e3)
+        model.refresh(0.0, y)
+        model.gap_conductance = np.where(half, 1e5, 2.1e3)[:, None]
+        if leapt:
+            model.leap(half[:, None])
+        model.refresh(1.0, y, 1.0)
+        now, later = (model.now(t)[0][:, 0] for t in (1.0, 2.0))
+        assert np.array_equal(now[half], later[half]) == leapt
+        assert np.all(later[~half] > now[~half])

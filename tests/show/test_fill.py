@@ -57,8 +57,9 @@ def test_document_keeps_the_contract(filled):
         assert rooms["total"] == rooms["annulus"] + rooms["bottom"] + rooms["fillet"]
     hot, wire = found["volumes_hot_mm3"], found["wire_mm"]
     per_mm = math.pi * 0.5**2 / 4
-    assert wire["least"] == pytest.approx((hot["annulus"] + hot["bottom"]) / per_mm, rel=1e-12)
-    assert wire["aim"] == pytest.approx(hot["total"] / per_mm, rel=1e-12)
+    assert wire["least"] == pytest.approx(hot["annulus"] / per_mm, rel=1e-12)
+    assert wire["aim"] == pytest.approx((hot["annulus"] + hot["fillet"]) / per_mm, rel=1e-12)
+    assert wire["with_bottom"] == pytest.approx(hot["total"] / per_mm, rel=1e-12)
     assert wire["least"] < wire["aim"] < wire["most"]
     assert found["snips"]["count"] * found["snips"]["length_mm"] == pytest.approx(
         (hot["annulus"] + hot["fillet"]) / per_mm
@@ -261,10 +262,10 @@ def test_bars_are_the_volumes_in_order(filled, drawn_words):
         row = round(bar.get_y() + bar.get_height() / 2)
         ends.setdefault(row, []).append(bar.get_width())
     given = math.pi * 0.25**2 * 25
-    assert ends[0] == pytest.approx([hot["annulus"], hot["fillet"]])
-    assert ends[1] == pytest.approx([hot["annulus"], hot["bottom"]])
-    assert ends[2] == pytest.approx([hot["annulus"], hot["bottom"], hot["fillet"]])
-    assert math.fsum(ends[3]) == pytest.approx(1e9 * found.amount.most)
+    assert ends[0] == pytest.approx([hot["annulus"]])
+    assert ends[1] == pytest.approx([hot["annulus"], hot["fillet"]])
+    assert math.fsum(ends[2]) == pytest.approx(1e9 * found.amount.hollow_most)
+    assert ends[3] == pytest.approx([hot["annulus"], hot["bottom"], hot["fillet"]])
     over = given - 1e9 * found.amount.hollow_most  # what is given leaves the bottom hollow
     largest = 1e9 * found.amount.largest_fillet
     assert ends[4] == pytest.approx([hot["annulus"], largest, over])
@@ -296,3 +297,13 @@ def test_the_same_bytes_for_the_same_amounts(filled, words_of):
 def test_a_tapped_hole_is_told_by_its_thread(filled):
     case = filled(ball=["diameter_mm = 8", 'hole = "threaded"'], rod=["diameter_mm = 2"])
     assert "hole tapped M2.5 x 0.45, on a 2 mm rod" in told(case)
+
+
+@pytest.mark.parametrize("name", ["least", "aim", "most"])
+def test_what_is_told_to_take_neither_runs_over_nor_falls_short(filled, name):
+    """Taken at its word, by the tool's own account of a length that is given."""
+    for keys in ([], ['place = "hole-bottom"'], ["wire_diameter_mm = 0.4"]):
+        wire = document_of(filled(filler=keys))["wire_mm"][name]
+        went = filled(filler=[*keys, f"length_mm = {wire!r}"])[0].poured
+        assert went.over == pytest.approx(0.0, abs=1e-15)
+        assert (went.fillet > 1e-14) == (name != "least")

@@ -175,7 +175,7 @@ def _bead(scene: Scene, filler: Flowed) -> Limit:
         value=filler.hottest_C,
         limit=found.brazing_top_C,
         unit="°C",
-        time_s=filler.molten_s if hot else None,
+        time_s=filler.overheats_s if hot else None,
         source=found.provenance,
     )
 

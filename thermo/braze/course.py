@@ -152,6 +152,7 @@ class Course:
         self.scene.recall(kept, column.off_s)
         self.scene.hold(0, None, column.off_s)
         self.march.rewind(column.off_s, y)
+        self.scene.model.refresh(column.off_s, y)
         self.trace = Trace()
         self._keep(column.off_s, y)
         return [self._fall(NAMES.index(name), level, longest) for name, level in marks]
@@ -332,11 +333,7 @@ def _reaches(step: Step, times: list[float], nodes: Floats, level: float) -> flo
         x = (t - step.t0) / (step.t1 - step.t0)
         return float(a + x * (b + x * (c + x * d)))
 
-    middle = (low + high) / 2
-    between = (
-        min(nodes[after - 1 : after + 1]) <= cubic(middle) <= max(nodes[after - 1 : after + 1])
-    )
-    if between:
+    below, above = nodes[after - 1 : after + 1].tolist()
+    if below <= cubic((low + high) / 2) <= above:
         return step.crossing(cubic, level, (low, high))
-    share = (level - nodes[after - 1]) / (nodes[after] - nodes[after - 1])
-    return float(low + share * (high - low))
+    return float(low + (level - below) / (above - below) * (high - low))

@@ -11,10 +11,11 @@ ROD_LEAD_K = 200.0
 rod (assumed)."""
 LIFE = "% of its life"
 WAITS = "filler waits molten"
+"""Limit on how long filler lies molten before the gap takes it."""
 BEAD = "filler overheated as a bead"
+"""Limit on how hot it gets meanwhile."""
 OF_FILLER = (WAITS, BEAD)
 """Limits on the filler before the gap takes it; they say nothing of ball, rod or gap."""
-"""Limit on how long filler lies molten before the gap takes it."""
 WAITS_S = 10.0
 """Filler that lies molten longer before the gap takes it balls up and loses zinc (assumed) [s]."""
 NEIGHBOUR = "neighbour lets go"

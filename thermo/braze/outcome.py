@@ -58,6 +58,8 @@ class Flowed:
         How long it lay molten before it entered the gap, or in vain [s].
     hottest_C : float
         Its hottest before it entered the gap [°C].
+    overheats_s : float or None
+        When it first passed the top of its brazing range [s].
     poured : Poured
         Where it went [m³].
     waiting : float
@@ -81,6 +83,7 @@ class Flowed:
     first_s: float | None
     waits_s: float
     hottest_C: float
+    overheats_s: float | None
     poured: Poured
     waiting: float
     filled_share: float
@@ -105,7 +108,8 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
         When the flame was taken away [s].
     """
     ways, since = scene.ways, past.filling.since[:, i]
-    softens, molten = (_known(x) for x in (past.charges[i].softens, past.charges[i].molten))
+    charge = past.charges[i]
+    softens, molten = _known(charge.softens), _known(charge.molten)
     first = _known(np.nanmin(since)) if np.isfinite(since).any() else None
     share = past.filling.share[ways.links, i]
     room = ways.room[ways.links]
@@ -119,7 +123,8 @@ def flowed(scene: Scene, past: Past, i: int, end_s: float) -> Flowed:
         molten_s=molten,
         first_s=first,
         waits_s=waits,
-        hottest_C=past.charges[i].hottest,
+        hottest_C=charge.hottest,
+        overheats_s=_known(charge.overheats),
         poured=went,
         waiting=max(ways.supply - math.fsum(parts), 0.0),
         filled_share=held / float(room.sum()) if room.any() else 0.0,

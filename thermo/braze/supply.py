@@ -67,8 +67,8 @@ class Charge:
         At which its enthalpy is to change in the step [W/kg].
     gained, lost : float
         Heat from the flame, and radiated to the room or run off with surplus, so far [J].
-    softens, molten : float
-        When it reached solidus and liquidus, NaN before [s].
+    softens, molten, overheats : float
+        When it reached solidus, liquidus and the top of its brazing range, NaN before [s].
     """
 
     column: int
@@ -84,6 +84,7 @@ class Charge:
     lost: float = 0.0
     softens: float = math.nan
     molten: float = math.nan
+    overheats: float = math.nan
 
 
 class Supply:
@@ -104,9 +105,15 @@ class Supply:
         self._h: list[float]
         self._T: list[float]
         self._h, self._T = (x.tolist() for x in enthalpy_table(setup.filler))
-        self._solidus, self._liquidus = (
-            _between(T, self._T, self._h) for T in (setup.filler.solidus_C, setup.filler.liquidus_C)
-        )
+        filler = setup.filler
+        self._levels = {
+            name: _between(T, self._T, self._h)
+            for name, T in (
+                ("softens", filler.solidus_C),
+                ("molten", filler.liquidus_C),
+                ("overheats", filler.brazing_top_C),
+            )
+        }
         self._cold = _between(setup.ambient_C, self._T, self._h)
         self.mass = setup.filler.density * ways.supply
         self._area = self.mass / mass_per_area(setup)
@@ -176,10 +183,9 @@ class Supply:
                 heat += (warmed - radiated) * h
             rise = heat / charge.mass
             charge.enthalpy = before + rise
-            if math.isnan(charge.softens) and charge.enthalpy >= self._solidus:
-                charge.softens = t0 + (k + (self._solidus - before) / rise) * h
-            if math.isnan(charge.molten) and charge.enthalpy >= self._liquidus:
-                charge.molten = t0 + (k + (self._liquidus - before) / rise) * h
+            for name, level in self._levels.items():
+                if before < level <= charge.enthalpy and math.isnan(getattr(charge, name)):
+                    setattr(charge, name, t0 + (k + (level - before) / rise) * h)
 
     def shed(self, charge: Charge) -> None:
         """Let surplus run off with its heat, in place.
@@ -196,7 +202,8 @@ class Supply:
         """
         if not charge.there or not math.isnan(charge.molten) or charge.pace < 0.0:
             return math.inf
-        return (self._liquidus - charge.enthalpy) / charge.pace if charge.pace > 0.0 else 0.0
+        left = self._levels["molten"] - charge.enthalpy
+        return left / charge.pace if charge.pace > 0.0 else 0.0
 
     def plan(
         self, charges: Sequence[Charge], filling: Filling, look: Readings, t: float, ahead: float

@@ -61,7 +61,7 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
         What becomes of a second ball's joint.
     """
     setup = braze.setup
-    told = setup.filler.cautions  # among the cautions already
+    told = (*setup.filler.cautions, setup.torch.flame.caution)  # among the cautions already
     unusual = [f.text for f in findings(case) if f.level == "unusual" and f.text not in told]
     return Group(
         *_heading(braze, case),

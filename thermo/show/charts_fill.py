@@ -14,7 +14,7 @@ from matplotlib.ticker import MaxNLocator
 
 from thermo.braze import Poured, poured
 from thermo.braze.pieces import measured
-from thermo.show.fill import FIRST, rows
+from thermo.show.fill import WHOLE, rows
 from thermo.show.fill_notes import MM, MM2, MM3, cut_into, stock, take
 from thermo.show.paper import Page, key_height
 from thermo.show.words import plain
@@ -62,18 +62,16 @@ def draw_fill(figure: Figure, found: Fill) -> None:
     axes.set_xlabel("volume [mm³]")
     axes.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10]))
     axes.tick_params(axis="y", length=0)
-    bold = FIRST if found.amount.stays_hollow else "aim"
     for place, (name, volume, _) in enumerate(bars):
-        need = found.amount
-        whole = name in ("least", "aim", "most")  # should the bottom fill too
-        _bar(axes, place, poured(need, volume, bottom=True if whole else None))
+        whole = name == WHOLE.replace("_", " ")
+        _bar(axes, place, poured(found.amount, volume, bottom=True if whole else None))
         axes.annotate(
             take(found, volume),
             (1.02, place),
             xycoords=("axes fraction", "data"),
             va="center",
             size=10.0,
-            weight="bold" if name == bold else "normal",
+            weight="bold" if name == "aim" else "normal",
         )
     if found.amount.stays_hollow:
         axes.axvline(MM3 * found.amount.hollow_most, **HOLLOW)

@@ -90,7 +90,8 @@ def _but(comparison: Comparison) -> str:
     passed = spoilt(first.run)
     if passed:
         return f" Yet it passes on the way: {passed_words(passed)}."
-    kept = [one for one in others if spoilt(one.run) and leeway_s(one.run) > leeway_s(first.run)]
+    least = leeway_s(first.run) + TIE_S
+    kept = [one for one in others if spoilt(one.run) and leeway_s(one.run) >= least]
     if not kept:
         return ""
     most = max(kept, key=lambda one: leeway_s(one.run))

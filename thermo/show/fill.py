@@ -32,7 +32,7 @@ from thermo.show.words import assumed_line, hole, printable
 from thermo.study.fill import Fill
 
 SCHEMA = "brazeclock/fill/1"
-FIRST = "first"  # what to lay; less than the aim where the bottom stays hollow
+WHOLE = "with_bottom"  # the aim, should a bottom that stays hollow fill too
 BEARS = ("ball.", "rod.material", "rod.stand_off_mm", "filler.")
 BEARS_NOT = ("filler.azimuth_deg",)
 
@@ -47,7 +47,7 @@ def fill_document(found: Fill, case: Case) -> dict[str, Any]:
     """
     setup, need, snip = found.setup, found.amount, found.setup.snip
     wire = snip.sheet is None
-    wants = {FIRST: need.marks[1], "least": need.least, "aim": need.aim, "most": need.most}
+    wants = dict(zip(("least", "aim", "most"), need.marks, strict=True)) | {WHOLE: need.aim}
     scale, name = (MM, "wire_mm") if wire else (MM2, "sheet_mm2")
     section_ = "wire_diameter_mm" if wire else "sheet_mm"
     return {
@@ -110,15 +110,14 @@ def answer(found: Fill) -> str:
     given, need = found.given, found.amount
     if need.clearance_hot <= 0:
         return "No filler flows round this rod: the gap closes in the heat."
-    least, aim, most = (take(found, volume) for volume in (need.least, need.aim, need.most))
+    least, aim, most = (take(found, volume) for volume in need.marks)
     pieces = cut_into(found)
     cut = f" ({pieces or 'feed it by hand'})" if given is None else ""
     words = f"Take {aim} of {stock(found)}{cut}, no less than {least}, no more than {most}."
     if need.stays_hollow:
-        _, first, over = (take(found, volume) for volume in need.marks)
         words = (
-            f"Take {first} of {stock(found)}{cut} for gap and fillet, no more than {over}: "
-            f"{stays(found)}. Should it fill too, {aim}."
+            f"Take {aim} of {stock(found)}{cut} for gap and fillet, no more than {most}: "
+            f"{stays(found)}. Should it fill too, {take(found, need.aim)}."
         )
     if given is not None:
         words += f" The {take(found, given)} given {f'make {pieces}' if pieces else 'are fed'}."
@@ -199,11 +198,12 @@ def rows(found: Fill) -> Iterator[tuple[str, float, str]]:
     """Name, volume [m³] and meaning of least, aim, most, and of what is given."""
     need = found.amount
     bottom = "recess" if found.setup.joint.hole == "through" else "bottom"
-    room = f"gap and {bottom}" if need.cold.bottom > 0 else "the gap"
+    takes = need.cold.bottom > 0 and not need.stays_hollow
+    least, aim, most = need.marks
+    yield "least", least, f"just fills {f'gap and {bottom}' if takes else 'the gap'}"
+    yield "aim", aim, "with a usual fillet"
+    yield "most", most, "with the largest fillet that stands"
     if need.stays_hollow:
-        yield FIRST, need.marks[1], f"gap and fillet, {stays(found)}"
-    yield "least", need.least, f"just fills {room}"
-    yield "aim", need.aim, "with a usual fillet"
-    yield "most", need.most, "with the largest fillet that stands"
+        yield WHOLE.replace("_", " "), need.aim, f"should it fill too: {stays(found)}"
     if found.given is not None:
         yield "given", found.given, "by the case"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from thermo.braze import Braze, Setup
+from thermo.braze.amount import amount
 from thermo.braze.limits import BEAD, WAITS_S
 from thermo.braze.outcome import Dry, Flowed
 from thermo.braze.pieces import measured
@@ -172,8 +173,8 @@ def _beyond(braze: Braze, found: Flowed) -> Iterator[str]:
             yield f"{space} stays {'open' if joint.hole == 'through' else 'hollow'}"
         else:
             yield f"{space} is {100 * share:.0f} % full"
-    if poured.fillet > NOTICED * found.supply:
-        yield f"{MM3 * poured.fillet:.1f} mm³ make the ring at the mouth"
+    if poured.fillet > NOTICED * amount(braze.setup).largest_fillet:
+        yield f"{MM3 * poured.fillet:.2g} mm³ make the ring at the mouth"
     else:
         yield "nothing is left for a ring at the mouth"
 
