@@ -6,6 +6,7 @@ import contextlib
 import gc
 import io
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,11 +14,12 @@ import click
 
 from thermo import __version__
 from thermo.cli_shared import (
+    Output,
     accuracy_option,
     as_json_option,
     deliver,
-    folder_for,
     members_option,
+    output_for,
     run_of,
     told,
 )
@@ -79,9 +81,9 @@ def heat(
     """
     with told():
         read = _case(case, ball, rod, torch)
-        folder = folder_for(out, read, as_json, OURS)
+        output = output_for(out, read, as_json, no_pictures, OURS)
         found, beside = _run(read, accuracy, engine)
-        _deliver(found, beside, read, folder, as_json, not no_pictures)
+        _deliver(output, found, beside, read)
 
 
 @brazeclock.command()
@@ -100,7 +102,7 @@ def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
         from thermo.study.fill import fill as filled
 
         read = read_case(case)
-        folder = folder_for(out, read, as_json, FILL, "-fill")
+        output = output_for(out, read, as_json, no_pictures, FILL, "-fill")
         found = filled(to_setup(read))
 
         def drawn() -> dict[str, bytes]:
@@ -108,14 +110,7 @@ def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
 
             return fill_pictures(found)
 
-        document = fill_document(found, read)
-        deliver(
-            document,
-            {FILL[0]: lambda: fill_text(found, read)},
-            None if no_pictures else drawn,
-            folder,
-            as_json,
-        )
+        deliver(output, fill_document(found, read), partial(fill_text, found, read), drawn)
 
 
 @brazeclock.command()
@@ -206,14 +201,7 @@ def _doing() -> contextlib.AbstractContextManager[object]:
     return Console(stderr=True).status("heating ...")
 
 
-def _deliver(
-    found: Braze,
-    beside: Neighbour | None,
-    case: Case,
-    folder: Path | None,
-    as_json: bool,
-    with_pictures: bool,
-) -> None:
+def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case) -> None:
     from thermo.show.export import heat_document
 
     def card() -> RenderableType:
@@ -227,8 +215,7 @@ def _deliver(
 
         return pictures(found) | ({} if beside is None else neighbour_pictures(beside))
 
-    document = heat_document(found, case, beside)
-    deliver(document, {OURS[0]: card}, drawn if with_pictures else None, folder, as_json)
+    deliver(output, heat_document(found, case, beside), card, drawn)
 
 
 for study in STUDIES:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -94,23 +95,38 @@ def run_of(case: Case) -> Iterator[None]:
         raise Failed(f"{case.source}: the run failed: {_one_line(fault)}") from fault
 
 
-def folder_for(
-    out: str | None, case: Case, as_json: bool, files: Iterable[str], ending: str = ""
-) -> Path | None:
-    """Where files go, None for nowhere; looked at before the run, which may be long.
+@dataclass(frozen=True)
+class Output:
+    """What is asked for: text and document by name in a folder, None for nowhere; on the screen."""
 
-    By default a folder named after the case, with an ending for studies.
+    files: tuple[str, str]
+    folder: Path | None
+    as_json: bool
+    pictures: bool
+
+
+def output_for(
+    out: str | None,
+    case: Case,
+    as_json: bool,
+    no_pictures: bool,
+    files: tuple[str, str],
+    ending: str = "",
+) -> Output:
+    """What is asked for; the folder is looked at before the run, which may be long.
+
+    By default it is named after the case, with an ending for studies.
     """
     from thermo.show.writing import check_folder
 
     if out is None and as_json:
-        return None
+        return Output(files, None, as_json, False)
     if out is not None and not out.strip():
         raise click.UsageError("--out is empty; give a folder")
     name = case.name if case.name.strip(". ") else "braze"
     folder = Path(out or name + ending)
     check_folder(folder, files)
-    return folder
+    return Output(files, folder, as_json, not no_pictures)
 
 
 @contextlib.contextmanager
@@ -134,39 +150,36 @@ def counting(words: str) -> Iterator[Callable[[int, int], None]]:
 
 
 def deliver(
+    output: Output,
     document: Mapping[str, Any],
-    text: Mapping[str, Callable[[], RenderableType]],
-    pictures: Callable[[], Mapping[str, bytes]] | None,
-    folder: Path | None,
-    as_json: bool,
+    text: Callable[[], RenderableType],
+    pictures: Callable[[], Mapping[str, bytes]],
 ) -> None:
     """Write the files, whole or not at all, then print.
 
-    `text` is one name of a file and what makes its content; that and `pictures` are called only
-    where they are needed.
+    `text` and `pictures` are called only where they are needed.
     Pictures of an earlier run that are not drawn now are taken away: they would tell of another.
     """
     from thermo.show.writing import as_json as text_of
     from thermo.show.writing import write_folder
 
     whole = text_of(document)
-    if as_json and folder is None:
+    if output.folder is None:
         click.echo(whole)
         return
     from thermo.show.printing import as_text, put
 
-    ((name, make),) = text.items()
-    content = make()
-    if folder is not None:
-        files = {name: as_text(content).encode(), "result.json": whole.encode()}
-        ours = PICTURES[document["schema"].split("/")[1]]
-        outdated = [f"{name}.{ending}" for name in ours for ending in ("png", "svg")]
-        write_folder(folder, files | (dict(pictures()) if pictures else {}), outdated)
-    if as_json:
+    content = text()
+    written = (as_text(content).encode(), whole.encode())
+    files = dict(zip(output.files, written, strict=True))
+    ours = PICTURES[document["schema"].split("/")[1]]
+    outdated = [f"{name}.{ending}" for name in ours for ending in ("png", "svg")]
+    write_folder(output.folder, files | (dict(pictures()) if output.pictures else {}), outdated)
+    if output.as_json:
         click.echo(whole)
         return
     put(content)
-    click.echo(f"\nFiles are in the folder {folder}")
+    click.echo(f"\nFiles are in the folder {output.folder}")
 
 
 def _one_line(fault: Exception) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from difflib import get_close_matches
+from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -15,15 +16,13 @@ from thermo.cli_shared import (
     as_json_option,
     counting,
     deliver,
-    folder_for,
     members_option,
+    output_for,
     run_of,
     told,
 )
 
 if TYPE_CHECKING:
-    from rich.console import RenderableType
-
     from thermo.files import Case
     from thermo.files.tables import Table
 
@@ -127,7 +126,7 @@ def compare(
         from thermo.study.compare import compare as compared
 
         read = read_case(case)
-        folder = folder_for(out, read, as_json, OURS, "-compare")
+        output = output_for(out, read, as_json, no_pictures, OURS, "-compare")
         strategies = list(strategies_of(read).values())
         found = _run(
             read, lambda done: compared(to_setup(read), strategies, accuracy, workers, done)
@@ -138,14 +137,7 @@ def compare(
 
             return compare_pictures(found)
 
-        document = compare_document(found, read)
-        deliver(
-            document,
-            {OURS[0]: lambda: compare_text(found, read)},
-            None if no_pictures else drawn,
-            folder,
-            as_json,
-        )
+        deliver(output, compare_document(found, read), partial(compare_text, found, read), drawn)
 
 
 @click.command()
@@ -179,7 +171,7 @@ def rods(
         from thermo.study.rods import rods as tried
 
         read = read_case(case)
-        folder = folder_for(out, read, as_json, OURS, "-rods")
+        output = output_for(out, read, as_json, no_pictures, OURS, "-rods")
         found = _run(read, lambda done: tried(to_setup(read), diameters, accuracy, workers, done))
 
         def drawn() -> dict[str, bytes]:
@@ -187,14 +179,7 @@ def rods(
 
             return rods_pictures(found)
 
-        document = rods_document(found, read)
-        deliver(
-            document,
-            {OURS[0]: lambda: rods_text(found, read)},
-            None if no_pictures else drawn,
-            folder,
-            as_json,
-        )
+        deliver(output, rods_document(found, read), partial(rods_text, found, read), drawn)
 
 
 @click.command()
@@ -240,7 +225,7 @@ def sizes(
         read = read_case(case)
         if torch is not None:
             read = under_torch(read, torch)
-        folder = folder_for(out, read, as_json, OURS, "-sizes")
+        output = output_for(out, read, as_json, no_pictures, OURS, "-sizes")
         setup = to_setup(read)
         found = _run(read, lambda done: tried(setup, balls, diameters, accuracy, workers, done))
 
@@ -249,12 +234,8 @@ def sizes(
 
             return sizes_pictures(found)
 
-        document = sizes_document(found, read)
-
-        def text() -> RenderableType:
-            return sizes_text(found, read, by_rule=diameters is None)
-
-        deliver(document, {OURS[0]: text}, None if no_pictures else drawn, folder, as_json)
+        text = partial(sizes_text, found, read, by_rule=diameters is None)
+        deliver(output, sizes_document(found, read), text, drawn)
 
 
 def _symptoms(
@@ -303,7 +284,7 @@ def diagnose(
         from thermo.study.diagnose import diagnose as diagnosed
 
         read = read_case(case)
-        folder = folder_for(out, read, as_json, OURS, "-diagnose")
+        output = output_for(out, read, as_json, no_pictures, OURS, "-diagnose")
         found = _run(
             read, lambda done: diagnosed(to_setup(read), symptoms, accuracy, workers, done)
         )
@@ -313,14 +294,7 @@ def diagnose(
 
             return diagnose_pictures(found)
 
-        document = diagnose_document(found, read)
-        deliver(
-            document,
-            {OURS[0]: lambda: diagnose_text(found, read)},
-            None if no_pictures else drawn,
-            folder,
-            as_json,
-        )
+        deliver(output, diagnose_document(found, read), partial(diagnose_text, found, read), drawn)
 
 
 def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:

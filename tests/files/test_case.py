@@ -58,6 +58,12 @@ WRONG_VALUES = [
     ),
     (
         "ball",
+        [BALL, 'hole = "threaded"', "hole_diameter_mm = 2.5"],
+        "ball.thread_pitch_mm",
+        "no metric thread of this diameter lets the rod in",
+    ),
+    (
+        "ball",
         [BALL, 'hole = "threaded"', "hole_diameter_mm = 3", "thread_pitch_mm = 0"],
         "ball.thread_pitch_mm = 0",
         "pitch above 0",

@@ -146,3 +146,9 @@ def test_the_strategy_told_is_the_one_run(read):
     assert told.value == to_setup(case).strategy.name
     assert (phase.aim, phase.side, phase.distance, phase.motion) == ("ball", 0, None, "hold")
     assert f"until the gap is {phase.until}, at most {phase.longest:g} s" in told.why
+
+
+def test_a_thread_given_in_inches_is_known_by_its_millimetres():
+    for d, p in COARSE.items():
+        given = round(d / 25.4, 4) * 25.4
+        assert thread_for(d - 1.5 * p, (0.05, 0.13), given, None)[1] == p

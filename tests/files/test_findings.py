@@ -130,6 +130,12 @@ def test_wire_given_is_held_against_what_the_joint_takes(found, length, part):
     assert found(part, filler=filler) == found(share, filler=filler) == ["unusual"]
 
 
+def test_too_much_fed_wire_is_told_to_come_late(found):
+    late = "the gap fills late as well"
+    assert found(late, filler=["length_mm = 60", 'place = "fed"']) == ["unusual"]
+    assert not found(late, filler=["length_mm = 60"])
+
+
 @pytest.mark.parametrize("length", ["7", "11.9", '"auto"'])
 def test_wire_that_fills_the_joint_and_stays_on_it_is_no_matter(found, length):
     assert not found("the wire given", filler=[f"length_mm = {length}"])

@@ -279,3 +279,17 @@ def test_a_bead_that_overheats_is_told_where_to_lie_however_short_its_wait(run):
         text = flat(as_text(heat_card(replace(found, filler=short, limits=limits), case)))
         assert ("it overheats: it balls up" in text) == (passed is not None)
         assert ("or feed it by hand" in text) == (passed is not None)
+
+
+def test_without_flux_no_flux_and_no_ring_is_watched(run):
+    text = flat(as_text(heat_card(*run(flux=["coat_mm = 0"]))))
+    assert "Hot, but not filled: no flux: filler does not wet the steel" in text
+    assert text.count("does not wet the steel") == 1
+    for words in ("flux milky", "flux clear", "free water gone", "bright ring", "flux FH10"):
+        assert words not in text
+
+
+def test_a_gap_that_got_hot_with_too_little_filler_is_not_called_cold(run):
+    text = flat(as_text(heat_card(*run(filler=["length_mm = 0.3"]))))
+    assert "Hot, but not filled: " in text
+    assert "Not brought to heat" not in text

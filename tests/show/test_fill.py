@@ -105,11 +105,11 @@ HALF = "is 3.1 mm short: it fills 100 % of the gap and 51 % of the bottom, no fi
         ("rod-tip", 10, HALF),
         ("rod-tip", 13.5, "fills gap and bottom and leaves 0.07 mm³ for the fillet: a smaller"),
         ("rod-tip", 16, "leaves 0.561 mm³ for the fillet: at least a usual one"),
-        ("rod-tip", 25, "is too much: 6.4 mm (1.26 mm³) of it runs out over the ball"),
+        ("rod-tip", 25, "is too much: 6.4 mm (1.26 mm³) of it runs out down the rod"),
         ("mouth", 3, "is 3.7 mm short: it fills 45 % of the gap, no fillet"),
         ("mouth", 7, "fills the gap and leaves 0.058 mm³ for the fillet: a smaller"),
         ("mouth", 10, "leaves 0.647 mm³ for the fillet: at least a usual one"),
-        ("mouth", 25, "is too much: 12.9 mm (2.53 mm³) of it runs out over the ball"),
+        ("mouth", 25, "is too much: 12.9 mm (2.53 mm³) of it runs out down the rod"),
     ],
 )
 def test_the_length_given_is_held_against_what_the_joint_takes(filled, place, given, words):

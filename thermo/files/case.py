@@ -154,14 +154,22 @@ def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Pat
 
 
 def _of_thread(tables: Mapping[str, Any]) -> dict[tuple[str, ...], str]:
-    """What to say of the diameter of a thread whose pitch alone is given, and fits none."""
+    """What to say of a thread of which diameter or pitch alone is given, and fits none."""
     ball, rod = (tables.get(name) for name in ("ball", "rod"))
     if not isinstance(ball, dict) or not isinstance(rod, dict) or "diameter_mm" not in rod:
         return {}
-    if "thread_pitch_mm" not in ball or ball.get("hole") != "threaded":
+    if ball.get("hole") != "threaded":
         return {}
-    text = "no metric thread of this pitch lets the rod in; give the thread's nominal diameter"
-    return {("ball", "hole_diameter_mm"): text}
+    if "thread_pitch_mm" in ball:
+        text = "no metric thread of this pitch lets the rod in; give the thread's nominal diameter"
+        return {("ball", "hole_diameter_mm"): text}
+    if "hole_diameter_mm" in ball:
+        text = (
+            "no metric thread of this diameter lets the rod in; give the pitch of your own, a "
+            "wider thread or a thinner rod"
+        )
+        return {("ball", "thread_pitch_mm"): text}
+    return {}
 
 
 def _required(filled: Tables) -> dict[tuple[str, ...], str]:

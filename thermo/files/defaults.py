@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from thermo.files.errors import with_unit
-from thermo.files.tables import CONE_TIP, ROD_LENGTH_MM, Assumed
+from thermo.files.phases import phases
+from thermo.files.tables import COMMON, ROD_LENGTH_MM, Assumed
 from thermo.files.threads import thread_for
 from thermo.matter import Flame, Record, TorchKind, constant, get_flame, get_torch_kind, torch_kinds
 from thermo.shape import Joint
@@ -19,7 +20,6 @@ WIDEST_STRONG_GAP_MM = 0.127
 USUAL_COAT_MM = 0.3
 GAP_PER_SIDE_MM = USUAL_GAP_MM[0]
 DEPTH_BEYOND_CENTRE = 0.1
-COMMON = "common practice, no source"
 OF_KIND = "taken for the kind of torch (assumed, no source)"
 HANDBOOK = "Machinery's Handbook, 31st ed., Table 1a"
 THREAD = (
@@ -297,30 +297,10 @@ RULES = (
     Rule("setting", "light", _constant("dim"), "steel's own glow is seen in dim light only", 13),
 )
 
-PHASE_DEFAULTS: dict[str, tuple[Any, str]] = {
-    "aim": ("ball", "the ball's centre"),
-    "side": ("filler", "the filler's side"),
-    "distance_mm": (CONE_TIP, "the cone's tip just short of the work"),
-    "motion": ("hold", "the torch is held still"),
-    "period_s": (2.0, f"one round or sweep ({COMMON})"),
-}
-
-STRATEGY = Assumed(
-    "strategy",
-    "near side",
-    "ball's centre, from the filler's side, cone tip just short of the ball, until the gap is "
-    "filled, at most 300 s; distance and aim are held exactly",
-    95,
-)
-
 NO_EFFECT = "read, of no effect yet"
 NO_ATTITUDE = (
     "tells where surplus filler runs; ball and rod cool in still air as a sphere and a level rod"
 )
-UNUSED = {
-    ("setting", "attitude"): NO_ATTITUDE,
-}
-"""Keys that change nothing yet when a case gives them."""
 
 
 def complete(tables: Tables) -> tuple[Tables, tuple[Assumed, ...]]:
@@ -352,7 +332,7 @@ def complete(tables: Tables) -> tuple[Tables, tuple[Assumed, ...]]:
             table[rule.key] = value
             text = with_unit(rule.key, value)
             assumed.append(Assumed(f"{rule.table}.{rule.key}", text, rule.why, rule.weight))
-    assumed += _phases(filled)
+    assumed += phases(filled)
     return filled, tuple(sorted(assumed, key=lambda item: -item.weight))
 
 
@@ -364,45 +344,12 @@ def _applied(rule: Rule, tables: Tables) -> Any:
         return None
 
 
-def _phases(filled: Tables) -> list[Assumed]:
-    """Fill in the phases of the case's own strategies."""
-    strategies = filled["strategy"]
-    if not isinstance(strategies, list):
-        return []
-    if not strategies:
-        return [STRATEGY]
-    assumed: list[Assumed] = []
-    for index, strategy in enumerate(strategies):
-        phases = strategy.get("phase") if isinstance(strategy, dict) else None
-        for number_, phase in enumerate(phases if isinstance(phases, list) else []):
-            if isinstance(phase, dict):
-                assumed += _phase(phase, f"strategy[{index + 1}].phase[{number_ + 1}]")
-    return assumed
-
-
-def _phase(phase: Tables, place: str) -> list[Assumed]:
-    """Fill in one phase. A phase that ends on a time needs no longest time besides."""
-    assumed = []
-    for key, (value, why) in PHASE_DEFAULTS.items():
-        if key in phase or (key == "period_s" and phase.get("motion", "hold") == "hold"):
-            phase.setdefault(key, value)
-            continue
-        phase[key] = value
-        weight = 94 if key in ("aim", "distance_mm") else 46
-        assumed.append(Assumed(f"{place}.{key}", with_unit(key, value), why, weight))
-    until = phase.get("until")
-    if isinstance(until, int | float) and not isinstance(until, bool):
-        phase.setdefault("max_s", until)
-    return assumed
-
-
 def _unused(tables: Tables) -> list[Assumed]:
     """Values the case gives that change nothing yet."""
-    found = [
-        Assumed(f"{table}.{key}", with_unit(key, tables[table][key]), why, 8)
-        for (table, key), why in UNUSED.items()
-        if isinstance(tables.get(table), dict) and key in tables[table]
-    ]
+    found, setting = [], tables["setting"]
+    if isinstance(setting, dict) and "attitude" in setting:
+        given = with_unit("attitude", setting["attitude"])
+        found.append(Assumed("setting.attitude", given, NO_ATTITUDE, 8))
     if "uncertainty" in tables:
         text = f"{NO_EFFECT}: no band is worked out from these ranges"
         found.append(Assumed("uncertainty", "as given", text, 9))

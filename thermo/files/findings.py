@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from thermo.files.checks import wall_beyond
 from thermo.files.defaults import (
-    COMMON,
     HANDBOOK,
     NO_EFFECT,
     USUAL_GAP_MM,
@@ -21,7 +20,7 @@ from thermo.files.setup import (
     to_setup,
     torch_of,
 )
-from thermo.files.tables import Case
+from thermo.files.tables import COMMON, SURPLUS, Case
 from thermo.matter import Filler, Solid, constant, get_flame, get_solid, get_torch_kind
 from thermo.shape import Joint
 
@@ -202,7 +201,8 @@ def _given(case: Case) -> Iterator[Finding]:
     share = f"the wire given is {given / aim:.2g} times the filler that is right"
     if over > 0:
         text = (
-            f"{share}: {1e9 * over:.2g} mm³ run out over the ball (`brazeclock fill`). They are "
+            f"{share}: {1e9 * over:.2g} mm³ run out {SURPLUS[setup.attitude]} (`brazeclock fill`). "
+            "They are "
             "taken to leave with their heat; should all of it cling, "
         )
         text += (
@@ -211,6 +211,8 @@ def _given(case: Case) -> Iterator[Finding]:
             else "a gap given ten times as much is up to 160 K hotter as it fills (3 mm ball) and "
             "solid 4 s later (6 mm ball) than told: trust no time after filling"
         )
+        if setup.snip.place == "fed":
+            text += "; wire fed is reckoned as one cold lump, so that the gap fills late as well"
         yield Finding("unusual", text, TRIALS)
     elif given < least:
         yield Finding("unusual", f"{share}: it does not fill the joint (`brazeclock fill`)", FIT)

@@ -14,7 +14,10 @@ from thermo.files.fields import Known, Pair, Range, Spread
 from thermo.flame.motion import AIMS, OBSERVABLES
 from thermo.matter import get_filler, get_flame, get_flux, get_solid, get_torch_kind
 
+COMMON = "common practice, no source"
 LONGEST_S = 3600.0
+SURPLUS = {"ball-up": "down the rod", "ball-down": "over the ball", "level": "off the lower side"}
+"""Where filler that is too much runs, by attitude."""
 ROD_LENGTH_MM = (2.0, 300.0)
 SIDES = ("filler", "opposite")
 CONE_TIP = "cone-tip"

@@ -8,6 +8,7 @@ from thermo.shape import thread_radius
 
 THREAD_DEPTH = 1.25 * math.sin(math.radians(60))
 """Major less minor diameter over the pitch, basic profile of ISO 68-1."""
+SAME_MM = 0.005
 COARSE = {
     **dict.fromkeys((1.0, 1.1, 1.2), 0.25),
     1.4: 0.3,
@@ -65,10 +66,15 @@ def thread_for(
     sizes += [(d, p, True) for d, pitches in FINE.items() for p in pitches]
     found = []
     for d, p, fine in sizes:
-        if d - THREAD_DEPTH * p <= rod or nominal not in (None, d) or pitch not in (None, p):
+        if d - THREAD_DEPTH * p <= rod or not (_is(nominal, d) and _is(pitch, p)):
             continue
         gap = thread_radius(d, p) - rod / 2
         fits = usual[0] <= gap <= usual[1]
         if fits or nominal is not None or pitch is not None:
             found.append((not fits, fine, gap, d, p))
     return min(found)[-2:] if found else None
+
+
+def _is(given: float | None, size: float) -> bool:
+    """True where a size is given as nearly as inches are written, or is not given [mm]."""
+    return given is None or abs(given - size) < SAME_MM

@@ -221,7 +221,7 @@ class HeatModel:
         moving = partial(self._terms, moving=True) if self._moves else None
         self._raw, readings = self._conditions.foresee(t, h, moving)
         links, half, T, a, b, e, gain_a, gain_b = self._conditions.parts(readings)
-        push, pull = _series(T, half, a, b, e)
+        push, pull = in_series(T, half, a, b, e)
         shaded = gain_b * half
         law = [links, push, gain_a - shaded * push, pull, gain_b - shaded * pull]
         self._law = Curve(t, h, np.concatenate(law, axis=1))
@@ -341,7 +341,7 @@ class HeatModel:
         self.rate = rate
 
 
-def _series(T: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple[Floats, Floats]:
+def in_series(T: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple[Floats, Floats]:
     """Flux s - p T through the half cell into what lies under the outside, linearised at T.
 
     Returns s and p; e is e·σ. With no half cell in between (a layer) T is the outside's own.

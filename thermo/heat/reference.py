@@ -34,9 +34,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.heat.conduction import slant_operator, two_point_geometry
-from thermo.heat.loads import KELVIN
 from thermo.heat.march import TOLERANCE_K, March
-from thermo.heat.model import Floats, HeatModel
+from thermo.heat.model import Floats, HeatModel, in_series
 
 
 @contextlib.contextmanager
@@ -198,7 +197,7 @@ class Equation:
         h, outside = guess, self.temperature(guess)[self._under]
         for _ in range(MOST_SWEEPS):
             T, capacity = self.temperature(h), 1.0 / self.slope(h)
-            source, pull = _series(outside, half, a, b, e)
+            source, pull = in_series(outside, half, a, b, e)
             self._T.setValue(T)
             self._capacity.setValue(capacity)
             self._K.setValue(np.concatenate([self._secants(h, T), link, cover]))
@@ -246,17 +245,6 @@ class Equation:
     def _sunk(self, T: Floats) -> float:
         """Heat into all sinks [W]."""
         return float(sum(s.conductance * (T[s.cell] - s.T_C) for s in self.model.sinks))
-
-
-def _series(
-    outside: Floats, half: Floats, a: Floats, b: Floats, e: Floats
-) -> tuple[Floats, Floats]:
-    """Flux s - p T into what lies half a cell below the outside, as s and p."""
-    kelvin = outside + KELVIN
-    cube = e * kelvin**3
-    slope = b + 4.0 * cube
-    series = 1.0 + half * slope
-    return (a - cube * kelvin + 4.0 * cube * outside) / series, slope / series
 
 
 class ReferenceMarch(March):

@@ -93,7 +93,7 @@ def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
         "joint": f"{1e3 * joint.ball_diameter:g} mm ball of {setup.ball.name}, {hole(joint)}, "
         f"on a {1e3 * joint.rod_diameter:g} mm rod of {setup.rod.name}",
         "filler": f"{filler.name}, melts from {filler.solidus_C:g} to {filler.liquidus_C:g} °C; "
-        f"flux {setup.flux.name}",
+        f"{f'flux {setup.flux.name}' if setup.coat.thickness > 0 else 'no flux'}",
         "torch": f"{case.torch.kind}, {3.6e6 * torch.fuel_rate:.3g} g/h of {torch.flame.fuel} "
         f"({torch.fuel_power:.0f} W{caught}); {printable(setup.strategy.name)}",
     }
@@ -107,10 +107,11 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
     """The answer in one sentence; what was passed on the way; the wait after the clear flux."""
     filled, off, clear = (braze.stage(name) for name in ("filled", "flame-off", "flux-clear"))
     yield Text()
-    if braze.setup.coat.thickness == 0:
-        yield Text("No flux: the filler will not wet the steel, whatever the heat.", GRAVE)
     if filled.time_s is None or off.time_s is None:
-        yield Text(f"Not brought to heat: {filled.reason}.", GRAVE)
+        hot = braze.stage("liquidus").time_s is not None
+        yield Text(
+            f"{'Hot, but not filled' if hot else 'Not brought to heat'}: {filled.reason}.", GRAVE
+        )
     else:
         yield Text(
             f"Flame away about {said(off.time_s)} after it is struck: the gap is full at about "
@@ -129,6 +130,8 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
 
 def _steam_first(braze: Braze) -> str:
     """A word before the flame where steam would push harder than what holds the parts together."""
+    if braze.setup.torch.fuel_power == 0.0:
+        return ""
     found = steam_of(braze)
     way, held = found.open, found.holding.force
     if found.fluxed and way is not None and held is not None and way.force > held:
@@ -167,14 +170,16 @@ def _course(braze: Braze) -> Iterator[RenderableType]:
 
 def _to_watch(braze: Braze) -> list[Stage]:
     """Stages worth a row, by time: those that happen, and an end that does not come."""
-    molten = braze.stations["gap_max_C"].max() >= braze.setup.filler.solidus_C
+    coat, entered = braze.setup.coat, braze.filler.first_s is not None
     glowed = braze.stations["part_max_C"].max() >= WASH_BELOW_C
+    worth = {"solidus": False, "solid": entered, "wash": glowed}
+    if coat.dried or coat.thickness == 0.0:
+        worth["flux-dry"] = False
+    if coat.thickness == 0.0:
+        worth |= {"flux-milky": False, "flux-clear": False}
     found = []
     for stage in braze.stages:
         happens = stage.seen_s is not None or stage.time_s is not None
-        worth = {"solidus": False, "solid": molten, "wash": glowed}
-        if braze.setup.coat.dried:
-            worth["flux-dry"] = False
         if worth.get(stage.name, happens):
             found.append(stage)
     return sorted([*found, *_bead(braze)], key=_moment)

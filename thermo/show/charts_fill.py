@@ -14,6 +14,7 @@ from matplotlib.ticker import MaxNLocator
 
 from thermo.braze import Poured, poured
 from thermo.braze.pieces import measured
+from thermo.files.tables import SURPLUS
 from thermo.show.fill import WHOLE, rows
 from thermo.show.fill_notes import MM, MM2, MM3, cut_into, stock, take
 from thermo.show.paper import Page, key_height
@@ -106,7 +107,7 @@ def _key(found: Fill) -> list[object]:
         "annulus": "gap round the rod",
         "bottom": f"beyond the rod's tip{hollow}",
         "fillet": "fillet" if len(found.amount.seats) == 1 else "fillets",
-        "over": "runs out over the ball",
+        "over": f"runs out {SURPLUS[found.setup.attitude]}",
     }
     hot = found.amount.hot
     shown = {"annulus", "fillet"} | ({"bottom"} if hot.bottom > 0 else set())

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from thermo.braze.pieces import IN_HOLE, inside, measured, stubby
+from thermo.files.tables import SURPLUS
 from thermo.matter import constant
 from thermo.study.fill import Fill
 
@@ -114,7 +115,7 @@ def _given(found: Fill) -> Iterator[str]:
     elif went.over > 0:
         yield (
             f"{given} is too much: {take(found, went.over)} ({figure(MM3 * went.over)} mm³) of it "
-            "runs out over the ball."
+            f"runs out {SURPLUS[found.setup.attitude]}."
         )
     else:
         room = "gap and bottom" if takes else "the gap"

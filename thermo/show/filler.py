@@ -10,14 +10,10 @@ from thermo.braze.amount import amount
 from thermo.braze.limits import BEAD, WAITS_S
 from thermo.braze.outcome import Dry, Flowed
 from thermo.braze.pieces import measured
+from thermo.files.tables import SURPLUS
 from thermo.show.fill_notes import MM, MM2, MM3, PLACES
 from thermo.show.words import bearing, number, round_the_rod, said
 
-SURPLUS = {
-    "ball-up": "down the rod",
-    "ball-down": "over the ball",
-    "level": "off the lower side",
-}
 NOTICED = 0.02  # of the supply: less surplus is not worth a word
 THIRDS = ("at the mouth", "in the middle", "at the bottom")
 NO_SIDE = "all round"

@@ -30,7 +30,7 @@ PARTS: dict[str, tuple[str, dict[str, Any]]] = {
     "annulus": ("in the gap", LOOKS["annulus"]),
     "bottom": ("beyond the rod's tip", LOOKS["bottom"]),
     "fillet": ("fillet", LOOKS["fillet"]),
-    "over": ("run out over the ball", LOOKS["over"]),
+    "over": ("run out", LOOKS["over"]),
     "waiting": ("molten, waits", {"facecolor": "#E69F00"}),
     "melting": ("melting", {"facecolor": "#F6D9A0", "hatch": "--"}),
     "solid": ("solid", {"facecolor": "white"}),
