@@ -1,7 +1,15 @@
-"""An empty place to work in, for the tests of the commands."""
+"""What all tests share: how hypothesis looks for counterexamples, and an empty place to work in."""
 
 import pytest
 from asking import SMALLEST
+from hypothesis import HealthCheck, settings
+
+settings.register_profile(  # a busy or slow machine is no counterexample
+    "brazeclock",
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("brazeclock")
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_ivp
+from scipy.integrate import solve_ivp, trapezoid
 
 from thermo.matter.capillary import (
     annulus_permeability,
@@ -108,7 +108,7 @@ def test_annulus_by_integrating_its_velocity():
     r = np.linspace(inner, outer, 20001)
     lag = (outer**2 - inner**2) / math.log(outer / inner)
     velocity = (outer**2 - r**2 + lag * np.log(r / outer)) / 4
-    flow = np.trapezoid(velocity * 2 * np.pi * r, r)
+    flow = trapezoid(velocity * 2 * np.pi * r, r)
     assert velocity[0] == pytest.approx(0.0, abs=1e-12 * velocity.max())
     assert float(annulus_permeability(inner, outer)) == pytest.approx(flow, rel=1e-7, abs=0)
 
