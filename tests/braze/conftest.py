@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from thermo.braze import Braze, Setup, amount, braze
-from thermo.braze.conclude import LONGEST_COOLING_S, conclude
+from thermo.braze.conclude import conclude
 from thermo.braze.course import Course
+from thermo.braze.reasons import LONGEST_COOLING_S
 from thermo.braze.scene import Scene
 from thermo.braze.stages import WASH_BELOW_C
 from thermo.files import read_case, to_setup

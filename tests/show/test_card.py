@@ -137,7 +137,7 @@ def test_colour_of_steel_comes_with_its_table(card):
 def test_a_joint_that_never_gets_there(card):
     text = flat(card(**OFF))
     assert "Not brought to heat: a torch of no power heats nothing." in text
-    assert "Leeway: none, the gap never gets ready." in text
+    assert "Leeway: none: the gap is never ready." in text
     for absent in ("Flame away about", "bright ring", "warm water", "% of it caught"):
         assert absent not in text
 

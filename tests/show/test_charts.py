@@ -114,7 +114,7 @@ def test_words_of_comparison(compared, words_of):
             assert f"{one.rank}  {one.name}" in words
         for expected in ("time [s]", "g/h of butane", "No band yet", "closed: keep its mouth open"):
             assert expected in words
-        assert "never ready: gap gets to" in words
+        assert "never full: gap gets to" in words
     for expected in (
         "temperature [°C]",
         "gap, coldest to hottest wall",
@@ -123,7 +123,7 @@ def test_words_of_comparison(compared, words_of):
         "filler melts 620 to 655 °C",
         "flux works up to 800 °C",
         "flux clear, seen",
-        "whole gap ready",
+        "whole gap full",
         "first limit passed",
     ):
         assert expected in panels
@@ -282,18 +282,18 @@ def test_filler_in_the_middle_shows_no_snips(compared, words_of):
     central = tuple(replace(one, melting=None) for one in compared.strategies)
     words = words_of(charts.compare_pictures(Comparison(central, ()))["leeway.svg"])
     assert "snip" not in words
-    assert "whole gap ready" in words
+    assert "whole gap full" in words
 
 
 def test_nothing_ready_is_said_in_words(setup, words_of, check_legible):
     comparison = compare(setup, [SHORT, Strategy("$x_{$ 惑星", SHORT.phases)], "quick", 1)
     files = charts.compare_pictures(comparison)
     assert opened(files)
-    assert "No way of holding this torch gets the gap ready" in words_of(files["strategies.svg"])
+    assert "No way of holding this torch fills the gap" in words_of(files["strategies.svg"])
     for name in ("strategies.svg", "leeway.svg"):
         words = words_of(files[name])
-        assert words.count("never ready: gap gets to") == 2
-        assert "needs 655 °C" in words
+        assert words.count("never full: gap gets to") == 2
+        assert "needs 655 °C" in " ".join(words.split())
         assert "$x_{$ 惑星" in words
         assert "leeway not closed" not in words
     for draw in (draw_strategies, draw_leeway):
@@ -382,7 +382,7 @@ def test_sizes_stand_in_order_with_their_times(size_rows, drawn_words, check_leg
     for expected in (
         "ball [mm]",
         "rod [mm]",
-        "gap ready",
+        "gap full",
         "time under the flame",
         f"no: {hot:.0f} °C",
     ):
@@ -411,7 +411,7 @@ def test_size_that_is_never_ready_alone(never_rows, words_of, check_legible):
     files = charts.sizes_pictures(never_rows)
     assert opened(files)
     words = words_of(files["sizes.svg"])
-    assert "no: this torch gets it only so hot" in words
+    assert "no: the gap never fills" in words
     assert "leeway not" not in words
     check_legible(paper.drawn(draw_sizes, never_rows))
 

@@ -3,7 +3,7 @@ from dataclasses import replace
 
 import pytest
 
-from thermo.braze import Leeway
+from thermo.braze import Leeway, Unfilled
 from thermo.braze.limits import BEAD, OF_FILLER
 from thermo.braze.snip import Melting
 from thermo.show.comparing import (
@@ -100,7 +100,7 @@ def test_example_of_the_mouth_against_the_balls_centre(compared):
     )
     (told,) = differences(pair)
     assert told == (
-        "The mouth: the gap is ready 7 s sooner than with the ball's centre, and more even: "
+        "The mouth: the gap is full 7 s sooner than with the ball's centre, and more even: "
         "3 K end to end instead of 19 K."
     )
     assert next(reasons(pair)) == (
@@ -124,7 +124,7 @@ def test_worse_is_told_as_well(compared):
     )
     (told,) = differences(pair)
     assert told == (
-        "The mouth: the gap is ready 10 s later than with the ball's centre, and less even: "
+        "The mouth: the gap is full 10 s later than with the ball's centre, and less even: "
         "12 K end to end instead of 4 K, 9 K side to side instead of 2 K. The rod runs up to 80 K "
         "ahead of the gap's coldest wall instead of 30 K. Leeway: 2 s (ball too hot) instead of "
         "10 s."
@@ -171,9 +171,11 @@ def test_never_ready_is_told_in_words(compared, run):
     )
     mouth, near = pair.strategies
     stages = [replace(s, time_s=None) if s.name == "filled" else s for s in near.run.stages]
-    near = replace(near, run=replace(near.run, stages=tuple(stages)))
+    run = replace(near.run, stages=tuple(stages), unfilled=Unfilled.TOO_LITTLE)
+    near = replace(near, run=run)
     assert next(differences(Comparison((mouth, near), ()))) == (
-        "The mouth: the gap is ready; with the ball's centre it never is."
+        "The mouth: the gap is full; with the ball's centre it never is (too little filler, gap "
+        f"{100 * run.filler.filled_share:.0f} % full)."
     )
     cold = {**near.run.stations, "gap_min_C": near.run.stations["gap_min_C"] - 20}
     colder = replace(mouth, run=replace(near.run, stations=cold, setup=mouth.run.setup))
@@ -257,7 +259,7 @@ def test_filler_that_overheats_is_told_where_it_keeps_more_leeway_from_being_fir
     pair = two(compared, wide | {"bead": 12.0}, {"filled": 50.0, **EVEN, "end_to_end_K": 1.0})
     mouth, near = pair.strategies
     assert answer(Comparison((near, mouth), ())) == (
-        "First by rank is the ball's centre: the gap is ready at about 50 s, leeway 10 s. More "
+        "First by rank is the ball's centre: the gap is full at about 50 s, leeway 10 s. More "
         "leeway, over 30 s, has the mouth, but passes on the way: filler overheated as a bead "
         "(12 s)."
     )
@@ -285,4 +287,4 @@ def test_moments_of_reading_are_named(compared):
     comparison, case = compared
     text = flat(text_of(comparison, case))
     assert "the last moment before filler evens them out: when it first enters" in text
-    assert "Ready: the gap full all round." in text
+    assert "Filled: the gap full all round." in text

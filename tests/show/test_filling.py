@@ -8,7 +8,6 @@ import pytest
 
 from thermo.show import plots
 from thermo.show.filling import PARTS, Course, filler_course, gap_course
-from thermo.show.paper import flame_off
 
 END = 1e4
 
@@ -63,7 +62,7 @@ def test_what_the_gap_does_not_take_waits_until_the_flame_is_away(ready):
     filled = replace(ready.stage("filled"), time_s=None)
     stages = tuple(filled if s.name == "filled" else s for s in ready.stages)
     partly = replace(ready, stages=stages, filler=replace(ready.filler, since_s=since))
-    course, off = filler_course(partly, END), flame_off(ready)
+    course, off = filler_course(partly, END), ready.off_s
     assert at(course, off - 1e-9, "fillet") == 0.0
     assert at(course, off - 1e-9, "waiting") > 0.0
     assert at(course, off, "fillet") == ready.filler.poured.fillet

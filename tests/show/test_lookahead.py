@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from rich.console import Group
 
-from thermo.braze import Leeway
+from thermo.braze import Leeway, Unfilled
 from thermo.show.lookahead import look_ahead
 from thermo.show.printing import as_text
 
@@ -48,6 +48,7 @@ def test_what_is_not_half_way_is_told_in_one_line(ready):
 
 @pytest.mark.parametrize("opens", [None, 20.0])
 def test_leeway_of_a_gap_that_never_opens_or_never_closes(ready, opens):
-    first = lines_of(replace(ready, leeway=Leeway(opens, None, None, None, 30.0)))[1]
-    expected = "none, the gap never" if opens is None else "no limit is met within 30 s"
+    leeway = Leeway(opens, None, None, None, 30.0)
+    first = lines_of(replace(ready, leeway=leeway, unfilled=Unfilled.FILLER_COLD))[1]
+    expected = "none: filler does not melt" if opens is None else "no limit is met within 30 s"
     assert first.startswith(f"Leeway: {expected}")

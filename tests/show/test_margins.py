@@ -8,7 +8,6 @@ from thermo.braze import Leeway, Limit
 from thermo.show import plots
 from thermo.show.lookahead import nearness
 from thermo.show.margins import looked_until, rows
-from thermo.show.paper import flame_off
 
 
 def limit(name, value, level, time_s=None, unit="°C"):
@@ -56,7 +55,7 @@ def test_nearness_counts_temperatures_from_the_rooms():
 
 
 def test_limits_are_looked_for_until_the_first_is_met_or_the_look_ends(made):
-    off = flame_off(made)
+    off = made.off_s
     open_end = replace(made, leeway=Leeway(off + 1.0, None, None, None, 30.0))
     assert looked_until(open_end) == off + 31.0
     closed = replace(made, leeway=Leeway(off + 1.0, off + 3.0, 2.0, "closer", 30.0))
@@ -108,7 +107,7 @@ def test_words_of_leeway(made, drawn_words):
     ]
     assert any("Leeway: 4 s, then closer. Limits were looked for" in word for word in words)
     flame = plots.picture("leeway", made).axes[0].lines
-    assert flame_off(made) in [line.get_xdata()[0] for line in flame]
+    assert made.off_s in [line.get_xdata()[0] for line in flame]
 
 
 def test_bars_of_nearness_stop_at_the_edge_and_passed_ones_are_black(made):

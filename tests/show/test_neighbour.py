@@ -117,7 +117,7 @@ def test_document_has_its_block_only_where_there_is_one(second, run):
     for row, held in zip(block["clamps"], beside.clamped, strict=True):
         assert row["at_mm"] == pytest.approx(1e3 * held.clamp.at, abs=1e-3)
         assert row["margin_K"] == pytest.approx(held.margin_K)
-        assert row["ready_s"] == held.ready_s
+        assert row["filled_s"] == held.filled_s
         assert row["later_s"] == beside.later_s(held)
     best = block["best_clamp"]
     assert (None if best is None else beside.clamped[best]) is beside.best
@@ -153,5 +153,5 @@ def test_picture_of_one_that_never_gets_ready(second, check_legible, words_of):
     clamped = tuple(at(held, 300.0, ready=False) for held in beside.clamped)
     stuck = replace(beside, clamped=clamped)
     check_legible(drawn(draw_neighbour, stuck))
-    assert "this gap never ready" in words_of(neighbour_pictures(stuck)["neighbour.svg"])
+    assert "this gap never full" in words_of(neighbour_pictures(stuck)["neighbour.svg"])
     check_legible(drawn(draw_neighbour, replace(stuck, bare=at(beside.bare, 300.0, ready=False))))

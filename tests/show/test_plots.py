@@ -12,11 +12,10 @@ import pytest
 from matplotlib import colormaps, rc_context
 from matplotlib.image import imread
 
-from thermo.braze import Leeway
+from thermo.braze import Leeway, Unfilled
 from thermo.matter import Flux
 from thermo.shape import Joint, build_mesh
 from thermo.show import plots, section, unrolled
-from thermo.show.paper import ready_s
 
 JOINT = Joint(
     ball_diameter=6e-3,
@@ -102,11 +101,11 @@ def test_marks_stand_at_the_times_of_the_stages(ready):
         (Leeway(9.0, 13.9, 4.9, "filler overheated", 60.0), "4 s, then"),
         (Leeway(9.0, None, None, None, 60.0), "over 60 s"),
         (Leeway(9.0, 3.0, 0.0, "rod ahead of the gap", 60.0), "closed before it opened:\nrod"),
-        (Leeway(None, None, None, None, 0.0), "none: the filler does not melt where it lies"),
+        (Leeway(None, None, None, None, 0.0), "none: filler does not melt where it lies"),
     ],
 )
 def test_leeway_in_words_and_as_a_bar(ready, leeway, words, drawn_words):
-    figure = plots.picture("times", replace(ready, leeway=leeway))
+    figure = plots.picture("times", replace(ready, leeway=leeway, unfilled=Unfilled.FILLER_COLD))
     texts = [text for text, _ in drawn_words(figure)]
     assert any(words in text for text in texts)
     bars = [p for p in figure.axes[1].patches if p.get_height() == pytest.approx(0.6)]
@@ -158,10 +157,12 @@ def test_a_gap_that_is_ready_but_not_full_is_told_apart(short, words_of):
     assert short.stage("filled").time_s is None
     files = plots.pictures(short)
     assert "the whole gap is ready" in words_of(files["section.svg"])
-    unmelted = replace(short, leeway=Leeway(None, None, None, None, 0.0))
+    unmelted = replace(
+        short, leeway=Leeway(None, None, None, None, 0.0), unfilled=Unfilled.FILLER_COLD
+    )
     files = plots.pictures(unmelted)
-    assert "none: the filler does not melt where it lies" in words_of(files["times.svg"])
-    assert "none: the filler does not melt where it lies" in words_of(files["leeway.svg"])
+    assert "none: filler does not melt where it lies" in words_of(files["times.svg"])
+    assert "none: filler does not melt where it lies" in words_of(files["leeway.svg"])
 
 
 def test_the_gap_is_ready_when_flux_is_clear_and_walls_are_hot(ready):
@@ -169,8 +170,8 @@ def test_the_gap_is_ready_when_flux_is_clear_and_walls_are_hot(ready):
     for at in (None, 2.0 * melted.time_s):
         late = replace(clear, time_s=at)
         stages = tuple(late if stage is clear else stage for stage in ready.stages)
-        assert ready_s(replace(ready, stages=stages)) == at
-    assert ready_s(ready) == melted.time_s
+        assert replace(ready, stages=stages).ready_s == at
+    assert ready.ready_s == melted.time_s
 
 
 def test_titles_of_any_letters(ready, words_of):

@@ -84,9 +84,9 @@ def test_first_to_trip(rod_rows):
         return first_to_trip(RodRow(1e-3, {"rod": replace(clean, leeway=leeway)}), "rod")
 
     assert told(Leeway(50.0, 57.0, 7.0, "filler overheated", 30.0)) == (
-        "filler overheated, ready + 7 s"
+        "filler overheated, 7 s after its opening"
     )
-    assert told(Leeway(50.0, None, None, None, 30.0)) == "none up to ready + 30 s"
+    assert told(Leeway(50.0, None, None, None, 30.0)) == "none within 30 s of its opening"
     assert told(Leeway(None, None, None, None, 0.0)) == "none"
 
 

@@ -17,7 +17,7 @@ def test_document_has_the_agreed_shape(size_rows):
     assert document["schema"] == "brazeclock/sizes/1"
     small, large = document["rows"]
     lengths = ("ball_diameter_mm", "rod_diameter_mm", "hole_diameter_mm")
-    assert set(small) == {*lengths, "stages", "limits", "leeway", "filler"}
+    assert set(small) == {*lengths, "stages", "limits", "leeway", "unfilled", "filler"}
     assert [small[name] for name in lengths] == [3, 1.2, 1.3]  # the case's own
     assert [large[name] for name in lengths] == [10, 4.2, 4.3]
     filled = {stage["name"]: stage for stage in large["stages"]}["filled"]
@@ -56,5 +56,5 @@ def test_rods_as_given_and_another_torch_are_named(size_rows):
 
 def test_torch_that_does_not_give_up(size_rows):
     rows, _ = size_rows
-    assert list(gives_up(rows[:1])) == ["Not at these sizes: every gap gets ready."]
+    assert list(gives_up(rows[:1])) == ["Not at these sizes: every gap fills."]
     assert len(list(gives_up(rows[1:]))) == 1  # nothing to put it between

@@ -6,7 +6,7 @@ import pytest
 
 from thermo.braze.limits import BEAD, WAITS
 from thermo.flame import Phase, Strategy
-from thermo.study.compare import TIE_S, coldest_C, compare, leeway_s, spoilt, tied
+from thermo.study.compare import TIE_S, compare, leeway_s, spoilt, tied
 
 
 def named(comparison):
@@ -159,7 +159,7 @@ def test_without_power_all_are_alike(cold, strategies):
     assert len(found.ties) == 3
     for one in found.strategies:
         assert leeway_s(one.run) == -1
-        assert coldest_C(one.run) == pytest.approx(20, abs=1e-3)
+        assert one.run.coldest_C == pytest.approx(20, abs=1e-3)
         assert one.spread.end_to_end_s is None
 
 

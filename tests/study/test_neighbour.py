@@ -50,9 +50,9 @@ def test_a_clamp_beside_the_neighbour_is_better_than_one_midway(beside):
     midway, near, light = beside.clamped
     assert near.margin_K > midway.margin_K > beside.bare.margin_K
     assert near.margin_K > light.margin_K > beside.bare.margin_K
-    assert midway.ready_s is None
+    assert midway.filled_s is None
     assert beside.later_s(midway) is None
-    assert beside.later_s(near) == pytest.approx(near.ready_s - beside.bare.ready_s)
+    assert beside.later_s(near) == pytest.approx(near.filled_s - beside.bare.filled_s)
     assert beside.later_s(near) > beside.later_s(light) > 2.0
     assert beside.best is light
 
@@ -110,5 +110,5 @@ def test_many_processes_give_the_same(two, beside):
         beside.given.run, workers=2, done=lambda finished, total: told.append((finished, total))
     )
     for a, b in zip(again.clamped, beside.clamped, strict=True):
-        assert (a.clamp, a.limit, a.ready_s) == (b.clamp, b.limit, b.ready_s)
+        assert (a.clamp, a.limit, a.filled_s) == (b.clamp, b.limit, b.filled_s)
     assert told[-1] == (4, 4)

@@ -2,6 +2,7 @@
 
 from thermo.braze.amount import Amount, Poured, Volumes, amount, poured
 from thermo.braze.pieces import Pieces, cut, proud
+from thermo.braze.reasons import Unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.run import BrazeError, braze, brazes
 from thermo.braze.setup import Clamp, Coat, Setup, Snip
@@ -20,6 +21,7 @@ __all__ = [
     "Setup",
     "Snip",
     "Stage",
+    "Unfilled",
     "Volumes",
     "amount",
     "braze",

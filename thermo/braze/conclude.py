@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
 
 from thermo.braze.cooling import cooling
-from thermo.braze.course import FLOWED, LEEWAY_LOOK_S, OPENS, Column, Course
+from thermo.braze.course import LEEWAY_LOOK_S, OPENS, Column, Course
 from thermo.braze.limits import BEAD, WAITS, WAITS_S, Bound, bounds
 from thermo.braze.outcome import Flowed, flowed
-from thermo.braze.pieces import inside
+from thermo.braze.reasons import Unfilled, why_not_reached, why_unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.scene import Past, Scene
-from thermo.braze.stages import CUES, ORDER, READY, WASH_BELOW_C
+from thermo.braze.stages import CUES, ORDER, WASH_BELOW_C
 from thermo.braze.watch import Floats, Trace
-
-LONGEST_COOLING_S = 900.0
-STEADY_K_S = 0.02  # below this a temperature is called held
-FAST_K_S = 1.0  # above this it is only a matter of time
-PACE_S = 20.0  # over which the pace is taken
 
 
 def conclude(course: Course, i: int, heating: Trace, ends: dict[str, float | None]) -> Braze:
@@ -37,10 +31,12 @@ def conclude(course: Course, i: int, heating: Trace, ends: dict[str, float | Non
     if section is None or section[0] > column.off_s:
         section = column.off_s, scene.model.temperatures(column.off[0])[:, i]
     filler = flowed(scene, past, i, column.off_s)
+    unfilled = why_unfilled(scene, column, column.off[1][0], i)
     return Braze(
         setup=replace(scene.setup, strategy=scene.strategies[i]),
         mesh=scene.mesh,
-        stages=_stages(course, column, stations, ends),
+        stages=_stages(course, column, stations, ends, unfilled),
+        unfilled=unfilled,
         limits=(*_limits(course, column, stations), _waits(filler), _bead(scene, filler)),
         leeway=_leeway(course, column),
         stations=stations,
@@ -68,7 +64,11 @@ def conclude(course: Course, i: int, heating: Trace, ends: dict[str, float | Non
 
 
 def _stages(
-    course: Course, column: Column, stations: dict[str, Floats], ends: dict[str, float | None]
+    course: Course,
+    column: Column,
+    stations: dict[str, Floats],
+    ends: dict[str, float | None],
+    unfilled: Unfilled | None,
 ) -> tuple[Stage, ...]:
     """Every stage in order, reached or not."""
     assert column.off_s is not None
@@ -83,63 +83,11 @@ def _stages(
     for name in ORDER:
         t = ends.get(name, reached.get(name))
         seen = t if name in ends else reached.get(f"seen {name}")
-        reason = "" if t is not None else _reason(course, column, name, stations, cooled)
+        reason = ""
+        if t is None:
+            reason = why_not_reached(course, column, name, stations, unfilled, cooled=cooled)
         found.append(Stage(name, t, seen, CUES[name], reason))
     return tuple(found)
-
-
-def _reason(
-    course: Course, column: Column, name: str, stations: dict[str, Floats], cooled: bool
-) -> str:
-    """Why a stage is never reached."""
-    if name == "settles":
-        return _why_not_settled(course.scene)
-    if name == "filled" and READY in column.reached:
-        return _why_not_filled(course.scene, column)
-    if name == "solid" and "solidus" not in column.reached:
-        return "the filler in the gap never began to melt"
-    if name == "wash" and stations["part_max_C"].max() < WASH_BELOW_C:
-        return f"never above {WASH_BELOW_C:.0f} °C"
-    if name in ("solid", "wash") and not cooled:
-        return "cooling was not computed"
-    if name in ("solid", "wash"):
-        return f"not within {LONGEST_COOLING_S:.0f} s after the flame was taken away"
-    if course.scene.setup.torch.fuel_power == 0.0:
-        return "a torch of no power heats nothing"
-    t, cold = stations["time_s"], stations["gap_min_C"]
-    top = int(np.argmax(cold))
-    level = course.levels[READY if name == "filled" else name][1]
-    rise = (cold[top] - np.interp(t[top] - PACE_S, t, cold)) / PACE_S
-    pace = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
-    if rise > FAST_K_S:
-        pace = "still rising fast when the flame is taken away"
-    return (
-        f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
-        f"in {t[top]:.0f} s, {math.ceil(level - cold[top])} K short and {pace}"
-    )
-
-
-def _why_not_settled(scene: Scene) -> str:
-    if not inside(scene.setup.snip):
-        return "no filler under the rod: nothing holds it up"
-    if scene.ways.proud > 0:
-        return "the filler under the rod never melted"
-    return "the pieces find room under the rod: it sits home from the start"
-
-
-def _why_not_filled(scene: Scene, column: Column) -> str:
-    """Why a gap that got ready did not fill."""
-    ways = scene.ways
-    if scene.setup.coat.thickness <= 0.0:
-        return "no flux: filler does not wet the steel, whatever the heat"
-    if not ways.room.any():
-        return "hot, the rod is as wide as the hole: it jams, and no filler gets in"
-    if FLOWED in column.reached:
-        share = ways.supply / ways.amount.hot.annulus
-        return f"too little filler: it fills {100 * share:.0f} % of the gap"
-    if OPENS not in column.reached:
-        return "the filler itself did not melt where it lies"
-    return "filler found no way into part of the gap"
 
 
 def _limits(course: Course, column: Column, stations: dict[str, Floats]) -> tuple[Limit, ...]:

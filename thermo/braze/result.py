@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from thermo.braze.cooling import Cooling
 from thermo.braze.outcome import Flowed
+from thermo.braze.reasons import Unfilled
 from thermo.braze.setup import Setup
 from thermo.flame import Phase
 from thermo.shape import Mesh
@@ -109,6 +110,8 @@ class Braze:
     setup : Setup
     mesh : Mesh
     stages : tuple of Stage
+    unfilled : Unfilled or None
+        Why the gap did not fill; None where it did.
     limits : tuple of Limit
     leeway : Leeway
     stations : dict
@@ -141,6 +144,7 @@ class Braze:
     setup: Setup
     mesh: Mesh
     stages: tuple[Stage, ...]
+    unfilled: Unfilled | None
     limits: tuple[Limit, ...]
     leeway: Leeway
     stations: dict[str, Floats]
@@ -161,3 +165,50 @@ class Braze:
     def stage(self, name: str) -> Stage:
         """The stage of a name."""
         return next(stage for stage in self.stages if stage.name == name)
+
+    @property
+    def ready_s(self) -> float | None:
+        """When the whole gap can take filler: flux clear, walls above liquidus; None for never [s].
+
+        Filler may still be on its way: `filled_s` is when the gap is full.
+        """
+        clear, melted = (self.stage(name).time_s for name in ("flux-clear", "liquidus"))
+        return None if clear is None or melted is None else max(clear, melted)
+
+    @property
+    def filled_s(self) -> float | None:
+        """When the whole gap is full of filler; None for never [s]."""
+        return self.stage("filled").time_s
+
+    @property
+    def off_s(self) -> float:
+        """When the flame is taken away, or else the end of the run [s]."""
+        t = self.stage("flame-off").time_s
+        return float(self.stations["time_s"][-1]) if t is None else t
+
+    @property
+    def coldest_C(self) -> float:
+        """Hottest that the gap's coldest wall ever gets [°C]."""
+        return float(self.stations["gap_min_C"].max())
+
+    @property
+    def level_C(self) -> float:
+        """Temperature from which the gap takes filler: liquidus, and flux clear [°C]."""
+        return max(self.setup.filler.liquidus_C, self.setup.flux.stages["clear"].value)
+
+    def value_at(self, name: str, t: float) -> float:
+        """A watched value at a time, by its name among the stations."""
+        return float(np.interp(t, self.stations["time_s"], self.stations[name]))
+
+    def limit(self, name: str) -> Limit:
+        """The limit of a name.
+
+        Raises
+        ------
+        KeyError
+            If the braze has no such limit.
+        """
+        for limit in self.limits:
+            if limit.name == name:
+                return limit
+        raise KeyError(f"no limit {name!r}; there are {', '.join(x.name for x in self.limits)}")

@@ -7,8 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
-from thermo.braze.conclude import LONGEST_COOLING_S, conclude, energy
+from thermo.braze.conclude import conclude, energy
 from thermo.braze.course import Course
+from thermo.braze.reasons import LONGEST_COOLING_S
 from thermo.braze.result import Braze
 from thermo.braze.scene import Scene
 from thermo.braze.setup import Setup

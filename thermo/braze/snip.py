@@ -82,7 +82,7 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
     share = constant("filler", "exposed-share")
     contacts = np.geomspace(*contact.range, 5)[:, None]
     shares = np.linspace(*share.range, 3)[None, :]
-    end = _flame_off(run)
+    end = run.off_s
     times = np.arange(0.0, end + STEP_S, STEP_S)
     seats = np.interp(times, run.stations["time_s"], seat_C)
     h_flame, gas_C = _gas_at_snip(run, times, azimuth)
@@ -104,11 +104,6 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
         h = h + STEP_S * (flux + relax * (seats[i] - T)) / per_area
         melted = np.where((h >= ends) & ~np.isfinite(melted), t, melted)
     return melted.ravel()
-
-
-def _flame_off(run: Braze) -> float:
-    t = run.stage("flame-off").time_s
-    return float(run.stations["time_s"][-1]) if t is None else t
 
 
 def _gas_at_snip(run: Braze, times: Floats, azimuth: float) -> tuple[Floats, Floats]:

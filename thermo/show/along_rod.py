@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from thermo.braze import Braze
 from thermo.braze.scene import TWEEZERS_AT
 from thermo.matter import constant
-from thermo.show.paper import KEY, Page, flame_off
+from thermo.show.paper import KEY, Page
 from thermo.show.words import NO_BAND, said
 
 Floats = NDArray[np.float64]
@@ -121,7 +121,7 @@ def draw_rod(figure: Figure, braze: Braze) -> None:
     heating = page.axes(LEFT, 0.55, HEATING, HEIGHT)
     cooling = page.axes(LEFT + HEATING + BETWEEN, 0.55, COOLING, HEIGHT)
     t = braze.cooling.time_s
-    swap = min(BEYOND * flame_off(braze), float(t[-1]))
+    swap = min(BEYOND * braze.off_s, float(t[-1]))
     heating.set(xlim=(0.0, swap), xlabel="time [s]", ylabel="temperature on the rod's axis [°C]")
     last = max(float(t[-1]), 1.2 * swap)
     cooling.set(xlim=(swap / 60, last / 60), xlabel="time [min]")
@@ -150,7 +150,7 @@ def _lines(axes: Axes, braze: Braze, shown: list[Spot], unit: float) -> None:
     for spot, looks in zip(shown, LINES, strict=False):
         axes.plot(braze.cooling.time_s / unit, course_at(braze, spot.at), **looks)
     axes.axhline(constant("hand", "hold").value, **HOT)
-    axes.axvline(flame_off(braze) / unit, **OFF)
+    axes.axvline(braze.off_s / unit, **OFF)
 
 
 def _key(braze: Braze, shown: list[Spot]) -> list[Line2D]:

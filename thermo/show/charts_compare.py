@@ -27,15 +27,13 @@ from thermo.show.paper import (
     SHUT,
     SHUT_WORDS,
     Page,
-    coldest_C,
     first_met,
-    flame_off,
     key_height,
     leeway_words,
     shut,
     torch_words,
-    value_at,
 )
+from thermo.show.telling import unfilled
 from thermo.show.words import NO_BAND, plain, said
 from thermo.study.compare import Comparison, Ranked, spoilt
 
@@ -112,9 +110,9 @@ def draw_strategies(figure: Figure, comparison: Comparison) -> None:
 
 
 def _heading(runs: list[Braze]) -> str:
-    if any(run.stage("filled").time_s is not None for run in runs):
+    if any(run.filled_s is not None for run in runs):
         return "Ways of holding the torch, best first: filler kept in its limits, leeway, time."
-    return "No way of holding this torch gets the gap ready; the nearest first."
+    return "No way of holding this torch fills the gap; the nearest first."
 
 
 def _said_of_all(comparison: Comparison) -> list[str]:
@@ -128,7 +126,7 @@ def _said_of_all(comparison: Comparison) -> list[str]:
 
 def _end_of_panels(runs: list[Braze]) -> float:
     """Right end of all panels: leeways that close soon are shown whole, the others in part [s]."""
-    off = max(flame_off(run) for run in runs)
+    off = max(run.off_s for run in runs)
     if all(run.leeway.opens_s is None for run in runs):
         return 1.04 * off
     closes = [run.leeway.closes_s for run in runs if run.leeway.closes_s is not None]
@@ -172,27 +170,24 @@ def _looks(name: str) -> dict[str, Any]:
 def _panel_marks(axes: Axes, run: Braze) -> None:
     seen, filled, met = run.stage("flux-clear").seen_s, run.stage("filled"), first_met(run)
     if seen is not None and "flux_mouth_C" in _curves_of(run):
-        axes.plot(seen, value_at(run, "flux_mouth_C", seen), **SEEN)
+        axes.plot(seen, run.value_at("flux_mouth_C", seen), **SEEN)
     if filled.time_s is not None:
         axes.axvline(filled.time_s, color="black", linewidth=0.8)
-        axes.plot(filled.time_s, value_at(run, "gap_min_C", filled.time_s), **REACHED)
+        axes.plot(filled.time_s, run.value_at("gap_min_C", filled.time_s), **REACHED)
     if met is not None:
         at, limit = met
-        known = at <= flame_off(run) or limit.unit != "°C"
-        axes.plot(at, value_at(run, "rod_max_C", at) if known else limit.limit, **PASSED)
+        known = at <= run.off_s or limit.unit != "°C"
+        axes.plot(at, run.value_at("rod_max_C", at) if known else limit.limit, **PASSED)
 
 
 def _verdict(run: Braze) -> list[str]:
-    """Ready when and with what leeway; or how far short, and what went wrong on the way."""
-    filled, met = run.stage("filled").time_s, first_met(run)
+    """Full when and with what leeway; or why not, and what went wrong on the way."""
+    filled, met = run.filled_s, first_met(run)
     if filled is not None:
-        found = [f"ready {said(filled)}", f"leeway {leeway_words(run.leeway)}", _filler(run)]
+        found = [f"full {said(filled)}", f"leeway {leeway_words(run.leeway)}", _filler(run)]
         return [words for words in found if words]
-    short = f"never ready: gap gets to {coldest_C(run):.0f} °C"
-    needs = f"needs {run.setup.filler.liquidus_C:.0f} °C"
-    if met is None:
-        return [short, needs]
-    return [short, needs, f"{met[1].name} at {said(met[0])}"]
+    why = f"never full: {unfilled(run)}"
+    return [why] if met is None else [why, f"{met[1].name} at {said(met[0])}"]
 
 
 def _filler(run: Braze) -> str:
@@ -203,10 +198,10 @@ def _filler(run: Braze) -> str:
 
 def _short(run: Braze) -> str:
     """The verdict in one line of a panel, which shows a leeway that closed before it opened."""
-    leeway, filled = run.leeway, run.stage("filled").time_s
+    leeway, filled = run.leeway, run.filled_s
     if filled is not None and leeway.closes_s is not None and shut(leeway):
         closed = f"{leeway.closed_by} at {said(leeway.closes_s)}"
-        return f"ready {said(filled)}; no leeway: {closed}"
+        return f"full {said(filled)}; no leeway: {closed}"
     return "; ".join(_verdict(run)[:2])
 
 
@@ -219,7 +214,7 @@ def _panel_key(runs: list[Braze]) -> list[object]:
         Patch(label=melts, **MELTS),
         Line2D([], [], label=f"flux works up to {flux.high_C:.0f} °C", **CEILING),
         Line2D([], [], label="flux clear, seen", **SEEN),
-        Line2D([], [], label="whole gap ready", **REACHED),
+        Line2D([], [], label="whole gap full", **REACHED),
         Patch(label="leeway", **SHADED),
         Line2D([], [], label=PASSED_WORDS, **PASSED),
         *_shut_key(runs),
@@ -269,7 +264,7 @@ def draw_leeway(figure: Figure, comparison: Comparison) -> None:
 
 def _end_of_rows(ranked: tuple[Ranked, ...]) -> float:
     """Right end of the picture: a little beyond the last thing that is known to happen [s]."""
-    known = [flame_off(one.run) for one in ranked]
+    known = [one.run.off_s for one in ranked]
     known += [t for one in ranked if (t := one.run.leeway.closes_s) is not None]
     known += [t for one in ranked for m in one.melting or () if (t := m.latest_s) is not None]
     return 1.15 * max(known)
@@ -297,7 +292,7 @@ def _row(axes: Axes, row: int, one: Ranked, end: float) -> None:
         if t is not None:
             axes.plot(t, row, zorder=4, **looks)
     for place, melting in enumerate(one.melting or ()):
-        _snip(axes, row + 0.28 + 0.17 * place, melting, flame_off(run))
+        _snip(axes, row + 0.28 + 0.17 * place, melting, run.off_s)
     axes.annotate(
         "\n".join(textwrap.fill(words, BESIDE) for words in _verdict(run)),
         (1.0, row),
@@ -337,7 +332,7 @@ def _row_key(runs: list[Braze], melting: bool) -> list[object]:
     handles: list[object] = [
         Line2D([], [], label="flux clear, seen", **SEEN),
         Line2D([], [], label="flux clear in the gap", **GAP_CLEAR),
-        Line2D([], [], label="whole gap ready", **REACHED),
+        Line2D([], [], label="whole gap full", **REACHED),
         Patch(label="leeway", **LEEWAY),
         Line2D([], [], label=PASSED_WORDS, **PASSED),
         Line2D([], [], label="not over when last looked at", **GOES_ON),

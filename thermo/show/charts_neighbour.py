@@ -12,7 +12,7 @@ from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze
 from thermo.show.neighbour import verdict
-from thermo.show.paper import REACHED, Page, apart, drawn, flame_off, key_height, saved, torch_words
+from thermo.show.paper import REACHED, Page, apart, drawn, key_height, saved, torch_words
 from thermo.show.words import NO_BAND, plain
 from thermo.study.neighbour import Held, Neighbour
 
@@ -29,7 +29,7 @@ CLAMPED: tuple[dict[str, Any], ...] = (
 HERE: dict[str, Any] = {"color": "#999999", "linestyle": "-", "linewidth": 1.0}
 SOLIDUS: dict[str, Any] = {"color": "black", "linestyle": (0, (6, 3)), "linewidth": 1.0}
 SCALED = ("gap_min_C", "second_joint_C")
-READY = REACHED | {"markersize": 7}
+FULL = REACHED | {"markersize": 7}
 OFF: dict[str, Any] = {"marker": "|", "markersize": 12, "markeredgewidth": 1.6, "linestyle": "none"}
 
 
@@ -70,8 +70,8 @@ def draw_neighbour(figure: Figure, beside: Neighbour) -> None:
     page.key(key, room, 2)
     axes = page.axes(0.8, 0.55, WIDTH - 3.2, HEIGHT)
     shown = [beside.bare, *beside.clamped]
-    timed = [held.run for held in shown if held.ready_s or held is beside.bare]
-    end = max(max(1.5 * flame_off(run), 1.1 * _hottest_s(run)) for run in timed)
+    timed = [held.run for held in shown if held.filled_s or held is beside.bare]
+    end = max(max(1.5 * run.off_s, 1.1 * _hottest_s(run)) for run in timed)
     hottest = max(float(beside.bare.run.stations[name].max()) for name in SCALED)
     axes.set(xlim=(0.0, end), ylim=(0.0, 1.08 * max(solidus, hottest)))
     axes.yaxis.set_major_locator(MultipleLocator(100))
@@ -85,12 +85,12 @@ def draw_neighbour(figure: Figure, beside: Neighbour) -> None:
 
 
 def _line(axes: Axes, held: Held, looks: dict[str, Any]) -> None:
-    """One trace, with its gap ready and its flame taken away."""
+    """One trace, with its gap full and its flame taken away."""
     t, C = (held.run.stations[name] for name in ("time_s", "second_joint_C"))
     axes.plot(t, C, **looks)
-    if held.ready_s is not None:
-        off = flame_off(held.run)
-        for at, mark in ((held.ready_s, READY), (off, OFF)):
+    if held.filled_s is not None:
+        off = held.run.off_s
+        for at, mark in ((held.filled_s, FULL), (off, OFF)):
             axes.plot(at, _at(held, at), zorder=4, **mark | {"color": looks["color"]})
 
 
@@ -122,7 +122,7 @@ def _words(held: Held) -> str:
     if clamp is None:
         return "no clamp"
     words = f"clamp at {MM * clamp.at:.1f} mm, {clamp.conductance:.2g} W/K"
-    return words if held.ready_s is not None else f"{words},\nthis gap never ready"
+    return words if held.filled_s is not None else f"{words},\nthis gap never full"
 
 
 def _key(beside: Neighbour) -> list[Line2D]:
@@ -131,7 +131,7 @@ def _key(beside: Neighbour) -> list[Line2D]:
         (BARE, "second joint, hottest place; each clamp as named"),
         (SOLIDUS, f"second joint begins to melt, {solidus:.0f} °C"),
         (HERE, "this gap's coldest place, no clamp"),
-        (READY | {"color": "black"}, "this gap ready"),
+        (FULL | {"color": "black"}, "this gap full"),
         (OFF | {"color": "black"}, "flame taken away"),
     )
     return [Line2D([], [], label=label, **looks) for looks, label in rows]

@@ -20,10 +20,8 @@ from thermo.show.paper import (
     Page,
     apart,
     first_met,
-    flame_off,
     key_height,
     torch_words,
-    value_at,
 )
 from thermo.show.words import NO_BAND, plain
 from thermo.study.rods import AIMS, RodRow, thinnest
@@ -123,13 +121,13 @@ def _marks(axes: Axes, run: Braze, every: float, colour: str) -> None:
     gap, rod = (np.interp(t, run.stations["time_s"], values) for values in _course(run))
     axes.plot(gap, rod, color=colour, **DOT)
     met = first_met(run)
-    passed = None if met is None or met[0] > flame_off(run) else met[0]  # no curve beyond
+    passed = None if met is None or met[0] > run.off_s else met[0]  # no curve beyond
     for at, looks in (
-        (run.stage("filled").time_s, REACHED | {"markersize": 7}),
+        (run.filled_s, REACHED | {"markersize": 7}),
         (passed, PASSED),
     ):
         if at is not None:
-            spot = value_at(run, "gap_min_C", at), value_at(run, "rod_max_C", at)
+            spot = run.value_at("gap_min_C", at), run.value_at("rod_max_C", at)
             axes.plot(*spot, zorder=4, **looks)
 
 
@@ -142,8 +140,8 @@ def _interval(runs: Sequence[Braze]) -> float:
 def _verdict(rows: Sequence[RodRow], aim: str) -> str:
     found = thinnest(rows, aim)
     if found is None:
-        return "none gets ready within the limits"
-    return f"from {MM * found:.3g} mm up ready within the limits"
+        return "none fills within the limits"
+    return f"from {MM * found:.3g} mm up filled within the limits"
 
 
 def _key(liquidus_C: float, too_hot_C: float) -> list[Line2D]:
@@ -152,7 +150,7 @@ def _key(liquidus_C: float, too_hot_C: float) -> list[Line2D]:
         (LEAD, f"rod {ROD_LEAD_K:.0f} K ahead: molten filler may run down it (assumed)"),
         (LIQUIDUS, f"filler all melted, {liquidus_C:.0f} °C"),
         (TOO_HOT, f"rod too hot, {too_hot_C:.0f} °C"),
-        (REACHED, "whole gap ready"),
+        (REACHED, "whole gap full"),
         (PASSED, "first limit passed before the flame is away"),
     )
     return [Line2D([], [], label=label, **looks) for looks, label in shown]

@@ -12,7 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.markers import CARETUPBASE
 from matplotlib.patches import Patch
 
-from thermo.braze import Braze
+from thermo.braze import Braze, Unfilled
 from thermo.show.paper import (
     LEEWAY,
     PASSED,
@@ -22,14 +22,13 @@ from thermo.show.paper import (
     SHUT,
     SHUT_WORDS,
     Page,
-    coldest_C,
     first_met,
-    flame_off,
     key_height,
     leeway_words,
     shut,
     torch_words,
 )
+from thermo.show.telling import unfilled
 from thermo.show.words import NO_BAND, plain, said
 from thermo.study.sizes import SizeRow
 
@@ -47,7 +46,7 @@ UNREACHED: dict[str, Any] = {
     "zorder": -1,
 }
 GOES_ON: dict[str, Any] = {"marker": CARETUPBASE, "markersize": 11, "color": "black"}
-READY = REACHED | {"markersize": 11, "markeredgecolor": "white"}
+FULL = REACHED | {"markersize": 11, "markeredgecolor": "white"}
 CLEAR = SEEN | {"markersize": 10, "markeredgewidth": 1.6}
 OVER = PASSED | {"markersize": 11}
 
@@ -92,7 +91,7 @@ def draw_sizes(figure: Figure, rows: Sequence[SizeRow]) -> None:
 
 def _span(runs: Sequence[Braze]) -> tuple[float, float]:
     """Ends of the time axis, a little beyond all that happens [s]."""
-    known = [flame_off(run) for run in runs]
+    known = [run.off_s for run in runs]
     known += [t for run in runs if (t := _top(run)) is not None]
     known += [t for run in runs if (t := run.stage("flux-clear").seen_s) is not None]
     known += [t for run in runs if (met := first_met(run)) for t in met[:1]]
@@ -108,7 +107,7 @@ def _top(run: Braze) -> float | None:
 
 
 def _column(axes: Axes, place: int, run: Braze) -> None:
-    seen, filled, leeway = run.stage("flux-clear").seen_s, run.stage("filled").time_s, run.leeway
+    seen, filled, leeway = run.stage("flux-clear").seen_s, run.filled_s, run.leeway
     met, top = first_met(run), _top(run)
     if filled is None:
         axes.axvspan(place - 0.46, place + 0.46, **UNREACHED)
@@ -120,7 +119,7 @@ def _column(axes: Axes, place: int, run: Braze) -> None:
             axes.plot(place, top, **GOES_ON)
     for t, looks in (
         (seen, CLEAR),
-        (filled, READY),
+        (filled, FULL),
         (None if met is None else met[0], OVER),
     ):
         if t is not None:
@@ -129,17 +128,17 @@ def _column(axes: Axes, place: int, run: Braze) -> None:
 
 def _table(page: Page, rows: Sequence[SizeRow]) -> None:
     """Sizes and times below the columns they belong to."""
-    heads = (1.8, "ball [mm]"), (1.52, "rod [mm]"), (1.24, "flux clear"), (0.96, "gap ready")
+    heads = (1.8, "ball [mm]"), (1.52, "rod [mm]"), (1.24, "flux clear"), (0.96, "gap full")
     for height, words in (*heads, (0.68, "leeway")):
         page.text(1.35, height, words, size=TABLE, ha="right", va="baseline")
     for place, row in enumerate(rows):
         middle = 1.45 + COLUMN * (place + 0.5)
-        seen, filled = row.run.stage("flux-clear").seen_s, row.run.stage("filled").time_s
+        seen, filled = row.run.stage("flux-clear").seen_s, row.run.filled_s
         cells = {
             1.8: f"{MM * row.joint.ball_diameter:.3g}",
             1.52: f"{MM * row.joint.rod_diameter:.3g}",
             1.24: "never" if seen is None else said(seen),
-            0.96: f"no: {coldest_C(row.run):.0f} °C" if filled is None else said(filled),
+            0.96: _full(row.run),
         }
         for height, words in cells.items():
             weight = "bold" if height in (1.8, 0.96) else "normal"
@@ -149,16 +148,25 @@ def _table(page: Page, rows: Sequence[SizeRow]) -> None:
             page.text(middle, 0.82, words, size=LESS, ha="center", va="top")
 
 
+def _full(run: Braze) -> str:
+    """When the gap is full; or how hot it gets, or what else keeps it from filling."""
+    if run.filled_s is not None:
+        return said(run.filled_s)
+    if run.unfilled is Unfilled.TOO_COLD:
+        return f"no: {run.coldest_C:.0f} °C"
+    return "\n".join(textwrap.wrap(f"no: {unfilled(run)}", 15))
+
+
 def _key(rows: Sequence[SizeRow]) -> list[object]:
     handles: list[object] = [
         Line2D([], [], label="flux clear at the mouth, seen", **CLEAR),
-        Line2D([], [], label="whole gap ready", **READY),
+        Line2D([], [], label="whole gap full", **FULL),
         Patch(label="leeway (arrow: not closed so far)", **LEEWAY),
         Line2D([], [], label=PASSED_WORDS, **OVER),
     ]
     if any(shut(row.run.leeway) for row in rows):
         handles.append(Patch(label=SHUT_WORDS, **SHUT))
-    if any(row.run.stage("filled").time_s is None for row in rows):
-        label = "no: this torch gets it only so hot"
+    if any(row.run.filled_s is None for row in rows):
+        label = "no: the gap never fills"
         handles.append(Patch(label=label, **UNREACHED))
     return handles

@@ -15,14 +15,26 @@ from thermo.show.called import FAR, HELD, NEAR, called, reference
 from thermo.show.comparing_filler import filler_parts, state
 from thermo.show.export import head, outcome
 from thermo.show.printing import STRONG, columns, section
-from thermo.show.telling import MM, capital, closed, heading, kelvin, ready, to_mind, width
+from thermo.show.telling import (
+    MM,
+    STAYS_UNFILLED,
+    capital,
+    closed,
+    filled,
+    heading,
+    kelvin,
+    to_mind,
+    unfilled,
+    unfilled_lines,
+    width,
+)
 from thermo.show.words import number, passed_words, printable, said
-from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, coldest_C, leeway_s, spoilt
+from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, leeway_s, spoilt
 
 SCHEMA = "brazeclock/compare/1"
 RULE = (
     "Ranked: first what fills the gap and keeps the waiting filler within its limits, then by "
-    f"leeway, in steps of {TIE_S:g} s, then by time. Ready: the gap full all round. Ends: mouth "
+    f"leeway, in steps of {TIE_S:g} s, then by time. Filled: the gap full all round. Ends: mouth "
     "less bottom of the gap, and how far apart they pass liquidus; sides: torch's side less the "
     "far one; both at the last moment before filler evens them out: when it first enters, or the "
     "gap is ready, or the flame is taken away. Lead: of the rod over the gap's coldest wall, at "
@@ -64,6 +76,10 @@ def compare_text(comparison: Comparison, case: Case) -> Group:
         Text(answer(comparison), STRONG),
         "",
         _table(comparison),
+        *section(
+            STAYS_UNFILLED,
+            unfilled_lines((printable(one.name), one.run) for one in comparison.strategies),
+        ),
         *filler_parts(comparison),
         *section("What differs", differences(comparison)),
         *section("Why", reasons(comparison)),
@@ -74,12 +90,12 @@ def compare_text(comparison: Comparison, case: Case) -> Group:
 def answer(comparison: Comparison) -> str:
     """The first by rank, what ties with it, and what the filler keeps from being first."""
     first = comparison.strategies[0]
-    if first.run.stage("filled").time_s is None:
+    if first.run.filled_s is None:
         return f"None of these gets the gap full; {called(first)} comes nearest."
     tied = [called(one) for one in comparison.strategies[1:] if _tied(comparison, first, one)]
     also = f"; as good as that: {', '.join(tied)}" if tied else ""
     return (
-        f"First by rank is {called(first)}: the gap is ready at about {ready(first.run)}, leeway "
+        f"First by rank is {called(first)}: the gap is full at about {filled(first.run)}, leeway "
         f"{width(first.run.leeway)}{also}.{_but(comparison)}"
     )
 
@@ -187,14 +203,14 @@ def _tied(comparison: Comparison, a: Ranked, b: Ranked) -> bool:
 
 
 def _table(comparison: Comparison) -> Table:
-    heads = ("", "Strategy", "Ready", "Filler", "Leeway", "closed by", "Ends", "Sides", "Lead")
+    heads = ("", "Strategy", "Filled", "Filler", "Leeway", "closed by", "Ends", "Sides", "Lead")
     table = columns(*heads, words=("Strategy", "Filler", "closed by"))
     for one in comparison.strategies:
         spread, leeway = one.spread, one.run.leeway
         table.add_row(
             str(one.rank),
             Text(printable(one.name)),
-            ready(one.run),
+            filled(one.run),
             state(one.run),
             width(leeway),
             closed(leeway),
@@ -222,30 +238,30 @@ def _against(one: Ranked, other: Ranked) -> Iterator[str]:
     rest = list(_rest(one, other))
     if not (time or spread or rest):
         return
-    never = one.run.stage("filled").time_s is None
-    alike = "the gap comes as near as" if never else "the gap is ready as soon as"
+    never = one.run.filled_s is None
+    alike = "the gap comes as near as" if never else "the gap is full as soon as"
     opening = time or f"{alike} with {called(other)}"
     yield " ".join([f"{capital(called(one))}: {opening}{spread}.", *rest])
 
 
 def _time(one: Ranked, other: Ranked) -> tuple[str, bool]:
-    """How much sooner or later the gap is ready, "" for alike; and whether that is no loss."""
-    mine, its = (ranked.run.stage("filled").time_s for ranked in (one, other))
+    """How much sooner or later the gap is full, "" for alike; and whether that is no loss."""
+    mine, its = (ranked.run.filled_s for ranked in (one, other))
     than = f"than with {called(other)}"
     if mine is None and its is None:
-        gain = coldest_C(one.run) - coldest_C(other.run)
+        gain = one.run.coldest_C - other.run.coldest_C
         if abs(gain) < TIE_K:
             return "", True
         more = "hotter" if gain > 0 else "less hot"
         return f"the gap's coldest wall gets {kelvin(abs(gain))} {more} {than}", gain > 0
     if mine is None:
-        return f"the gap is never ready; with {called(other)} it is", False
+        return f"the gap is never full ({unfilled(one.run)}); with {called(other)} it is", False
     if its is None:
-        return f"the gap is ready; with {called(other)} it never is", True
+        return f"the gap is full; with {called(other)} it never is ({unfilled(other.run)})", True
     if abs(mine - its) < TIE_S:
         return "", True
     sooner = "sooner" if mine < its else "later"
-    return f"the gap is ready {said(abs(mine - its))} {sooner} {than}", mine < its
+    return f"the gap is full {said(abs(mine - its))} {sooner} {than}", mine < its
 
 
 def _evenness(one: Ranked, other: Ranked, sooner: bool) -> str:

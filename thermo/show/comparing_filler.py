@@ -13,7 +13,7 @@ from thermo.braze.snip import Melting
 from thermo.show.called import called, reference
 from thermo.show.filler import MEANWHILE, better_laid, laid
 from thermo.show.printing import STRONG, columns, section
-from thermo.show.telling import NEVER, capital, ready, when
+from thermo.show.telling import NEVER, capital, filled, when
 from thermo.show.words import printable, said
 from thermo.study.compare import TIE_S, Comparison, Ranked, spoilt
 
@@ -46,7 +46,7 @@ def filler_parts(comparison: Comparison) -> Iterator[RenderableType]:
     heads = ("Strategy", "On the flame's side", "Opposite", "Gap can take it")
     table = columns(*heads, words=heads[:3])
     for one, (flame, opposite) in melting:
-        table.add_row(Text(printable(one.name)), span(flame), span(opposite), ready(one.run))
+        table.add_row(Text(printable(one.name)), span(flame), span(opposite), filled(one.run))
     yield table
     yield from section("The filler's side", _advice(comparison))
 
@@ -73,7 +73,7 @@ def _advice(comparison: Comparison) -> Iterator[str]:
     base = reference(comparison)
     if base.melting is None:
         return
-    takes = base.run.stage("filled").time_s
+    takes = base.run.filled_s
     flame, opposite = (_early(one.middle_s, takes) for one in base.melting)
     yield (
         f"The model says, with the flame on {called(base)}: a snip on the flame's side "

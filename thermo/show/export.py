@@ -88,6 +88,7 @@ def outcome(braze: Braze) -> dict[str, Any]:
             "closed_by": leeway.closed_by,
             "looked_s": number(leeway.looked_s),
         },
+        "unfilled": None if braze.unfilled is None else str(braze.unfilled),
         "filler": filler_document(braze),
     }
 
@@ -123,7 +124,7 @@ def _held(held: Held) -> dict[str, Any]:
         "margin_K": number(held.margin_K),
         "time_s": number(held.limit.time_s),
         "holds": held.holds,
-        "ready_s": number(held.ready_s),
+        "filled_s": number(held.filled_s),
     }
 
 

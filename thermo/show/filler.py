@@ -146,7 +146,7 @@ def _on_the_way(braze: Braze) -> Iterator[str]:
 
 def _ends(braze: Braze) -> str:
     """Where the filler ends up."""
-    found, filled = braze.filler, braze.stage("filled").time_s
+    found, filled = braze.filler, braze.filled_s
     if found.first_s is None:
         return "None of it gets into the gap."
     parts = [f"gap {100 * found.filled_share:.0f} % full"]

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from thermo.braze import Braze
 from thermo.show.charts_fill import LOOKS, OUTLINE
-from thermo.show.paper import KEY, LETTER, Page, apart, flame_off, key_height, ready_s
+from thermo.show.paper import KEY, LETTER, Page, apart, key_height
 from thermo.show.whereabouts import laid_words, missing_words
 from thermo.show.words import said
 
@@ -96,14 +96,14 @@ def filler_course(braze: Braze, end_s: float) -> Course:
     end_s : float
         [s]
     """
-    filler, off = braze.filler, flame_off(braze)
+    filler, off = braze.filler, braze.off_s
     softens, molten = (math.inf if t is None else t for t in (filler.softens_s, filler.molten_s))
     moments, shares = gap_course(braze, filler.since_s)
     held = shares * filler.poured.annulus / max(filler.filled_share, 1e-12)
     if not len(moments):
         moments, held = np.array([off]), np.zeros(1)
     held[-1] = filler.poured.annulus
-    filled = braze.stage("filled").time_s
+    filled = braze.filled_s
     settled = max(off if filled is None else filled, float(moments[-1]))
     times = np.unique([0.0, *moments, softens, molten, settled, end_s])
     times = times[times <= end_s]
@@ -190,7 +190,7 @@ def _volumes(axes: Axes, course: Course, shown: list[str]) -> None:
 def _end(braze: Braze) -> float:
     """Until the filler is solid again, or else until nothing more flows [s]."""
     solid, (moments, _) = braze.stage("solid").time_s, gap_course(braze, braze.filler.since_s)
-    return 1.05 * float(max(solid or 0.0, flame_off(braze), *moments))
+    return 1.05 * float(max(solid or 0.0, braze.off_s, *moments))
 
 
 def _moments(braze: Braze) -> list[tuple[float, str]]:
@@ -201,8 +201,8 @@ def _moments(braze: Braze) -> list[tuple[float, str]]:
         "filler begins to melt": filler.softens_s,
         "filler all melted": filler.molten_s,
         "rod settles": braze.stage("settles").time_s,
-        "gap ready": ready_s(braze),
-        "gap full": braze.stage("filled").time_s,
+        "gap ready": braze.ready_s,
+        "gap full": braze.filled_s,
         "flame taken away": braze.stage("flame-off").time_s,
         "filler solid": braze.stage("solid").time_s,
     }

@@ -12,6 +12,7 @@ from rich.text import Text
 from thermo.braze import Braze, Limit
 from thermo.braze.limits import bounds
 from thermo.show.printing import GRAVE, STRONG
+from thermo.show.telling import no_leeway
 from thermo.show.words import said
 
 PARTS = {"ball_max_C": "ball", "rod_max_C": "rod", "gap_max_C": "gap"}
@@ -55,7 +56,7 @@ def leeway_line(braze: Braze) -> str:
     """How long the flame may stay once the gap is ready, and what comes then."""
     leeway = braze.leeway
     if leeway.opens_s is None:
-        return "Leeway: none, the gap never gets ready."
+        return f"Leeway: none: {no_leeway(braze)}."
     if leeway.width_s is None or leeway.closes_s is None:
         return (
             f"Leeway: no limit is met within {leeway.looked_s:.0f} s of the gap being ready, were "

@@ -19,12 +19,11 @@ from thermo.show.paper import (
     SHUT,
     SHUT_WORDS,
     Page,
-    flame_off,
     key_height,
     leeway_words,
-    never_opens,
     shut,
 )
+from thermo.show.telling import no_leeway
 from thermo.show.words import NO_BAND, said
 
 WIDTH, ROW = 10.8, 0.34  # of the page, and of a limit's row [inches]
@@ -84,7 +83,7 @@ def _rank(row: Row) -> tuple[float, float]:
 
 def looked_until(braze: Braze) -> float:
     """Until when limits were looked for with the flame kept on, or else flame-off [s]."""
-    leeway, off = braze.leeway, flame_off(braze)
+    leeway, off = braze.leeway, braze.off_s
     if leeway.opens_s is None:
         return off
     end = leeway.opens_s + leeway.looked_s if leeway.closes_s is None else leeway.closes_s
@@ -123,14 +122,14 @@ def draw_leeway(figure: Figure, braze: Braze) -> None:
 def _span(braze: Braze, shown: list[Row]) -> tuple[float, float]:
     """Times shown: all that is marked, from the start where the gap never opens [s]."""
     marks = [row.passed_s for row in shown if row.passed_s is not None]
-    marks += [flame_off(braze), looked_until(braze), braze.leeway.opens_s or 0.0]
+    marks += [braze.off_s, looked_until(braze), braze.leeway.opens_s or 0.0]
     reach = max(marks) - min(marks)
     left, right = (max(share * reach, LEAST_SPARE_S) for share in (SPARE, WORDS))
     return max(min(marks) - left, 0.0), max(marks) + right
 
 
 def _times(axes: Axes, braze: Braze, shown: list[Row]) -> None:
-    leeway, off = braze.leeway, flame_off(braze)
+    leeway, off = braze.leeway, braze.off_s
     axes.axvline(off, **OFF)
     end = looked_until(braze)
     if leeway.opens_s is not None:
@@ -206,8 +205,8 @@ def _words(braze: Braze) -> list[str]:
     """Title, the leeway, and what was looked at."""
     leeway = braze.leeway
     if leeway.opens_s is None:
-        return [braze.setup.title, f"Leeway: none: {never_opens(braze)}.", NO_BAND]
+        return [braze.setup.title, f"Leeway: none: {no_leeway(braze)}.", NO_BAND]
     looked = f"Limits were looked for until {said(looked_until(braze))}, with the flame kept on"
-    if leeway.closes_s is not None and leeway.closes_s >= flame_off(braze):
+    if leeway.closes_s is not None and leeway.closes_s >= braze.off_s:
         looked += ", and no further than the first that is met"
     return [braze.setup.title, f"Leeway: {leeway_words(leeway)}.", f"{looked}.", NO_BAND]

@@ -66,7 +66,7 @@ def advice(beside: Neighbour) -> str:
         return "No clamp: the second joint keeps well below its solidus, a clamp stalls this one."
     if best is None or best.clamp is None:
         return (
-            "No clamp tried here keeps the second joint cool and lets this one get ready: give the "
+            "No clamp tried here keeps the second joint cool and lets this one fill: give the "
             "first joint a filler of higher solidus, a longer or thinner arm, or a stronger flame."
         )
     what, costs = f"a clamp {place(best.clamp)}", _costs(beside, best)
@@ -102,7 +102,7 @@ def place(clamp: Clamp) -> str:
 
 def clamp_table(beside: Neighbour) -> Table:
     """One row without a clamp, then one a clamp."""
-    table = columns("Clamp", "Grip", "Second joint", "Margin", "Gap ready", "Costs")
+    table = columns("Clamp", "Grip", "Second joint", "Margin", "Gap full", "Costs")
     for held in (beside.bare, *beside.clamped):
         clamp = held.clamp
         table.add_row(
@@ -110,7 +110,7 @@ def clamp_table(beside: Neighbour) -> Table:
             "" if clamp is None else f"{clamp.conductance:.2g} W/K",
             f"{held.limit.value:.0f} °C",
             f"{held.margin_K:.0f} K",
-            "never" if held.ready_s is None else said(held.ready_s),
+            "never" if held.filled_s is None else said(held.filled_s),
             "" if clamp is None else _costs(beside, held),
             style="" if held.holds else GRAVE,
         )
@@ -120,5 +120,5 @@ def clamp_table(beside: Neighbour) -> Table:
 def _costs(beside: Neighbour, held: Held) -> str:
     later = beside.later_s(held)
     if later is None:
-        return "all: never ready" if held.ready_s is None else "nothing: it needs it"
+        return "all: never full" if held.filled_s is None else "nothing: it needs it"
     return said(max(later, 0.0))

@@ -200,27 +200,10 @@ def apart(levels: Sequence[float], least: float, top: float) -> list[float]:
     return [min(base, highest) + i * least for i, base in enumerate(bases)]
 
 
-def flame_off(braze: Braze) -> float:
-    """When the flame is taken away, or else the end of the run [s]."""
-    t = braze.stage("flame-off").time_s
-    return float(braze.stations["time_s"][-1]) if t is None else t
-
-
-def ready_s(braze: Braze) -> float | None:
-    """When the whole gap could take filler: flux clear, walls above liquidus; None where never."""
-    clear, melted = (braze.stage(name).time_s for name in ("flux-clear", "liquidus"))
-    return None if clear is None or melted is None else max(clear, melted)
-
-
 def shown_until(braze: Braze) -> float:
     """End of what is shown of heating and cooling [s]."""
-    end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * flame_off(braze))
+    end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * braze.off_s)
     return 1.03 * end
-
-
-def coldest_C(braze: Braze) -> float:
-    """How hot the gap's coldest place ever got [°C]."""
-    return float(braze.stations["gap_min_C"].max())
 
 
 def first_met(braze: Braze) -> tuple[float, Limit] | None:
@@ -243,27 +226,16 @@ def shut(leeway: Leeway) -> tuple[float, float] | None:
     return leeway.closes_s, leeway.opens_s
 
 
-def value_at(braze: Braze, name: str, t: float) -> float:
-    """A watched temperature at a time [°C]."""
-    return float(np.interp(t, braze.stations["time_s"], braze.stations[name]))
-
-
 def torch_words(torch: Torch) -> str:
     """Which torch: what it burns, how fast, and its power."""
     rate = f"{3.6e6 * torch.fuel_rate:.3g} g/h of {torch.flame.fuel}"
     return f"Torch: {rate} with {torch.flame.oxidant}, {torch.fuel_power:.0f} W."
 
 
-def never_opens(braze: Braze) -> str:
-    """Why there is no leeway at all."""
-    ready = ready_s(braze) is not None
-    return "the filler does not melt where it lies" if ready else "the gap is never ready"
-
-
 def leeway_words(leeway: Leeway) -> str:
     """How wide the leeway is and what closes it."""
     if leeway.opens_s is None:
-        return "none: the gap is never ready"
+        return "none"
     if leeway.width_s is None or leeway.closes_s is None:
         return f"not closed within {said(leeway.looked_s)}"
     if leeway.width_s > 0.0:

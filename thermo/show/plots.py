@@ -22,13 +22,11 @@ from thermo.show.paper import (
     SEEN,
     SHUT,
     drawn,
-    flame_off,
-    never_opens,
     saved,
     shown_until,
     shut,
 )
-from thermo.show.telling import width
+from thermo.show.telling import no_leeway, width
 from thermo.show.words import NOT_BEFORE, plain, said
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
@@ -87,7 +85,7 @@ def _draw_times(figure: Figure, braze: Braze) -> None:
     figure.set_size_inches(*SIZE)
     axes = figure.add_axes((LEFT, 0.455, WIDTH, 0.36))
     strip = figure.add_axes((LEFT, 0.165, WIDTH, 0.27), sharex=axes)
-    off, end = flame_off(braze), shown_until(braze)
+    off, end = braze.off_s, shown_until(braze)
     axes.set_xlim(0.0, end)
     _bands(axes, braze)
     _curves(axes, braze)
@@ -219,7 +217,7 @@ def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
     """Bar from the gap ready to the first limit, were the flame kept on."""
     leeway = braze.leeway
     if leeway.opens_s is None:
-        _in_words(strip, row, f"none: {never_opens(braze)}")
+        _in_words(strip, row, f"none: {no_leeway(braze)}")
         return
     looked = leeway.opens_s + leeway.looked_s
     closes = looked if leeway.closes_s is None else leeway.closes_s

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from rich.console import Group
@@ -13,7 +13,7 @@ from thermo.braze.limits import NEIGHBOUR, Bound, bounds
 from thermo.files import Case
 from thermo.show.export import head, outcome
 from thermo.show.printing import columns, section
-from thermo.show.telling import MM, heading, kelvin, ready, to_mind
+from thermo.show.telling import MM, STAYS_UNFILLED, filled, heading, kelvin, to_mind, unfilled_lines
 from thermo.show.words import number, said
 from thermo.study.rods import AIMS, RodRow, thinnest
 
@@ -44,7 +44,7 @@ LEAD = (
     "Lead: of the rod over the gap's coldest wall, at most, from the start on; its margin counts "
     "only from where the rod could melt filler."
 )
-KEPT_ON = "First to trip at “ready +” so long: were the flame kept on after the gap is ready."
+KEPT_ON = "First to trip so long after the leeway opens: were the flame kept on then."
 
 
 def rods_document(rows: Sequence[RodRow], case: Case) -> dict[str, Any]:
@@ -92,8 +92,16 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
         MARGINS,
         _margins(rows),
         *section("The answer", [answer(rows)]),
+        *section(STAYS_UNFILLED, unfilled_lines(_runs(rows))),
         *to_mind(DRILLED, LEAD, KEPT_ON),
     )
+
+
+def _runs(rows: Sequence[RodRow]) -> Iterator[tuple[str, Braze]]:
+    """Every run and what it is called."""
+    for row in rows:
+        for aim in AIMS:
+            yield f"{MM * row.rod_diameter:.3g} mm, flame {HELD[aim]}", row.runs[aim]
 
 
 def answer(rows: Sequence[RodRow]) -> str:
@@ -120,8 +128,8 @@ def first_to_trip(row: RodRow, aim: str) -> str:
     if leeway.opens_s is None:
         return "none"
     if leeway.closed_by is None or leeway.width_s is None:
-        return f"none up to ready + {leeway.looked_s:.0f} s"
-    return f"{leeway.closed_by}, ready + {said(leeway.width_s)}"
+        return f"none within {leeway.looked_s:.0f} s of its opening"
+    return f"{leeway.closed_by}, {said(leeway.width_s)} after its opening"
 
 
 def by_kelvin(run: Braze) -> list[Limit]:
@@ -141,7 +149,7 @@ def margin_K(limit: Limit) -> float:
 
 
 def _course(rows: Sequence[RodRow]) -> Table:
-    heads = ("Rod", "Flame", "Ready", "Rod's hottest", "Lead", "Smallest margin", "First to trip")
+    heads = ("Rod", "Flame", "Filled", "Rod's hottest", "Lead", "Smallest margin", "First to trip")
     table = columns(*heads, words=("Flame", "Smallest margin", "First to trip"))
     for row in rows:
         for aim in AIMS:
@@ -150,7 +158,7 @@ def _course(rows: Sequence[RodRow]) -> Table:
             table.add_row(
                 f"{MM * row.rod_diameter:.3g} mm",
                 HELD[aim],
-                ready(run),
+                filled(run),
                 f"{_hottest_C(run):.0f} °C",
                 kelvin(_lead_K(run)),
                 f"{kelvin(margin_K(least))}, {least.name}",

@@ -23,7 +23,6 @@ from scipy.interpolate import RBFInterpolator
 from thermo.braze import Braze, Setup
 from thermo.flame import phase_pose
 from thermo.shape import Joint, Mesh
-from thermo.show.paper import ready_s
 from thermo.show.words import plain, said
 
 Floats = NDArray[np.float64]
@@ -205,7 +204,7 @@ def draw_section(figure: Figure, braze: Braze) -> None:
 
 
 def _title(braze: Braze) -> str:
-    ready = ready_s(braze) is not None
+    ready = braze.ready_s is not None
     words = "the whole gap is ready" if ready else "flame taken away, gap not ready"
     what = f"Cut along the axis at {said(braze.section_s)}: {words}"
     return f"{plain(braze.setup.title, 70)}\n{what}"

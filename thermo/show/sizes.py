@@ -12,7 +12,7 @@ from thermo.files import Case
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.show.export import head, outcome
 from thermo.show.printing import columns, section
-from thermo.show.telling import MM, closed, heading, ready, to_mind, when, width
+from thermo.show.telling import MM, STAYS_UNFILLED, closed, filled, heading, to_mind, when, width
 from thermo.show.words import printable
 from thermo.study.sizes import HOLE_SHARE, SizeRow
 
@@ -71,19 +71,21 @@ def sizes_text(rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True) -> 
     return Group(
         *heading(setup, case.torch.kind, span),
         _table(rows),
-        *section("Where the torch gives up", gives_up(rows)),
+        *section(STAYS_UNFILLED, gives_up(rows)),
         *to_mind(rule),
     )
 
 
 def gives_up(rows: Sequence[SizeRow]) -> Iterator[str]:
-    """Which sizes never get ready, and why."""
-    never = [row for row in rows if row.run.stage("filled").time_s is None]
+    """Which sizes never fill, and why; only a gap that stays cold is the torch's doing."""
+    never = [row for row in rows if row.run.unfilled is not None]
+    cold = [row.joint.ball_diameter for row in never if row.run.ready_s is None]
     if not never:
-        yield "Not at these sizes: every gap gets ready."
+        yield "Not at these sizes: every gap fills."
         return
-    done = [row.joint.ball_diameter for row in rows if row.run.stage("filled").time_s is not None]
-    least = min(row.joint.ball_diameter for row in never)
+    hot = [row.joint.ball_diameter for row in rows if row.run.ready_s is not None]
+    least = min(cold, default=0.0)
+    done = hot if cold else []
     if done and max(done) < least:
         yield f"Somewhere between {MM * max(done):.3g} and {MM * least:.3g} mm."
     for row in never:
@@ -95,7 +97,7 @@ def gives_up(rows: Sequence[SizeRow]) -> Iterator[str]:
 
 
 def _table(rows: Sequence[SizeRow]) -> Table:
-    heads = ("Ball", "Rod", "Hole", "Flux clear seen", "Ready", "Leeway", "closed by")
+    heads = ("Ball", "Rod", "Hole", "Flux clear seen", "Filled", "Leeway", "closed by")
     table = columns(*heads, words=("closed by",))
     for row in rows:
         joint, run = row.joint, row.run
@@ -103,7 +105,7 @@ def _table(rows: Sequence[SizeRow]) -> Table:
         table.add_row(
             *(f"{MM * length:.3g} mm" for length in lengths),
             when(run.stage("flux-clear").seen_s),
-            ready(run),
+            filled(run),
             width(run.leeway),
             closed(run.leeway),
         )

@@ -140,9 +140,9 @@ def tied(a: Ranked, b: Ranked) -> bool:
     """True where two strategies cannot be told apart, see `Comparison.ties`."""
     if _names(spoilt(a.run)) != _names(spoilt(b.run)):
         return False
-    one, other = (ranked.run.stage("filled").time_s for ranked in (a, b))
+    one, other = (ranked.run.filled_s for ranked in (a, b))
     if one is None and other is None:
-        close = abs(coldest_C(a.run) - coldest_C(b.run)) < TIE_K
+        close = abs(a.run.coldest_C - b.run.coldest_C) < TIE_K
     elif one is None or other is None:
         return False
     else:
@@ -170,21 +170,16 @@ def leeway_s(run: Braze) -> float:
     return run.leeway.looked_s if run.leeway.width_s is None else run.leeway.width_s
 
 
-def coldest_C(run: Braze) -> float:
-    """Hottest that the gap's coldest wall gets [°C]."""
-    return float(run.stations["gap_min_C"].max())
-
-
 def _names(limits: Sequence[Limit]) -> set[str]:
     return {limit.name for limit in limits}
 
 
 def _worth(run: Braze) -> tuple[float, ...]:
     """Sorting key: filled, waiting filler's limits, leeway, time, nearest to getting there."""
-    filled = run.stage("filled").time_s
+    filled = run.filled_s
     sooner = np.inf if filled is None else round(filled, 1)  # mirrored runs keep their order
     steps = -round(leeway_s(run) / TIE_S)
-    return filled is None, len(spoilt(run)), steps, sooner, -round(coldest_C(run), 1)
+    return filled is None, len(spoilt(run)), steps, sooner, -round(run.coldest_C, 1)
 
 
 def _ranked(rank: int, run: Braze) -> Ranked:

@@ -9,7 +9,7 @@ from thermo.braze import Braze, Leeway, Setup, braze
 from thermo.study.causes import CAUSES, SYMPTOMS
 from thermo.study.changes import changed
 from thermo.study.pool import run_all
-from thermo.study.signs import Sign, ready_s
+from thermo.study.signs import Sign
 
 TIE = 0.1
 """Scores nearer than this are not told apart (assumed)."""
@@ -157,7 +157,7 @@ def diagnose(
     others = _others(setup, present, accuracy, workers, done)
     tried = {name: _tried(name, others) for name in present}
     seen = tuple(Seen(symptom, _ranked(SYMPTOMS[symptom], signs, tried)) for symptom in asked)
-    return Diagnosis(run, ready_s(run), seen)
+    return Diagnosis(run, run.ready_s, seen)
 
 
 def _others(
@@ -177,7 +177,7 @@ def _others(
 def _tried(name: str, others: dict[str, Braze]) -> tuple[Tried, ...]:
     cause = CAUSES[name]
     return tuple(
-        Tried(change, cause.look(others[change]), ready_s(others[change]), others[change].leeway)
+        Tried(change, cause.look(others[change]), others[change].ready_s, others[change].leeway)
         for change in cause.tries
         if change in others
     )

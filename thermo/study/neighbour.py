@@ -54,9 +54,9 @@ class Held:
         return float(stations["time_s"][np.argmax(stations["second_joint_C"])])
 
     @property
-    def ready_s(self) -> float | None:
-        """When this joint's gap is ready, None for never [s]."""
-        return self.run.stage("filled").time_s
+    def filled_s(self) -> float | None:
+        """When this joint's gap is full, None for never [s]."""
+        return self.run.filled_s
 
     @property
     def holds(self) -> bool:
@@ -93,15 +93,15 @@ class Neighbour:
 
     @property
     def best(self) -> Held | None:
-        """The clamp that lets both joints be: the neighbour holds, this gap gets ready soonest."""
-        fit = [held for held in self.clamped if held.holds and held.ready_s is not None]
-        return min(fit, key=lambda held: held.ready_s or math.inf, default=None)
+        """The clamp that lets both joints be: the neighbour holds, this gap fills soonest."""
+        fit = [held for held in self.clamped if held.holds and held.filled_s is not None]
+        return min(fit, key=lambda held: held.filled_s or math.inf, default=None)
 
     def later_s(self, held: Held) -> float | None:
-        """How much later the gap is ready than without a clamp; None where either never is [s]."""
-        if held.ready_s is None or self.bare.ready_s is None:
+        """How much later the gap is full than without a clamp; None where either never is [s]."""
+        if held.filled_s is None or self.bare.filled_s is None:
             return None
-        return held.ready_s - self.bare.ready_s
+        return held.filled_s - self.bare.filled_s
 
 
 def neighbour(

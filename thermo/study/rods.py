@@ -35,7 +35,7 @@ class RodRow:
 
     def within_limits(self, aim: str) -> bool:
         """True where the gap fills and none of the limits is passed on the way."""
-        filled = self.runs[aim].stage("filled").time_s
+        filled = self.runs[aim].filled_s
         return filled is not None and all(limit.ok for limit in self.limits(aim))
 
 

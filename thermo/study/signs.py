@@ -9,9 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-import numpy as np
-
-from thermo.braze import Braze, Setup
+from thermo.braze import Braze
 
 MM, MM3, KPA, MN, MG = 1e3, 1e9, 1e-3, 1e3, 1e6
 MOST = 10.0
@@ -43,21 +41,6 @@ class Sign:
 UNKNOWN, ABSENT = Sign(None, "unknown"), Sign(0.0, "absent")
 
 
-def level_C(setup: Setup) -> float:
-    """Temperature from which the gap takes filler [°C]."""
-    return max(setup.filler.liquidus_C, setup.flux.stages["clear"].value)
-
-
-def ready_s(run: Braze) -> float | None:
-    """When the gap's coldest wall can take filler; None for never [s]."""
-    t, cold, level = run.stations["time_s"], run.stations["gap_min_C"], level_C(run.setup)
-    k = int(np.argmax(cold >= level))
-    if cold[k] < level:
-        return None
-    both = slice(max(k - 1, 0), k + 1)
-    return float(np.interp(level, cold[both], t[both]))
-
-
 def way(value: float, start: float, limit: float) -> float:
     """Share of the way from a start to a limit, 0 to `MOST`."""
     if limit <= start:
@@ -66,17 +49,6 @@ def way(value: float, start: float, limit: float) -> float:
 
 
 def worst(run: Braze, name: str) -> tuple[float, float]:
-    """Worst value of a limit, and the limit; none where there is no such limit."""
-    found = [(x.value, x.limit) for x in run.limits if x.name == name]
-    return found[0] if found else (0.0, np.inf)
-
-
-def off_s(run: Braze) -> float:
-    """When the flame was taken away [s]."""
-    t = run.stage("flame-off").time_s
-    return float(run.stations["time_s"][-1]) if t is None else t
-
-
-def value_at(run: Braze, name: str, t: float) -> float:
-    """A watched value at a time."""
-    return float(np.interp(t, run.stations["time_s"], run.stations[name]))
+    """Worst value of a limit, and the limit; KeyError where there is no such limit."""
+    limit = run.limit(name)
+    return limit.value, limit.limit

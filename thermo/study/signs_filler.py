@@ -6,7 +6,7 @@ from thermo.braze import Braze, amount
 from thermo.braze.limits import WAITS_S
 from thermo.braze.outcome import LIQUATION_RANGE_K, LIQUATION_S
 from thermo.files.defaults import USUAL_GAP_MM
-from thermo.study.signs import ABSENT, MM, MM3, MOST, Sign, off_s, ready_s, way, worst
+from thermo.study.signs import ABSENT, MM, MM3, MOST, Sign, way, worst
 
 TIGHT_MM = 0.025
 """Gap per side below which strength falls: the narrow end of the range in which a filler maker's
@@ -73,7 +73,7 @@ def overheated(run: Braze) -> Sign:
 
 def not_molten(run: Braze) -> Sign:
     """How late the filler itself melts, as a share of the time until the gap is ready."""
-    ready, molten = ready_s(run), run.filler.molten_s
+    ready, molten = run.ready_s, run.filler.molten_s
     if ready is None:
         return ABSENT
     if molten is None:
@@ -89,7 +89,7 @@ def liquates(run: Braze) -> Sign:
     filler, alloy = run.filler, run.setup.filler
     if filler.softens_s is None:
         return Sign(0.0, "solid")
-    ends = off_s(run) if filler.molten_s is None else filler.molten_s
+    ends = run.off_s if filler.molten_s is None else filler.molten_s
     span, wide = ends - filler.softens_s, alloy.liquidus_C - alloy.solidus_C
     score = min(way(wide, LIQUATION_RANGE_K / 2, LIQUATION_RANGE_K), way(span, 0.0, LIQUATION_S))
     return Sign(score, "", {"range_K": wide, "within_s": span})

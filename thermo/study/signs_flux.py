@@ -16,11 +16,11 @@ from thermo.study.signs import (
     MN,
     MOST,
     Sign,
-    off_s,
     way,
     worst,
 )
 
+ABOVE = ("flux above its range", "flux in the gap above its range")
 PLACES = ("in the gap", "at the mouth")
 ACTIVE_BEFORE_K = 50.0
 """Flux is to be active so far below the filler's solidus (common practice, no source)."""
@@ -34,7 +34,7 @@ def spent(run: Braze) -> Sign:
         value / level for value, level in (worst(run, f"flux {place} spent") for place in PLACES)
     )
     score = max(gap, mouth)
-    numbers = {"gap_percent": 100.0 * gap, "mouth_percent": 100.0 * mouth, "off_s": off_s(run)}
+    numbers = {"gap_percent": 100.0 * gap, "mouth_percent": 100.0 * mouth, "off_s": run.off_s}
     return Sign(min(score, MOST), "", numbers)
 
 
@@ -66,7 +66,7 @@ def wrong_flux(run: Braze) -> Sign:
 def flux_hot(run: Braze) -> Sign:
     """Hottest flux, from the filler's liquidus to the top of the flux's range (its class)."""
     setup = run.setup
-    names = ("flux above its range", "flux in the gap above its range")
+    names = [name for name in ABOVE if setup.coat.thickness > 0.0 or name != ABOVE[0]]
     hottest = max(worst(run, name)[0] for name in names)
     numbers = {"flux_C": hottest, "limit_C": setup.flux.high_C}
     return Sign(way(hottest, setup.filler.liquidus_C, setup.flux.high_C), "", numbers)

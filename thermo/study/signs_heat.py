@@ -6,8 +6,8 @@ import numpy as np
 
 from thermo.braze import Braze, Setup
 from thermo.braze.coat import COATED_ROD
-from thermo.braze.conclude import FAST_K_S
 from thermo.braze.limits import NEIGHBOUR, ROD_LEAD_K
+from thermo.braze.reasons import FAST_K_S
 from thermo.flame import Exposure
 from thermo.study.signs import (
     ABSENT,
@@ -15,10 +15,6 @@ from thermo.study.signs import (
     OVERSTAY_S,
     UNKNOWN,
     Sign,
-    level_C,
-    off_s,
-    ready_s,
-    value_at,
     way,
     worst,
 )
@@ -43,7 +39,7 @@ def ball_ahead(run: Braze) -> Sign:
     """
     stations = run.stations
     melts = stations["ball_max_C"] >= run.setup.filler.solidus_C
-    melts &= stations["time_s"] <= off_s(run) + 1e-9
+    melts &= stations["time_s"] <= run.off_s + 1e-9
     lead = (stations["ball_max_C"] - stations["gap_min_C"])[melts]
     worst = float(lead.max(initial=0.0))
     return Sign(way(worst, 0.0, ROD_LEAD_K), "", {"lead_K": worst, "limit_K": ROD_LEAD_K})
@@ -56,11 +52,11 @@ def flame_weak(run: Braze) -> Sign:
     A gap that never gets ready has all of it lost, and more by what it falls short; one that still
     rises fast when the flame is taken away is told of by `off_early`.
     """
-    ready = ready_s(run)
+    ready = run.ready_s
     if ready is None and not _cut_short(run):
-        numbers = {"coldest_C": _coldest_C(run), "level_C": level_C(run.setup)}
-        return Sign(1.0 + _short(run), "never", numbers | {"off_s": off_s(run)})
-    until = off_s(run) if ready is None else ready
+        numbers = {"coldest_C": run.coldest_C, "level_C": run.level_C}
+        return Sign(1.0 + _short(run), "never", numbers | {"off_s": run.off_s})
+    until = run.off_s if ready is None else ready
     times = np.linspace(0.0, until, WINDOWS + 1)
     cold = np.interp(times, run.stations["time_s"], run.stations["gap_min_C"])
     pace = np.diff(run.setup.ball.enthalpy(cold))
@@ -74,26 +70,21 @@ def off_early(run: Braze) -> Sign:
     Where the flame is taken away from a gap that still rises fast: 1, and more by what it falls
     short.
     """
-    clear, ready = run.stage("flux-clear").seen_s, ready_s(run)
+    clear, ready = run.stage("flux-clear").seen_s, run.ready_s
     if ready is None and _cut_short(run):
-        numbers = {"coldest_C": _coldest_C(run), "level_C": level_C(run.setup)}
+        numbers = {"coldest_C": run.coldest_C, "level_C": run.level_C}
         pace = _pace(run, "gap_min_C")
-        return Sign(1.0 + _short(run), "rising", numbers | {"off_s": off_s(run), "pace_K_s": pace})
+        return Sign(1.0 + _short(run), "rising", numbers | {"off_s": run.off_s, "pace_K_s": pace})
     if clear is None or ready is None:
         return ABSENT
     numbers = {"clear_s": clear, "ready_s": ready, "wait_s": max(ready - clear, 0.0)}
     return Sign(max(1.0 - clear / ready, 0.0), "", numbers)
 
 
-def _coldest_C(run: Braze) -> float:
-    """Hottest that the gap's coldest wall ever gets [°C]."""
-    return float(run.stations["gap_min_C"].max())
-
-
 def _short(run: Braze) -> float:
     """Share of the way from the room to ready that the gap's coldest wall falls short."""
-    level = level_C(run.setup)
-    return way(-_coldest_C(run), -level, -run.setup.ambient_C)
+    level = run.level_C
+    return way(-run.coldest_C, -level, -run.setup.ambient_C)
 
 
 def _cut_short(run: Braze) -> bool:
@@ -108,9 +99,9 @@ def uneven(run: Braze) -> Sign:
     filler. Where the gap is never ready, when the flame is taken away.
     """
     filler, when = run.setup.filler, run.section_s
-    hot, cold = (value_at(run, f"gap_{end}_C", when) for end in ("max", "min"))
-    ends = value_at(run, "gap_mouth_C", when) - value_at(run, "gap_bottom_C", when)
-    sides = value_at(run, "gap_near_C", when) - value_at(run, "gap_far_C", when)
+    hot, cold = (run.value_at(f"gap_{end}_C", when) for end in ("max", "min"))
+    ends = run.value_at("gap_mouth_C", when) - run.value_at("gap_bottom_C", when)
+    sides = run.value_at("gap_near_C", when) - run.value_at("gap_far_C", when)
     room = filler.brazing_top_C - filler.liquidus_C
     numbers = {"spread_K": hot - cold, "ends_K": _whole(ends), "sides_K": _whole(sides)}
     return Sign(way(hot - cold, 0.0, room), "", numbers | {"room_K": room, "at_s": when})
@@ -136,14 +127,14 @@ def rod_hot(run: Braze) -> Sign:
 
 def _pace(run: Braze, name: str) -> float:
     """Pace of a watched temperature over the last of the heating [K/s]."""
-    off = off_s(run)
+    off = run.off_s
     before = max(off - PACE_S, 0.0)
-    return max((value_at(run, name, off) - value_at(run, name, before)) / (off - before), 0.0)
+    return max((run.value_at(name, off) - run.value_at(name, before)) / (off - before), 0.0)
 
 
 def kept_on(run: Braze) -> Sign:
     """What the rod gains in an oversight's time, against its room from liquidus to limit."""
-    if ready_s(run) is None:
+    if run.ready_s is None:
         return ABSENT
     pace, limit = _pace(run, "rod_max_C"), _rod_limit_C(run.setup)
     score = way(pace * OVERSTAY_S, 0.0, limit - run.setup.filler.liquidus_C)
@@ -177,7 +168,7 @@ def flame_on_it(run: Braze) -> Sign:
     if setup.second_filler is None:
         return UNKNOWN
     its = skin.piece_body == 2
-    ends = [*(t for t, _ in run.timeline[1:]), off_s(run)]
+    ends = [*(t for t, _ in run.timeline[1:]), run.off_s]
     given = 0.0
     for (began, phase), ended in zip(run.timeline, ends, strict=True):
         flame = Exposure(setup.torch, phase, setup.joint, skin, skin.mirrored, setup.ambient_C)
@@ -195,7 +186,7 @@ def overstayed(run: Braze) -> Sign:
     """What the second joint gains in an oversight's time, against its way to the solidus."""
     if run.setup.second_filler is None:
         return UNKNOWN
-    if ready_s(run) is None:
+    if run.ready_s is None:
         return ABSENT
     pace, solidus = _pace(run, "second_joint_C"), worst(run, NEIGHBOUR)[1]
     score = way(pace * OVERSTAY_S, 0.0, solidus - run.setup.ambient_C)

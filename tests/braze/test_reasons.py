@@ -1,0 +1,71 @@
+"""Why a gap stays unfilled: one typed reason, the first that applies."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from thermo.braze import Unfilled, braze
+from thermo.braze.course import FLOWED, OPENS, Column
+from thermo.braze.reasons import why_unfilled
+from thermo.braze.scene import Scene
+from thermo.braze.stages import READY
+from thermo.matter import get_solid
+
+
+@pytest.fixture(scope="module")
+def scene(earth):
+    return Scene(earth, [earth.strategy], "quick")
+
+
+def reason(scene, *reached, past=None):
+    """Of a column that came so far before its flame was taken away at 60 s."""
+    column = Column(scene.phases[0], reached=dict.fromkeys(reached, 50.0), off_s=60.0)
+    return why_unfilled(scene, column, past or scene.past, 0)
+
+
+def test_each_reason_by_how_far_the_braze_came(scene):
+    assert reason(scene) is Unfilled.TOO_COLD
+    assert reason(scene, READY) is Unfilled.FILLER_COLD
+    assert reason(scene, READY, OPENS) is Unfilled.CUT_OFF
+    assert reason(scene, READY, OPENS, FLOWED) is Unfilled.TOO_LITTLE
+    assert reason(scene, READY, OPENS, FLOWED, "filled") is None
+
+
+def test_what_comes_after_the_flame_is_taken_away_does_not_count(scene):
+    late = Column(scene.phases[0], reached={READY: 70.0}, off_s=60.0)
+    assert why_unfilled(scene, late, scene.past, 0) is Unfilled.TOO_COLD
+
+
+def test_flux_spent_where_the_gap_is_open_is_told_before_a_way_shut_off(scene):
+    spent = replace(scene.past, spent_gap=np.ones_like(scene.past.spent_gap))
+    assert reason(scene, READY, OPENS, past=spent) is Unfilled.FLUX_SPENT
+
+
+def test_a_braze_carries_its_reason(run_of, earth_braze, cold):
+    assert earth_braze.unfilled is None
+    assert run_of("mouth, short").braze.unfilled is Unfilled.TOO_LITTLE
+    assert braze(cold, "quick").unfilled is Unfilled.NO_FLAME
+
+
+def test_without_flux_heat_alone_fills_nothing(earth):
+    bare = replace(earth, coat=replace(earth.coat, thickness=0.0))
+    assert reason(Scene(bare, [bare.strategy], "quick"), READY, OPENS) is Unfilled.NO_FLUX
+
+
+def test_a_rod_that_jams_has_no_gap(earth):
+    """Stainless in bearing steel, 1 µm a side cold: closed at the filler's liquidus."""
+    joint = replace(earth.joint, hole_diameter=earth.joint.rod_diameter + 2e-6)
+    tight = replace(earth, joint=joint, rod=get_solid("stainless"))
+    assert reason(Scene(tight, [tight.strategy], "quick"), READY, OPENS) is Unfilled.JAMMED
+
+
+def test_accessors_of_a_braze(earth_braze):
+    run = earth_braze
+    assert run.ready_s == max(run.stage(name).time_s for name in ("flux-clear", "liquidus"))
+    assert run.filled_s >= run.ready_s
+    assert run.off_s == run.stage("flame-off").time_s
+    assert run.value_at("gap_min_C", run.ready_s) == pytest.approx(run.level_C, abs=0.5)
+    assert run.limit("filler overheated").limit == run.setup.filler.brazing_top_C
+    with pytest.raises(KeyError, match="no limit 'filler overheats'; there are .*ball too hot"):
+        run.limit("filler overheats")

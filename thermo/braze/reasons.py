@@ -1,0 +1,129 @@
+"""Why a gap stayed unfilled, as one of a few typed reasons, and why a stage is never reached."""
+
+from __future__ import annotations
+
+import math
+from enum import StrEnum
+
+import numpy as np
+
+from thermo.braze.course import FLOWED, OPENS, Column, Course
+from thermo.braze.pieces import inside
+from thermo.braze.scene import Past, Scene
+from thermo.braze.stages import READY, WASH_BELOW_C
+from thermo.braze.watch import Floats
+
+LONGEST_COOLING_S = 900.0
+STEADY_K_S = 0.02  # below this a temperature is called held
+FAST_K_S = 1.0  # above this it is only a matter of time
+PACE_S = 20.0  # over which the pace is taken
+
+
+class Unfilled(StrEnum):
+    """What kept filler from filling the whole gap, the first that applies."""
+
+    NO_FLAME = "no-flame"
+    TOO_COLD = "gap-too-cold"
+    NO_FLUX = "no-flux"
+    JAMMED = "no-gap"
+    FILLER_COLD = "filler-too-cold"
+    TOO_LITTLE = "too-little-filler"
+    FLUX_SPENT = "flux-spent"
+    CUT_OFF = "no-way-in"
+
+
+def why_unfilled(scene: Scene, column: Column, past: Past, i: int) -> Unfilled | None:
+    """Why the gap of a column is not full when its flame is taken away; None where it is.
+
+    Parameters
+    ----------
+    scene : Scene
+    column : Column
+    past : Past
+        What the parts remember when the flame is taken away.
+    i : int
+        Number of the column.
+    """
+    reached = {name for name, t in column.reached.items() if t <= (column.off_s or math.inf) + 1e-6}
+    if "filled" in reached:
+        return None
+    if READY not in reached:
+        cold = scene.setup.torch.fuel_power > 0.0
+        return Unfilled.TOO_COLD if cold else Unfilled.NO_FLAME
+    if scene.setup.coat.thickness <= 0.0:
+        return Unfilled.NO_FLUX
+    if not scene.ways.room.any():
+        return Unfilled.JAMMED
+    if OPENS not in reached:
+        return Unfilled.FILLER_COLD
+    if FLOWED in reached:
+        return Unfilled.TOO_LITTLE
+    open_ = past.filling.share[scene.ways.links, i] < 1.0
+    spent = past.spent_gap[scene.ways.links, i] >= 1.0
+    return Unfilled.FLUX_SPENT if (open_ & spent).any() else Unfilled.CUT_OFF
+
+
+def why_not_reached(
+    course: Course,
+    column: Column,
+    name: str,
+    stations: dict[str, Floats],
+    unfilled: Unfilled | None,
+    *,
+    cooled: bool,
+) -> str:
+    """Why a stage is never reached, in a sentence without its full stop."""
+    scene = course.scene
+    if name == "settles":
+        return _why_not_settled(scene)
+    if name == "solid" and "solidus" not in column.reached:
+        return "the filler in the gap never began to melt"
+    if name == "wash" and stations["part_max_C"].max() < WASH_BELOW_C:
+        return f"never above {WASH_BELOW_C:.0f} °C"
+    if name in ("solid", "wash") and not cooled:
+        return "cooling was not computed"
+    if name in ("solid", "wash"):
+        return f"not within {LONGEST_COOLING_S:.0f} s after the flame was taken away"
+    if name == "filled" and unfilled not in (Unfilled.TOO_COLD, Unfilled.NO_FLAME, None):
+        share = 0.0
+        if scene.ways.amount.hot.annulus > 0.0:
+            share = scene.ways.supply / scene.ways.amount.hot.annulus
+        return WHY[unfilled].format(percent=100.0 * share)
+    if scene.setup.torch.fuel_power == 0.0:
+        return WHY[Unfilled.NO_FLAME]
+    return _too_cold(course, READY if name == "filled" else name, stations)
+
+
+WHY = {
+    Unfilled.NO_FLAME: "a torch of no power heats nothing",
+    Unfilled.NO_FLUX: "no flux: filler does not wet the steel, whatever the heat",
+    Unfilled.JAMMED: "hot, the rod is as wide as the hole: it jams, and no filler gets in",
+    Unfilled.FILLER_COLD: "the filler itself did not melt where it lies",
+    Unfilled.TOO_LITTLE: "too little filler: it fills {percent:.0f} % of the gap",
+    Unfilled.FLUX_SPENT: "flux in part of the gap was spent before filler came",
+    Unfilled.CUT_OFF: "filler found no way into part of the gap",
+}
+"""Words of every reason but the cold, which has numbers of its own."""
+
+
+def _too_cold(course: Course, name: str, stations: dict[str, Floats]) -> str:
+    """How far the gap's coldest wall falls short of a mark, and at what pace it still rises."""
+    t, cold = stations["time_s"], stations["gap_min_C"]
+    top = int(np.argmax(cold))
+    level = course.levels[name][1]
+    rise = (cold[top] - np.interp(t[top] - PACE_S, t, cold)) / PACE_S
+    pace = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
+    if rise > FAST_K_S:
+        pace = "still rising fast when the flame is taken away"
+    return (
+        f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
+        f"in {t[top]:.0f} s, {math.ceil(level - cold[top])} K short and {pace}"
+    )
+
+
+def _why_not_settled(scene: Scene) -> str:
+    if not inside(scene.setup.snip):
+        return "no filler under the rod: nothing holds it up"
+    if scene.ways.proud > 0:
+        return "the filler under the rod never melted"
+    return "the pieces find room under the rod: it sits home from the start"
