@@ -67,5 +67,5 @@ def test_accessors_of_a_braze(earth_braze):
     assert run.off_s == run.stage("flame-off").time_s
     assert run.value_at("gap_min_C", run.ready_s) == pytest.approx(run.level_C, abs=0.5)
     assert run.limit("filler overheated").limit == run.setup.filler.brazing_top_C
-    with pytest.raises(KeyError, match="no limit 'filler overheats'; there are .*ball too hot"):
+    with pytest.raises(KeyError, match=r"no limit 'filler overheats'; there are .*ball too hot"):
         run.limit("filler overheats")
