@@ -16,7 +16,7 @@ import thermo.study.compare
 import thermo.study.rods
 import thermo.study.sizes
 from thermo import cli, cli_shared
-from thermo.show.listing import LISTS
+from thermo.show.documents.listing import LISTS
 
 COLD = 'fuel_rate_g_per_h = 0\n[filler]\nplace = "rod-tip"\n'
 OWN = SMALLEST + (

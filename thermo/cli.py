@@ -98,7 +98,8 @@ def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
     """
     with told():
         from thermo.files import read_case, to_setup
-        from thermo.show.fill import fill_document, fill_text
+        from thermo.show.documents.fill import fill_document
+        from thermo.show.tables.fill import fill_text
         from thermo.study.fill import fill as filled
 
         read = read_case(case)
@@ -106,7 +107,7 @@ def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
         found = filled(to_setup(read))
 
         def drawn() -> dict[str, bytes]:
-            from thermo.show.charts import fill_pictures
+            from thermo.show.pictures.studies import fill_pictures
 
             return fill_pictures(found)
 
@@ -137,7 +138,8 @@ def check(case: str, as_json: bool) -> None:
     """Say what is unusual about CASE, and what it leaves open."""
     with told():
         from thermo.files import read_case
-        from thermo.show.checking import check_document, check_text
+        from thermo.show.documents.check import check_document
+        from thermo.show.tables.check import check_text
         from thermo.show.writing import as_json as text_of
 
         read = read_case(case)
@@ -150,8 +152,9 @@ def check(case: str, as_json: bool) -> None:
 def list_(what: str, as_json: bool) -> None:
     """Show a table behind the model: values, ranges, sources."""
     with told():
-        from thermo.show.listing import list_document, list_text
+        from thermo.show.documents.listing import list_document
         from thermo.show.printing import put
+        from thermo.show.tables.listing import list_text
         from thermo.show.writing import as_json as text_of
 
         if as_json:
@@ -202,16 +205,16 @@ def _doing() -> contextlib.AbstractContextManager[object]:
 
 
 def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case) -> None:
-    from thermo.show.export import heat_document
+    from thermo.show.documents.heat import heat_document
 
     def card() -> RenderableType:
-        from thermo.show.card import heat_card
+        from thermo.show.card.heat import heat_card
 
         return heat_card(found, case, beside)
 
     def drawn() -> dict[str, bytes]:
-        from thermo.show.charts_neighbour import neighbour_pictures
-        from thermo.show.plots import pictures
+        from thermo.show.pictures.heat import pictures
+        from thermo.show.pictures.neighbour import neighbour_pictures
 
         return pictures(found) | ({} if beside is None else neighbour_pictures(beside))
 

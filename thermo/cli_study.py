@@ -122,7 +122,8 @@ def compare(
     """Rank ways of holding the torch: six usual ones, and your own."""
     with told():
         from thermo.files import read_case, strategies_of, to_setup
-        from thermo.show.comparing import compare_document, compare_text
+        from thermo.show.documents.compare import compare_document
+        from thermo.show.tables.compare import compare_text
         from thermo.study.compare import compare as compared
 
         read = read_case(case)
@@ -133,7 +134,7 @@ def compare(
         )
 
         def drawn() -> dict[str, bytes]:
-            from thermo.show.charts import compare_pictures
+            from thermo.show.pictures.studies import compare_pictures
 
             return compare_pictures(found)
 
@@ -167,7 +168,8 @@ def rods(
     """
     with told():
         from thermo.files import read_case, to_setup
-        from thermo.show.rods import rods_document, rods_text
+        from thermo.show.documents.rods import rods_document
+        from thermo.show.tables.rods import rods_text
         from thermo.study.rods import rods as tried
 
         read = read_case(case)
@@ -175,7 +177,7 @@ def rods(
         found = _run(read, lambda done: tried(to_setup(read), diameters, accuracy, workers, done))
 
         def drawn() -> dict[str, bytes]:
-            from thermo.show.charts import rods_pictures
+            from thermo.show.pictures.studies import rods_pictures
 
             return rods_pictures(found)
 
@@ -219,7 +221,8 @@ def sizes(
     """
     with told():
         from thermo.files import read_case, to_setup, under_torch
-        from thermo.show.sizes import sizes_document, sizes_text
+        from thermo.show.documents.sizes import sizes_document
+        from thermo.show.tables.sizes import sizes_text
         from thermo.study.sizes import sizes as tried
 
         read = read_case(case)
@@ -230,7 +233,7 @@ def sizes(
         found = _run(read, lambda done: tried(setup, balls, diameters, accuracy, workers, done))
 
         def drawn() -> dict[str, bytes]:
-            from thermo.show.charts import sizes_pictures
+            from thermo.show.pictures.studies import sizes_pictures
 
             return sizes_pictures(found)
 
@@ -280,7 +283,8 @@ def diagnose(
     """
     with told():
         from thermo.files import read_case, to_setup
-        from thermo.show.diagnose import diagnose_document, diagnose_text
+        from thermo.show.documents.diagnose import diagnose_document
+        from thermo.show.tables.diagnose import diagnose_text
         from thermo.study.diagnose import diagnose as diagnosed
 
         read = read_case(case)
@@ -290,7 +294,7 @@ def diagnose(
         )
 
         def drawn() -> dict[str, bytes]:
-            from thermo.show.charts_diagnose import diagnose_pictures
+            from thermo.show.pictures.diagnose import diagnose_pictures
 
             return diagnose_pictures(found)
 

@@ -1,0 +1,181 @@
+"""Trapped steam as JSON and in words."""
+
+import json
+import re
+from dataclasses import fields, replace
+
+import pytest
+
+from thermo.braze.steam import steam
+from thermo.files import read_case, to_setup
+from thermo.matter import get_flux
+from thermo.show.documents.steam import steam_document
+from thermo.show.wording.steam import _two, steam_lines
+from thermo.show.writing import as_json
+
+CASE = """
+[ball]
+diameter_mm = 6
+[rod]
+diameter_mm = 2.4
+[torch]
+kind = "pocket"
+"""
+
+
+@pytest.fixture(scope="module")
+def setup(tmp_path_factory):
+    path = tmp_path_factory.mktemp("steam") / "case.toml"
+    path.write_text(CASE, encoding="utf-8")
+    return to_setup(read_case(path))
+
+
+def coated(setup, **changes):
+    return replace(setup, coat=replace(setup.coat, **changes))
+
+
+def jointed(setup, **changes):
+    return replace(setup, joint=replace(setup.joint, **changes))
+
+
+def told(setup, rate=10.0, share=None):
+    return list(steam_lines(steam(setup, rate, share)))
+
+
+VARIANTS = {
+    "as it is": lambda s: s,
+    "dried": lambda s: coated(s, dried=True),
+    "no flux": lambda s: coated(s, thickness=0.0),
+    "no boron": lambda s: replace(s, flux=get_flux("FH40")),
+    "nothing left": lambda s: replace(coated(s, dried=True), flux=get_flux("FH40")),
+    "vent": lambda s: jointed(s, vent_diameter=0.5e-3),
+    "through": lambda s: jointed(s, hole="through"),
+    "level": lambda s: replace(s, attitude="level"),
+    "tweezers": lambda s: replace(s, support="tweezers"),
+}
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_lines_are_few_and_call_nothing_safe(setup, name):
+    lines = told(VARIANTS[name](setup))
+    assert 1 <= len(lines) <= 5
+    text = " ".join(lines)
+    assert not re.search(r"\bsafe|harmless|no danger|\binf\b|nan|None|e[+-]\d", text)
+    assert all(len(line) < 280 and line.endswith(".") for line in lines)
+    if name != "no flux":
+        assert "takes the danger away" in lines[-1]
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+@pytest.mark.parametrize("share", [None, 1.0])
+def test_document_is_json_of_one_shape(setup, name, share):
+    shown = steam_document(steam(VARIANTS[name](setup), 10.0, share))
+    document = json.loads(as_json(shown))
+    assert document == shown
+    assert set(document) == {
+        *("closed", "dried", "hole_share", "heating_rate_K_s", "paste_mm3", "room_mm3"),
+        *("free_water_mg", "bound_water_mg", "free_heat_J", "bound_heat_J", "holding", "open"),
+        *("plugged", "sealed", "brimful_C", "drying", "notes"),
+    }
+    assert all(state["T_C"] >= 100 for state in document["sealed"])
+
+
+def test_document_in_its_units(setup):
+    found = steam(setup, 10.0)
+    document = steam_document(found)
+    state = next(s for s in found.sealed if s.T_C == 300.0)
+    shown = next(s for s in document["sealed"] if s["T_C"] == 300.0)
+    assert shown == {
+        "T_C": 300.0,
+        "water_mg": pytest.approx(1e6 * state.water),
+        "pressure_bar": pytest.approx(85.877, rel=1e-4),
+        "force_N": pytest.approx(state.force),
+        "energy_J": pytest.approx(state.energy),
+        "rod_m_s": pytest.approx(state.speed),
+    }
+    assert document["paste_mm3"] == pytest.approx(1e9 * found.damp.paste)
+    assert document["room_mm3"] == pytest.approx(1e9 * found.damp.room)
+    assert document["free_water_mg"] == pytest.approx(1e6 * found.damp.free)
+    assert document["bound_water_mg"] == pytest.approx(1e6 * found.damp.bound)
+    assert document["open"]["excess_bar"] == pytest.approx(found.open.excess / 1e5)
+    assert document["open"]["steam_mg_s"] == pytest.approx(1e6 * found.open.rate)
+    assert document["plugged"]["excess_bar"] == pytest.approx(found.plugged.excess / 1e5)
+    assert [set(step) for step in document["drying"]] == 2 * [
+        {f.name for f in fields(found.plan[0])}
+    ]
+
+
+def test_beyond_the_formulation_is_null(setup):
+    document = steam_document(steam(setup, 10.0))
+    assert document["sealed"][-1]["pressure_bar"] is None
+    assert document["sealed"][-1]["rod_m_s"] is None
+    assert steam_document(steam(setup, 0.0))["open"]["boils_s"] is None
+
+
+def test_parting_is_told_where_it_is_known(setup):
+    assert steam_document(steam(setup, 10.0))["open"]["parts"] is True
+    assert steam_document(steam(coated(setup, dried=True), 10.0))["open"]["parts"] is False
+    held = replace(setup, support="tweezers")
+    assert steam_document(steam(held, 10.0))["open"]["parts"] is None
+    assert "the tweezers' grip, of unknown strength" in told(held)[1]
+
+
+def test_lines_say_what_the_numbers_say(setup):
+    water, pushes, sealed, drying = told(setup)
+    leaving, plugged = pushes.split(" Plugged, ")
+    found = steam(setup, 10.0)
+    assert f"{1e6 * found.damp.free:.2f} mg free water" in water
+    assert "bound to about 300 °C" in water
+    assert f"{found.open.excess / 1e3:.0f} kPa, {1e3 * found.open.force:.0f} mN" in leaving
+    assert leaving.endswith("too little.")
+    assert f"parts them by {found.plugged.parts_C:.0f} °C" in plugged
+    assert "not known" in plugged
+    assert "86 bar by 300 °C" in sealed
+    assert "1,000 bar by 10" in sealed
+    assert "near 130 °C for the free water" in drying
+    assert "common practice, no source" in drying
+    assert "mouth open" in drying
+
+
+def test_dried_flux_is_no_all_clear(setup):
+    lines = told(coated(setup, dried=True))
+    assert "no free water now" in lines[0] and "mg bound" in lines[0]
+    assert "enough while the way stays clear" in lines[1]
+    assert "86 bar by 300 °C" in lines[2]
+
+
+def test_ways_out(setup):
+    wide = jointed(setup, vent_diameter=0.5e-3)
+    assert 0.99 < steam(wide, 10.0).open.vent_share < 1.0
+    assert "(99 % by the vent)" in told(wide)[1]
+    narrow = jointed(setup, vent_diameter=0.15e-3)
+    share = steam(narrow, 10.0).open.vent_share
+    assert f"({100 * share:.0f} % by the vent)" in told(narrow)[1]
+    assert "as long as a way out stays clear" in told(jointed(setup, hole="through"))[1]
+    assert "no way out" in told(setup, share=1.0)[1]
+    assert "any pressure parts them" in told(replace(setup, attitude="level"))[1]
+
+
+def test_full_hole_passes_the_formulation(setup):
+    sealed = told(setup, share=1.0)[2]
+    assert "pass 1,000 bar by 300 °C." in sealed
+
+
+def test_without_water_nothing_is_sealed_in(setup):
+    text = " ".join(told(VARIANTS["nothing left"](setup)))
+    assert "Sealed" not in text
+    assert "mouth open" in text
+
+
+def test_no_flux_is_no_all_clear_either(setup):
+    (line,) = told(coated(setup, thickness=0.0))
+    assert "bursts out" in line
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [(110.4, "110"), (38.4, "38"), (9.96, "10"), (9.94, "9.9"), (0.0271, "0.027"), (1234, "1,234")],
+)
+def test_two_digits(value, words):
+    assert _two(value) == words
+    assert _two(0.0) == "0"

@@ -1,0 +1,34 @@
+"""After the braze, as JSON values."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from thermo.show.wording.after import MM3
+from thermo.show.wording.words import number
+from thermo.study.after import After
+
+
+def after_document(after: After) -> dict[str, Any]:
+    """Everything known of what comes after, as JSON values.
+
+    Parameters
+    ----------
+    after : After
+    """
+    return {
+        "black_flux": after.black,
+        "dry_share": number(after.dry_share),
+        "hollow_mm3": number(MM3 * after.hollow),
+        "pickle": after.pickle,
+        "hardened": list(after.hardened),
+        "steps": [
+            {
+                "topic": step.topic,
+                "text": step.text,
+                "when_s": number(step.when_s),
+                "source": step.source,
+            }
+            for step in after.steps
+        ],
+    }

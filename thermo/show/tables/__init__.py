@@ -1,0 +1,1 @@
+"""What studies found, as tables and sentences."""

@@ -1,0 +1,126 @@
+"""Rods of several diameters: how much room each leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import Group
+from rich.table import Table
+
+from thermo.braze import Braze
+from thermo.braze.limits import NEIGHBOUR
+from thermo.files import Case
+from thermo.show.printing import columns, section
+from thermo.show.wording.rods import by_kelvin, first_to_trip, hottest_C, lead_K, margin_K
+from thermo.show.wording.telling import (
+    MM,
+    STAYS_UNFILLED,
+    filled,
+    heading,
+    kelvin,
+    to_mind,
+    unfilled_lines,
+)
+from thermo.study.rods import AIMS, RodRow, thinnest
+
+HELD = {"ball": "on the ball", "mouth": "at the mouth", "rod": "on the rod"}
+SHORT = {
+    "flux above its range": "flux",
+    "flux in the gap above its range": "in gap",
+    "filler overheated": "filler",
+    "rod ahead of the gap": "lead",
+    "ball too hot": "ball",
+    "ball hardens again": "Ac1",
+    "ball coarsens": "ball grain",
+    "rod too hot": "rod",
+    "rod hardens again": "rod Ac1",
+    "rod coarsens": "rod grain",
+    "zinc leaves the filler": "zinc",
+    NEIGHBOUR: "next",
+}
+"""Limits on temperatures as heads of narrow columns."""
+DRILLED = "Each rod has its hole drilled for it, with the case's own gap; the hole's depth stays."
+MARGINS = (
+    "Margin to each limit [K], below 0 where passed (Ac1: ball hardens again); of several on one "
+    "reading the lowest:"
+)
+LEAD = (
+    "Lead: of the rod over the gap's coldest wall, at most, from the start on; its margin counts "
+    "only from where the rod could melt filler."
+)
+KEPT_ON = "First to trip so long after the leeway opens: were the flame kept on then."
+
+
+def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
+    """What each rod does under each aim, its margins, and the thinnest that will do.
+
+    Parameters
+    ----------
+    rows : sequence of RodRow
+    case : Case
+        Gives the kind of torch.
+    """
+    setup = rows[0].runs[AIMS[0]].setup
+    thin, thick = (MM * pick(row.rod_diameter for row in rows) for pick in (min, max))
+    span = f"a {thin:g} mm rod" if thin == thick else f"rods of {thin:g} to {thick:g} mm"
+    return Group(
+        *heading(setup, case.torch.kind, f"{MM * setup.joint.ball_diameter:g} mm ball on {span}"),
+        _course(rows),
+        "",
+        MARGINS,
+        _margins(rows),
+        *section("The answer", [answer(rows)]),
+        *section(STAYS_UNFILLED, unfilled_lines(_runs(rows))),
+        *to_mind(DRILLED, LEAD, KEPT_ON),
+    )
+
+
+def _runs(rows: Sequence[RodRow]) -> Iterator[tuple[str, Braze]]:
+    """Every run and what it is called."""
+    for row in rows:
+        for aim in AIMS:
+            yield f"{MM * row.rod_diameter:.3g} mm, flame {HELD[aim]}", row.runs[aim]
+
+
+def answer(rows: Sequence[RodRow]) -> str:
+    """The thinnest rod within the limits under each aim, in one sentence."""
+    found, smallest = [], min(row.rod_diameter for row in rows)
+    for aim in AIMS:
+        diameter = thinnest(rows, aim)
+        words = "none of these" if diameter is None else f"{MM * diameter:.3g} mm"
+        if diameter is not None and len(rows) > 1 and diameter == smallest:
+            words += " (the thinnest tried: a thinner one may do)"
+        found.append(f"{HELD[aim]} {words}")
+    return (
+        "Thinnest rod that stays within the limits, as all thicker ones here do: flame "
+        f"{', '.join(found)}."
+    )
+
+
+def _course(rows: Sequence[RodRow]) -> Table:
+    heads = ("Rod", "Flame", "Filled", "Rod's hottest", "Lead", "Smallest margin", "First to trip")
+    table = columns(*heads, words=("Flame", "Smallest margin", "First to trip"))
+    for row in rows:
+        for aim in AIMS:
+            run = row.runs[aim]
+            least = min(by_kelvin(run), key=margin_K)
+            table.add_row(
+                f"{MM * row.rod_diameter:.3g} mm",
+                HELD[aim],
+                filled(run),
+                f"{hottest_C(run):.0f} °C",
+                kelvin(lead_K(run)),
+                f"{kelvin(margin_K(least))}, {least.name}",
+                first_to_trip(row, aim),
+            )
+    return table
+
+
+def _margins(rows: Sequence[RodRow]) -> Table:
+    names = [limit.name for limit in by_kelvin(rows[0].runs[AIMS[0]])]
+    table = columns("Rod", "Flame", *(SHORT[name] for name in names), words=("Flame",))
+    for row in rows:
+        for aim in AIMS:
+            margins = [f"{round(margin_K(limit)) + 0:d}" for limit in by_kelvin(row.runs[aim])]
+            table.add_row(f"{MM * row.rod_diameter:.3g} mm", HELD[aim], *margins)
+    return table

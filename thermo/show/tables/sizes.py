@@ -1,0 +1,95 @@
+"""Balls of several sizes: how long each takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import Group
+from rich.table import Table
+
+from thermo.files import Case
+from thermo.files.defaults import DEPTH_BEYOND_CENTRE
+from thermo.show.printing import columns, section
+from thermo.show.wording.telling import (
+    MM,
+    STAYS_UNFILLED,
+    closed,
+    filled,
+    heading,
+    to_mind,
+    when,
+    width,
+)
+from thermo.show.wording.words import printable
+from thermo.study.sizes import HOLE_SHARE, SizeRow
+
+(_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE
+RULE = (
+    f"Hole: {_MOST:g} of the ball up to {MM * _SMALL:g} mm, falling to {_LEAST:g} of it at "
+    f"{MM * _LARGE:g} mm, to 0.1 mm, the rod thinner by the case's own gap"
+)
+GIVEN = "Rods as given, each hole wider by the case's own gap"
+DEPTH = (
+    f"; the hole ends {DEPTH_BEYOND_CENTRE:g} ball diameters beyond the ball's centre (common "
+    "practice, no source). A ball of the case's own size keeps its hole as it is. Flat, vent and "
+    "stand-off grow with the ball; rod's length, coat of flux and strategy ({strategy}) stay."
+)
+
+
+def sizes_text(rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True) -> Group:
+    """How long each ball takes, where the torch gives up and at what temperature it holds.
+
+    Parameters
+    ----------
+    rows : sequence of SizeRow
+    case : Case
+        Gives the kind of torch.
+    by_rule : bool
+        True where the rods follow the rule.
+    """
+    setup = rows[0].run.setup
+    small, large = (MM * pick(row.joint.ball_diameter for row in rows) for pick in (min, max))
+    span = f"Ball of {small:g} mm" if small == large else f"Balls of {small:g} to {large:g} mm"
+    rule = (RULE if by_rule else GIVEN) + DEPTH.format(strategy=printable(setup.strategy.name))
+    return Group(
+        *heading(setup, case.torch.kind, span),
+        _table(rows),
+        *section(STAYS_UNFILLED, gives_up(rows)),
+        *to_mind(rule),
+    )
+
+
+def gives_up(rows: Sequence[SizeRow]) -> Iterator[str]:
+    """Which sizes never fill, and why; only a gap that stays cold is the torch's doing."""
+    never = [row for row in rows if row.run.unfilled is not None]
+    cold = [row.joint.ball_diameter for row in never if row.run.ready_s is None]
+    if not never:
+        yield "Not at these sizes: every gap fills."
+        return
+    hot = [row.joint.ball_diameter for row in rows if row.run.ready_s is not None]
+    least = min(cold, default=0.0)
+    done = hot if cold else []
+    if done and max(done) < least:
+        yield f"Somewhere between {MM * max(done):.3g} and {MM * least:.3g} mm."
+    for row in never:
+        joint = row.joint
+        yield (
+            f"{MM * joint.ball_diameter:.3g} mm on a {MM * joint.rod_diameter:.3g} mm rod: "
+            f"{row.run.stage('filled').reason}."
+        )
+
+
+def _table(rows: Sequence[SizeRow]) -> Table:
+    heads = ("Ball", "Rod", "Hole", "Flux clear seen", "Filled", "Leeway", "closed by")
+    table = columns(*heads, words=("closed by",))
+    for row in rows:
+        joint, run = row.joint, row.run
+        lengths = (joint.ball_diameter, joint.rod_diameter, joint.hole_diameter)
+        table.add_row(
+            *(f"{MM * length:.3g} mm" for length in lengths),
+            when(run.stage("flux-clear").seen_s),
+            filled(run),
+            width(run.leeway),
+            closed(run.leeway),
+        )
+    return table

@@ -1,0 +1,1 @@
+"""How things are said: numbers, times, causes, cautions, in words alike everywhere."""

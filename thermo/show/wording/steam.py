@@ -1,0 +1,160 @@
+"""Trapped steam, in a few lines for the card."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from thermo.braze import Braze
+from thermo.braze.steam import Holding, Steam, steam
+from thermo.show.wording.words import said
+
+BAR, MG, MM3 = 1e5, 1e-6, 1e-9
+BOILS_C, LEAST_K_S = 100.0, 0.1
+TOLD_BY_C = 300.0  # by then all water has left the flux
+HIGHEST_BAR = "1,000 bar"  # end of the formulation
+NOTES = (
+    "Pressures are bounds: how firmly paste plugs a hole is not known.",
+    "Drying at these temperatures is common practice, no source; its times are calculated.",
+    "Pressure is null above the end of the water formulation: 1,000 bar, 500 bar above 800 °C.",
+)
+DANGER = "no drying takes the danger away"
+NO_FLUX = (
+    "No flux, so no water is reckoned with: oil, or water from washing or pickling, bursts out of "
+    "a hole as well."
+)
+
+
+def steam_of(braze: Braze) -> Steam:
+    """The water in a joint's hole, heated as fast as this braze passes 100 to 300 °C at its rim."""
+    t, mouth = braze.stations["time_s"], braze.stations["gap_mouth_C"]
+    top = int(np.argmax(mouth))
+    low, high = BOILS_C, min(TOLD_BY_C, float(mouth[top]))
+    if high <= low:
+        return steam(braze.setup, LEAST_K_S)
+    passed = np.interp([low, high], mouth[: top + 1], t[: top + 1])
+    return steam(braze.setup, max((high - low) / float(passed[1] - passed[0]), LEAST_K_S))
+
+
+def steam_lines(steam: Steam) -> Iterator[str]:
+    """The water in a joint's hole in short lines for the card.
+
+    Parameters
+    ----------
+    steam : Steam
+
+    Yields
+    ------
+    str
+        How much water; what it does where it can leave, plugged, sealed; how to dry.
+    """
+    if not steam.fluxed:
+        yield NO_FLUX
+        return
+    yield _held_water(steam)
+    pushes = " ".join((*_leaving(steam), *_plugged(steam)))
+    if pushes:
+        yield pushes
+    yield from _bound(steam)
+    yield _drying(steam)
+
+
+def _held_water(steam: Steam) -> str:
+    damp = steam.damp
+    bound = f"{_two(damp.bound / MG)} mg bound to about 300 °C"
+    if damp.bound <= 0.0:
+        bound = "none bound in boric acid"
+    free = "no free water now" if steam.dried else f"{_two(damp.free / MG)} mg free water"
+    paste = "Dried paste" if steam.dried else "Paste"
+    place = f"{100 * steam.hole_share:.0f} % of gap and bottom (assumed)"
+    return f"{paste} in {place}: {free}, {bound}."
+
+
+def _leaving(steam: Steam) -> Iterator[str]:
+    """Steam that leaves as it is made."""
+    way = steam.open
+    if way is None:
+        yield "Gap full of paste: steam has no way out."
+    elif way.excess <= 0.0:
+        yield "Steam does not press on the rod's end as long as a way out stays clear."
+    else:
+        by = "the gap"
+        if way.vent_share > 0.0:
+            by = f"gap and vent ({min(99, round(100 * way.vent_share))} % by the vent)"
+        yield (
+            f"At {_two(steam.heating_rate)} K/s steam leaving by {by} presses the rod with "
+            f"{_pressure(way.excess)}, {_newton(way.force)}, against "
+            f"{_against(way.force, steam.holding)}."
+        )
+
+
+def _against(force: float, holding: Holding) -> str:
+    if holding.force is None:
+        return f"{holding.by}, of unknown strength"
+    if holding.force <= 0.0:
+        return holding.by
+    verdict = "too little" if force > holding.force else "enough while the way stays clear"
+    return f"{holding.by}, {_newton(holding.force)}: {verdict}"
+
+
+def _plugged(steam: Steam) -> Iterator[str]:
+    """Steam behind a plug of paste."""
+    plugged = steam.plugged
+    if plugged.excess is None or plugged.parts_C is None:
+        return
+    enough = _pressure(plugged.excess) if plugged.excess > 0.0 else "any pressure"
+    yield (
+        f"Plugged, {enough} parts them by {plugged.parts_C:.0f} °C; how firmly paste "
+        "sticks is not known."
+    )
+
+
+def _bound(steam: Steam) -> Iterator[str]:
+    """Nothing leaves, nothing gives."""
+    state = next((s for s in steam.sealed if s.T_C >= TOLD_BY_C), steam.sealed[-1])
+    if state.water <= 0.0:
+        return
+    line = f"Sealed, the {_two(state.water / MG)} mg of water in this hole would"
+    if math.isinf(state.pressure):
+        yield f"{line} pass {HIGHEST_BAR} by {state.T_C:.0f} °C."
+        return
+    line += (
+        f" reach {_pressure(state.pressure)} by {state.T_C:.0f} °C and push the rod with "
+        f"{_newton(state.force)}; let go, throw it at up to {_two(state.speed)} m/s."
+    )
+    if steam.brimful_C is not None:
+        line += f" Brim-full of paste: {HIGHEST_BAR} by {steam.brimful_C:.0f} °C."
+    yield line
+
+
+def _drying(steam: Steam) -> str:
+    """Holds with the hole open; never the end of the matter."""
+    holds = ", then ".join(
+        f"near {step.hold_C:.0f} °C for the {step.water} water (about {said(step.hold_s)}; "
+        f"{said(step.low_s)} to {said(step.high_s)})"
+        for step in steam.plan
+    )
+    if not holds:
+        return f"Keep the hole's mouth open: {DANGER}."
+    return (
+        f"Drying, rod out and mouth open: hold {holds} (common practice, no source; times "
+        f"calculated). Flux takes up water again: {DANGER}."
+    )
+
+
+def _two(value: float) -> str:
+    """Two digits, without powers of ten."""
+    if value == 0.0:
+        return "0"
+    return f"{value:,.{max(0, 1 - math.floor(math.log10(abs(float(f'{value:.1e}')))))}f}"
+
+
+def _pressure(pascal: float) -> str:
+    """A pressure in kPa below 1 bar, else in bar."""
+    return f"{_two(pascal / 1e3)} kPa" if pascal < BAR else f"{_two(pascal / BAR)} bar"
+
+
+def _newton(force: float) -> str:
+    return f"{_two(force)} N" if force >= 0.1 else f"{_two(1e3 * force)} mN"

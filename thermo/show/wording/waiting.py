@@ -1,0 +1,18 @@
+"""The state of filler that waits for the gap, in a word or two."""
+
+from __future__ import annotations
+
+from thermo.braze import Braze
+from thermo.braze.limits import BEAD, WAITS
+from thermo.study.compare import spoilt
+
+STATES = {WAITS: "waits", BEAD: "too hot"}
+IN_TIME = "in time"
+
+
+def state(run: Braze) -> str:
+    """The filler before the gap takes it, in a word or two; "" where it never comes to that."""
+    names = [limit.name for limit in spoilt(run)]
+    if names:
+        return STATES[BEAD if BEAD in names else WAITS]
+    return "" if run.filler.first_s is None else IN_TIME
