@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.aftercare import Aftercare, aftercare
+from thermo.braze.amount import Amount, amount
+from thermo.braze.coat import BOILING_C
 from thermo.braze.cooling import Cooling
 from thermo.braze.outcome import Flowed
 from thermo.braze.reasons import Unfilled
 from thermo.braze.setup import Setup
+from thermo.braze.steam import Steam, steam
 from thermo.flame import Phase
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
+
+WATER_GONE_C = 300.0
+"""By then all water has left the flux (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -165,6 +173,31 @@ class Braze:
     def stage(self, name: str) -> Stage:
         """The stage of a name."""
         return next(stage for stage in self.stages if stage.name == name)
+
+    @cached_property
+    def amount(self) -> Amount:
+        """How much filler the joint takes."""
+        return amount(self.setup)
+
+    @cached_property
+    def aftercare(self) -> Aftercare:
+        """What the braze leaves behind."""
+        return aftercare(self.setup, self.limits, self.filler)
+
+    @cached_property
+    def steam(self) -> Steam:
+        """The water in the hole, heated as fast as the gap's mouth passes 100 to 300 °C."""
+        return steam(self.setup, self._drying_rate())
+
+    def _drying_rate(self) -> float:
+        """Pace of the mouth from boiling to where all water has left the flux, 0 for never [K/s]."""
+        t, mouth = self.stations["time_s"], self.stations["gap_mouth_C"]
+        top = int(np.argmax(mouth))
+        low, high = BOILING_C, min(WATER_GONE_C, float(mouth[top]))
+        if high <= low:
+            return 0.0
+        began, ended = np.interp([low, high], mouth[: top + 1], t[: top + 1])
+        return (high - low) / float(ended - began)
 
     @property
     def ready_s(self) -> float | None:

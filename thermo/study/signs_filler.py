@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from thermo.braze import Braze, amount
+from thermo.braze import Braze
 from thermo.braze.limits import WAITS_S
 from thermo.braze.outcome import LIQUATION_RANGE_K, LIQUATION_S
 from thermo.files.defaults import USUAL_GAP_MM
@@ -27,7 +27,7 @@ def waits(run: Braze) -> Sign:
 
 def too_much(run: Braze) -> Sign:
     """Filler given, from the usual fillet to the largest one that stands (geometry)."""
-    _, aim, most = amount(run.setup).marks
+    _, aim, most = run.amount.marks
     filler = run.filler
     numbers = {
         "given_mm3": MM3 * filler.supply,
@@ -40,7 +40,7 @@ def too_much(run: Braze) -> Sign:
 
 def too_little(run: Braze) -> Sign:
     """Filler given, from the usual fillet down to what just fills the gap (geometry)."""
-    least, aim, _ = amount(run.setup).marks
+    least, aim, _ = run.amount.marks
     numbers = {
         "given_mm3": MM3 * run.filler.supply,
         "aim_mm3": MM3 * aim,
@@ -52,14 +52,14 @@ def too_little(run: Braze) -> Sign:
 
 def too_tight(run: Braze) -> Sign:
     """Gap at the liquidus, from the least that is usual (handbook) down to where strength falls."""
-    gap = MM * amount(run.setup).clearance_hot
+    gap = MM * run.amount.clearance_hot
     score = MOST if gap <= 0.0 else way(-gap, -USUAL_GAP_MM[0], -TIGHT_MM)
     return Sign(score, "", {"gap_mm": max(gap, 0.0), "limit_mm": TIGHT_MM})
 
 
 def too_wide(run: Braze) -> Sign:
     """Widest place of the gap at the liquidus, from the least to the most usual (handbook)."""
-    gap = MM * amount(run.setup).clearance_hot * (1.0 + run.setup.joint.eccentricity)
+    gap = MM * run.amount.clearance_hot * (1.0 + run.setup.joint.eccentricity)
     least, most = USUAL_GAP_MM
     return Sign(way(gap, least, most), "", {"gap_mm": gap, "limit_mm": most})
 
@@ -97,7 +97,7 @@ def liquates(run: Braze) -> Sign:
 
 def shut_in(run: Braze) -> Sign:
     """Share of gap and bottom that lies shut off behind filler from the mouth (geometry)."""
-    found = amount(run.setup)
+    found = run.amount
     if not (found.stays_hollow and run.setup.joint.closed):
         return ABSENT
     share = found.hot.bottom / found.least

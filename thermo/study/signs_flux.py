@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from thermo.braze import Braze
-from thermo.braze.steam import Steam, steam
 from thermo.files.defaults import USUAL_COAT_MM
 from thermo.study.signs import (
     ABSENT,
@@ -79,25 +76,9 @@ def flux_late(run: Braze) -> Sign:
     return Sign(score, "", {"clear_C": clear, "solidus_C": solidus, "before_K": ACTIVE_BEFORE_K})
 
 
-def heating_rate(run: Braze) -> float:
-    """Pace of the gap's coldest wall from 100 to 300 °C, or as far as it comes [K/s]."""
-    top = int(np.argmax(run.stations["gap_min_C"]))
-    t, cold = (run.stations[name][: top + 1] for name in ("time_s", "gap_min_C"))
-    low, high = 100.0, min(300.0, float(cold[-1]))
-    if high <= low:
-        return 0.0
-    began, ended = np.interp([low, high], np.maximum.accumulate(cold), t)
-    return (high - low) / float(ended - began)
-
-
-def _water(run: Braze) -> Steam:
-    """The water in the hole, at the run's own pace of heating."""
-    return steam(run.setup, heating_rate(run))
-
-
 def steam_fast(run: Braze) -> Sign:
     """Push of steam that leaves through the open gap, against what holds the rod."""
-    found = _water(run)
+    found = run.steam
     leaving, holds = found.open, found.holding.force
     if not found.fluxed or found.damp.released(run.setup.filler.liquidus_C) <= 0.0:
         return ABSENT
@@ -117,7 +98,7 @@ def _plugged(run: Braze, *, bound: bool) -> Sign:
 
     How firmly paste plugs is not known: so it never scores more than 1.
     """
-    found = _water(run)
+    found = run.steam
     damp, parts = found.damp, found.plugged
     whole = damp.free + damp.bound
     mass = damp.bound if bound else damp.free

@@ -22,7 +22,7 @@ from thermo.show.wording.cooling import cooling_lines
 from thermo.show.wording.filler import filler_lines
 from thermo.show.wording.limits import look_ahead
 from thermo.show.wording.neighbour import neighbour_lines
-from thermo.show.wording.steam import steam_lines, steam_of
+from thermo.show.wording.steam import steam_lines
 from thermo.show.wording.words import (
     FIRST_ASSUMED,
     NO_BAND,
@@ -32,7 +32,6 @@ from thermo.show.wording.words import (
     printable,
     said,
 )
-from thermo.study.after import after
 from thermo.study.neighbour import Neighbour
 
 GAP = {
@@ -71,12 +70,12 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
         *section("Cautions", cautions(setup), GRAVE),
         *section("Unusual", unusual),
         *section("The filler", filler_lines(braze)),
-        *section("Water in the hole", steam_lines(steam_of(braze))),
+        *section("Water in the hole", steam_lines(braze.steam)),
         *section(
             "Afterwards",
             (
                 *cooling_lines(braze),
-                *after_lines(after(braze), again=setup.second_filler is not None),
+                *after_lines(braze, again=setup.second_filler is not None),
             ),
         ),
         *([] if beside is None else neighbour_lines(beside)),
@@ -132,7 +131,7 @@ def _steam_first(braze: Braze) -> str:
     """A word before the flame where steam would push harder than what holds the parts together."""
     if braze.setup.torch.fuel_power == 0.0:
         return ""
-    found = steam_of(braze)
+    found = braze.steam
     way, held = found.open, found.holding.force
     if found.fluxed and way is not None and held is not None and way.force > held:
         return (

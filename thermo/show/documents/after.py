@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from thermo.show.wording.after import MM3
+from thermo.braze import Braze
+from thermo.show.wording.after import MM3, steps
 from thermo.show.wording.words import number
-from thermo.study.after import After
 
 
-def after_document(after: After) -> dict[str, Any]:
+def after_document(braze: Braze) -> dict[str, Any]:
     """Everything known of what comes after, as JSON values.
 
     Parameters
     ----------
-    after : After
+    braze : Braze
     """
+    after = braze.aftercare
     return {
         "black_flux": after.black,
         "dry_share": number(after.dry_share),
@@ -29,6 +30,6 @@ def after_document(after: After) -> dict[str, Any]:
                 "when_s": number(step.when_s),
                 "source": step.source,
             }
-            for step in after.steps
+            for step in steps(braze)
         ],
     }

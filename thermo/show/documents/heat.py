@@ -11,9 +11,7 @@ from thermo.files import Case
 from thermo.show.documents.after import after_document
 from thermo.show.documents.cooling import cooling_document
 from thermo.show.documents.steam import steam_document
-from thermo.show.wording.steam import steam_of
 from thermo.show.wording.words import number
-from thermo.study.after import after
 
 if TYPE_CHECKING:  # most rods carry one ball: the study of a second brings a pool of processes
     from thermo.study.neighbour import Neighbour
@@ -49,8 +47,8 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
         "members": 0,
         **outcome(braze),
         "cooling": cooling_document(braze),
-        "after": after_document(after(braze)),
-        "steam": steam_document(steam_of(braze)),
+        "after": after_document(braze),
+        "steam": steam_document(braze.steam),
         **({} if beside is None else {"neighbour": neighbour_block(beside)}),
         "flame_share": number(braze.flame_share),
         "stations": _stations(braze),

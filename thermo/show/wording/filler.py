@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from thermo.braze import Braze, Setup
-from thermo.braze.amount import amount
 from thermo.braze.limits import BEAD, WAITS_S
 from thermo.braze.outcome import Dry, Flowed
 from thermo.braze.pieces import measured
@@ -131,7 +130,7 @@ def _beyond(braze: Braze, found: Flowed) -> Iterator[str]:
             yield f"{space} stays {'open' if joint.hole == 'through' else 'hollow'}"
         else:
             yield f"{space} is {100 * share:.0f} % full"
-    if poured.fillet > NOTICED * amount(braze.setup).largest_fillet:
+    if poured.fillet > NOTICED * braze.amount.largest_fillet:
         yield f"{MM3 * poured.fillet:.2g} mm³ make the ring at the mouth"
     else:
         yield "nothing is left for a ring at the mouth"

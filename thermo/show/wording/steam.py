@@ -5,15 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
-from thermo.braze import Braze
-from thermo.braze.steam import Holding, Steam, steam
+from thermo.braze.result import WATER_GONE_C
+from thermo.braze.steam import Holding, Steam
 from thermo.show.wording.words import said
 
 BAR, MG, MM3 = 1e5, 1e-6, 1e-9
-BOILS_C, LEAST_K_S = 100.0, 0.1
-TOLD_BY_C = 300.0  # by then all water has left the flux
 HIGHEST_BAR = "1,000 bar"  # end of the formulation
 NOTES = (
     "Pressures are bounds: how firmly paste plugs a hole is not known.",
@@ -25,17 +21,6 @@ NO_FLUX = (
     "No flux, so no water is reckoned with: oil, or water from washing or pickling, bursts out of "
     "a hole as well."
 )
-
-
-def steam_of(braze: Braze) -> Steam:
-    """The water in a joint's hole, heated as fast as this braze passes 100 to 300 °C at its rim."""
-    t, mouth = braze.stations["time_s"], braze.stations["gap_mouth_C"]
-    top = int(np.argmax(mouth))
-    low, high = BOILS_C, min(TOLD_BY_C, float(mouth[top]))
-    if high <= low:
-        return steam(braze.setup, LEAST_K_S)
-    passed = np.interp([low, high], mouth[: top + 1], t[: top + 1])
-    return steam(braze.setup, max((high - low) / float(passed[1] - passed[0]), LEAST_K_S))
 
 
 def steam_lines(steam: Steam) -> Iterator[str]:
@@ -113,7 +98,7 @@ def _plugged(steam: Steam) -> Iterator[str]:
 
 def _bound(steam: Steam) -> Iterator[str]:
     """Nothing leaves, nothing gives."""
-    state = next((s for s in steam.sealed if s.T_C >= TOLD_BY_C), steam.sealed[-1])
+    state = next((s for s in steam.sealed if s.T_C >= WATER_GONE_C), steam.sealed[-1])
     if state.water <= 0.0:
         return
     line = f"Sealed, the {_two(state.water / MG)} mg of water in this hole would"

@@ -1,17 +1,40 @@
 """What comes after the flame, for joints of several kinds on the coarsest mesh."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from thermo.braze import amount, braze, brazes
 from thermo.braze.outcome import Dry
+from thermo.files import read_case, to_setup
 from thermo.matter import get_filler, get_flux, get_solid
-from thermo.study.after import after
+from thermo.show.wording.after import steps
+
+CASES = Path(__file__).parents[3] / "cases"
+
+
+class after:  # noqa: N801
+    """What a braze leaves behind, and the steps that follow from it."""
+
+    def __init__(self, run):
+        self.steps = steps(run)
+        vars(self).update(vars(run.aftercare))
 
 
 def texts(found, topic):
     return [step.text for step in found.steps if step.topic == topic]
+
+
+@pytest.fixture(scope="module")
+def earth():
+    return to_setup(read_case(CASES / "earth-6mm.toml"))
+
+
+@pytest.fixture(scope="module")
+def cold(earth):
+    """The same joint under a torch of no power."""
+    return replace(earth, torch=replace(earth.torch, fuel_rate=0.0))
 
 
 def with_limit(run, name, value):
