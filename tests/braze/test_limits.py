@@ -8,7 +8,7 @@ import pytest
 
 from thermo.braze import braze, brazes
 from thermo.braze.coat import spending
-from thermo.braze.limits import NEIGHBOUR, WAITS, WAITS_S, bounds
+from thermo.braze.limits import WAITS_S, LimitName, bounds
 from thermo.braze.scene import Scene
 from thermo.braze.stages import HOLD_ON_S
 from thermo.heat import Readings, Step
@@ -38,7 +38,7 @@ def test_ball_and_rod_have_limits_of_their_own_metals(earth):
             assert hot.level == min(solid.overheated_C, solid.melts_C) > coarse.level
         assert found["ball hardens again"].level == setup.ball.ac1_C
         assert "rod hardens again" not in found
-        assert (NEIGHBOUR in found) == (setup.second_filler is not None)
+        assert (LimitName.NEIGHBOUR in found) == (setup.second_filler is not None)
 
 
 def test_metal_that_melts_before_its_grain_grows_has_no_such_limit(earth):
@@ -188,8 +188,15 @@ def test_leeway_ends_with_the_first_of_two_limits(earth, earth_braze):
 
 def test_filler_that_waits_molten_is_told_with_the_time_it_has_waited_enough(run_of):
     late, soon = (run_of(name).braze for name in ("mouth", "bottom"))
-    limit = next(x for x in late.limits if x.name == WAITS)
+    limit = next(x for x in late.limits if x.name == LimitName.WAITS)
     assert limit.value == late.filler.waits_s > WAITS_S == limit.limit
     assert limit.time_s == pytest.approx(late.filler.molten_s + WAITS_S)
-    limit = next(x for x in soon.limits if x.name == WAITS)
+    limit = next(x for x in soon.limits if x.name == LimitName.WAITS)
     assert limit.ok and limit.value < 1.0
+
+
+def test_a_limit_is_known_by_its_name_wherever_text_is_asked_for():
+    """A name compares, sorts and prints as its words, and finds itself again by them."""
+    for name in LimitName:
+        assert LimitName(str(name)) is name and f"{name}" == name.value
+        assert 0 < len(name.short) <= 10

@@ -8,7 +8,7 @@ import pytest
 
 from thermo.braze import Clamp, Coat, braze, brazes
 from thermo.braze.coat import flux_layer
-from thermo.braze.limits import NEIGHBOUR
+from thermo.braze.limits import LimitName
 from thermo.braze.surroundings import RoomLoss
 from thermo.braze.watch import SECOND
 from thermo.files import read_case, to_setup
@@ -36,7 +36,7 @@ def apart(setup, spacing, **changes):
 
 
 def limit_of(run):
-    return next(limit for limit in run.limits if limit.name == NEIGHBOUR)
+    return next(limit for limit in run.limits if limit.name == LimitName.NEIGHBOUR)
 
 
 def hottest_C(run):
@@ -47,7 +47,7 @@ def test_the_second_joint_is_watched_only_where_there_is_one(two_braze, earth_br
     for name in SECOND:
         assert np.isfinite(two_braze.stations[name]).all()
         assert name not in earth_braze.stations
-    assert NEIGHBOUR not in [limit.name for limit in earth_braze.limits]
+    assert LimitName.NEIGHBOUR not in [limit.name for limit in earth_braze.limits]
     hot, cold = (two_braze.stations[name] for name in SECOND)
     assert np.all(hot >= cold)
     assert 2.0 < (hot - cold).max() < 30.0  # the constriction's drop at a few watts
@@ -105,7 +105,7 @@ def test_a_short_brass_arm_lets_the_neighbour_go(two):
     limit = limit_of(near)
     assert limit.value > limit.limit
     assert limit.time_s is not None
-    assert near.leeway.closed_by == NEIGHBOUR
+    assert near.leeway.closed_by == LimitName.NEIGHBOUR
 
 
 def test_a_clamp_beside_it_keeps_the_second_joint_cooler(two, two_braze):

@@ -10,7 +10,7 @@ from scipy.integrate import solve_ivp
 
 from thermo.braze import brazes
 from thermo.braze.flow import Filling
-from thermo.braze.limits import BEAD
+from thermo.braze.limits import LimitName
 from thermo.braze.scene import Scene
 from thermo.braze.supply import enthalpy_table, gas_at_mouth
 from thermo.flame import Jet, Phase, Strategy, default_strategies
@@ -325,6 +325,6 @@ def test_wire_is_brought_at_its_cue_and_not_before(earth, run_of):
 
 def test_a_bead_is_told_overheated_when_it_passes_its_top_and_not_when_it_melts(run_of):
     run = run_of("mouth").braze
-    (bead,) = (limit for limit in run.limits if limit.name == BEAD)
+    (bead,) = (limit for limit in run.limits if limit.name == LimitName.BEAD)
     assert not bead.ok
     assert run.filler.molten_s + 0.5 < bead.time_s < run.filler.first_s

@@ -4,7 +4,7 @@ from itertools import combinations
 
 import pytest
 
-from thermo.braze.limits import BEAD, WAITS
+from thermo.braze.limits import LimitName
 from thermo.flame import Phase, Strategy
 from thermo.study.compare import TIE_S, compare, leeway_s, spoilt, tied
 
@@ -36,7 +36,7 @@ def test_a_bead_that_overheats_is_not_ranked_first_for_its_leeway(comparison):
     first, mouth = comparison.strategies[0], named(comparison)["mouth"]
     assert first.name == "far side"
     assert not spoilt(first.run)
-    assert [limit.name for limit in spoilt(mouth.run)] == [BEAD, WAITS]
+    assert [limit.name for limit in spoilt(mouth.run)] == [LimitName.BEAD, LimitName.WAITS]
     assert leeway_s(mouth.run) > leeway_s(first.run) + TIE_S
 
 

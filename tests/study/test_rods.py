@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from thermo.braze.limits import WAITS
+from thermo.braze.limits import LimitName
 from thermo.study.fit import Misfit
 from thermo.study.rods import AIMS, RodRow, rods, thinnest, with_rod
 
@@ -48,7 +48,7 @@ def test_within_limits_needs_a_ready_gap_and_every_limit(two_rods):
     assert not over.within_limits("ball")  # ready, but past a limit
     assert not thick.within_limits("rod")  # never ready
     assert thick.runs["rod"].stage("filled").time_s is None
-    late = next(limit for limit in thin.runs["ball"].limits if limit.name == WAITS)
+    late = next(limit for limit in thin.runs["ball"].limits if limit.name == LimitName.WAITS)
     assert not late.ok  # of filler at the mouth, whatever the rod
     assert late not in thin.limits("ball")
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from thermo.braze.amount import amount
+from thermo.braze.limits import LimitName
 from thermo.braze.outcome import Flowed
 from thermo.braze.setup import Setup
 from thermo.matter import Solid
@@ -15,12 +16,13 @@ if TYPE_CHECKING:  # a braze's result carries this
     from thermo.braze.result import Limit
 
 BLACK = (
-    "flux in the gap spent",
-    "flux at the mouth spent",
-    "flux above its range",
-    "flux in the gap above its range",
+    LimitName.FLUX_IN_GAP_SPENT,
+    LimitName.FLUX_SPENT,
+    LimitName.FLUX_HOT,
+    LimitName.FLUX_IN_GAP_HOT,
 )
 """Limits whose passing leaves black residue."""
+HARDENS = {"ball": LimitName.BALL_HARDENS, "rod": LimitName.ROD_HARDENS}
 HOLLOW = 0.5
 """A bottom less filled than this counts as hollow."""
 
@@ -88,8 +90,7 @@ def ac1_C(setup: Setup, part: str) -> tuple[float, float]:
 
 def _may_harden(setup: Setup, limits: Sequence[Limit], part: str) -> bool:
     """True where a part came to the lower end of where its steel hardens."""
-    name = f"{part} hardens again"
-    return any(x.name == name and x.value >= ac1_C(setup, part)[0] for x in limits)
+    return any(x.name == HARDENS[part] and x.value >= ac1_C(setup, part)[0] for x in limits)
 
 
 def _hollow(setup: Setup, filler: Flowed) -> float:

@@ -8,7 +8,7 @@ import numpy as np
 
 from thermo.braze.cooling import cooling
 from thermo.braze.course import LEEWAY_LOOK_S, OPENS, Column, Course
-from thermo.braze.limits import BEAD, WAITS, WAITS_S, Bound, bounds
+from thermo.braze.limits import WAITS_S, Bound, LimitName, bounds
 from thermo.braze.outcome import Flowed, flowed
 from thermo.braze.reasons import Unfilled, why_not_reached, why_unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
@@ -105,7 +105,7 @@ def _waits(filler: Flowed) -> Limit:
     """How long filler lies molten before the gap takes it."""
     late = filler.molten_s is not None and filler.waits_s > WAITS_S
     return Limit(
-        name=WAITS,
+        name=LimitName.WAITS,
         value=filler.waits_s,
         limit=WAITS_S,
         unit="s",
@@ -119,7 +119,7 @@ def _bead(scene: Scene, filler: Flowed) -> Limit:
     found = scene.setup.filler
     hot = filler.hottest_C >= found.brazing_top_C
     return Limit(
-        name=BEAD,
+        name=LimitName.BEAD,
         value=filler.hottest_C,
         limit=found.brazing_top_C,
         unit="°C",

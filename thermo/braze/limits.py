@@ -2,24 +2,53 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import Self
 
 from thermo.braze.setup import Setup
+from thermo.matter import Solid
 
 ROD_LEAD_K = 200.0
 """Rod ahead of the gap's coldest wall, itself above the solidus, by which filler is drawn down the
 rod (assumed)."""
 LIFE = "% of its life"
-WAITS = "filler waits molten"
-"""Limit on how long filler lies molten before the gap takes it."""
-BEAD = "filler overheated as a bead"
-"""Limit on how hot it gets meanwhile."""
-OF_FILLER = (WAITS, BEAD)
-"""Limits on the filler before the gap takes it; they say nothing of ball, rod or gap."""
 WAITS_S = 10.0
 """Filler that lies molten longer before the gap takes it balls up and loses zinc (assumed) [s]."""
-NEIGHBOUR = "neighbour lets go"
-"""Limit on the hottest place of a second ball's joint: there its filler begins to melt."""
+
+
+class LimitName(StrEnum):
+    """Every limit by its name, and by a short one for the head of a narrow column."""
+
+    short: str
+
+    def __new__(cls, name: str, short: str) -> Self:
+        """A name that carries its short one."""
+        found = str.__new__(cls, name)
+        found._value_, found.short = name, short
+        return found
+
+    FLUX_HOT = "flux above its range", "flux"
+    FLUX_IN_GAP_HOT = "flux in the gap above its range", "in gap"
+    FILLER_HOT = "filler overheated", "filler"
+    ROD_AHEAD = "rod ahead of the gap", "lead"
+    BALL_HOT = "ball too hot", "ball"
+    BALL_HARDENS = "ball hardens again", "Ac1"
+    BALL_COARSENS = "ball coarsens", "ball grain"
+    ROD_HOT = "rod too hot", "rod"
+    ROD_HARDENS = "rod hardens again", "rod Ac1"
+    ROD_COARSENS = "rod coarsens", "rod grain"
+    NEIGHBOUR = "neighbour lets go", "next"
+    FLUX_IN_GAP_SPENT = "flux in the gap spent", "gap spent"
+    FLUX_SPENT = "flux at the mouth spent", "spent"
+    ZINC = "zinc leaves the filler", "zinc"
+    WAITS = "filler waits molten", "waits"
+    BEAD = "filler overheated as a bead", "bead"
+
+
+OF_FILLER = (LimitName.WAITS, LimitName.BEAD)
+"""Limits on the filler before the gap takes it; they say nothing of ball, rod or gap."""
 
 
 @dataclass(frozen=True)
@@ -28,7 +57,7 @@ class Bound:
 
     Attributes
     ----------
-    name : str
+    name : LimitName
     watched : str
         Name of the watched value.
     level : float
@@ -36,7 +65,7 @@ class Bound:
     unit, source : str
     """
 
-    name: str
+    name: LimitName
     watched: str
     level: float
     unit: str
@@ -50,52 +79,63 @@ def bounds(setup: Setup) -> list[Bound]:
     ----------
     setup : Setup
     """
-    filler, flux = setup.filler, setup.flux
-    found = [
-        Bound("flux above its range", "coat_max_C", flux.high_C, "°C", flux.provenance),
-        Bound("flux in the gap above its range", "gap_max_C", flux.high_C, "°C", flux.provenance),
-        Bound("filler overheated", "gap_max_C", filler.brazing_top_C, "°C", filler.provenance),
-        Bound(
-            "rod ahead of the gap",
-            "molten_lead_K",
-            ROD_LEAD_K,
-            "K",
-            "assumed, no source: filler runs toward the heat",
-        ),
+    ball = LimitName.BALL_HOT, LimitName.BALL_HARDENS, LimitName.BALL_COARSENS
+    rod = LimitName.ROD_HOT, LimitName.ROD_HARDENS, LimitName.ROD_COARSENS
+    return [
+        *_of_flux(setup),
+        *_of_filler(setup),
+        *_of_metal(setup.ball, "ball_max_C", *ball),
+        *_of_metal(setup.rod, "rod_max_C", *rod),
+        *_of_neighbour(setup),
+        *_of_life(setup),
+        *_of_zinc(setup),
     ]
-    for part, solid, watched in (
-        ("ball", setup.ball, "ball_max_C"),
-        ("rod", setup.rod, "rod_max_C"),
-    ):
-        level = min(x for x in (solid.overheated_C, solid.melts_C) if x is not None)
-        found.append(
-            Bound(f"{part} too hot", watched, level, "°C", "common practice, no source, or melting")
-        )
-        if solid.ac1_C is not None:
-            source = "transformation of the solid, see `brazeclock list solids`"
-            found.append(Bound(f"{part} hardens again", watched, solid.ac1_C, "°C", source))
-        if solid.grain_growth_C is not None and solid.grain_growth_C < level:
-            found.append(
-                Bound(
-                    f"{part} coarsens",
-                    watched,
-                    solid.grain_growth_C,
-                    "°C",
-                    "grain growth of the solid, see `brazeclock list solids`",
-                )
-            )
-    if setup.second_filler is not None:
-        solidus, source = setup.second_filler.solidus_C, setup.second_filler.provenance
-        found.append(Bound(NEIGHBOUR, "second_joint_C", solidus, "°C", source))
-    life = "common practice, no source: the life of flux is known to a factor of two at best"
-    found.append(Bound("flux in the gap spent", "gap_spent_pct", 100.0, LIFE, life))
+
+
+def _of_flux(setup: Setup) -> Iterator[Bound]:
+    flux = setup.flux
     if setup.coat.thickness > 0:
-        found.append(Bound("flux at the mouth spent", "mouth_spent_pct", 100.0, LIFE, life))
-    else:
-        found = found[1:]
-    if filler.zinc_fumes_C is not None:
+        yield Bound(LimitName.FLUX_HOT, "coat_max_C", flux.high_C, "°C", flux.provenance)
+    yield Bound(LimitName.FLUX_IN_GAP_HOT, "gap_max_C", flux.high_C, "°C", flux.provenance)
+
+
+def _of_filler(setup: Setup) -> Iterator[Bound]:
+    filler, top = setup.filler, setup.filler.brazing_top_C
+    yield Bound(LimitName.FILLER_HOT, "gap_max_C", top, "°C", filler.provenance)
+    source = "assumed, no source: filler runs toward the heat"
+    yield Bound(LimitName.ROD_AHEAD, "molten_lead_K", ROD_LEAD_K, "K", source)
+
+
+def _of_metal(
+    solid: Solid, watched: str, hot: LimitName, hardens: LimitName, coarsens: LimitName
+) -> Iterator[Bound]:
+    level = min(x for x in (solid.overheated_C, solid.melts_C) if x is not None)
+    yield Bound(hot, watched, level, "°C", "common practice, no source, or melting")
+    if solid.ac1_C is not None:
+        source = "transformation of the solid, see `brazeclock list solids`"
+        yield Bound(hardens, watched, solid.ac1_C, "°C", source)
+    if solid.grain_growth_C is not None and solid.grain_growth_C < level:
+        source = "grain growth of the solid, see `brazeclock list solids`"
+        yield Bound(coarsens, watched, solid.grain_growth_C, "°C", source)
+
+
+def _of_neighbour(setup: Setup) -> Iterator[Bound]:
+    """The hottest place of a second ball's joint: there its filler begins to melt."""
+    filler = setup.second_filler
+    if filler is not None:
+        level, source = filler.solidus_C, filler.provenance
+        yield Bound(LimitName.NEIGHBOUR, "second_joint_C", level, "°C", source)
+
+
+def _of_life(setup: Setup) -> Iterator[Bound]:
+    source = "common practice, no source: the life of flux is known to a factor of two at best"
+    yield Bound(LimitName.FLUX_IN_GAP_SPENT, "gap_spent_pct", 100.0, LIFE, source)
+    if setup.coat.thickness > 0:
+        yield Bound(LimitName.FLUX_SPENT, "mouth_spent_pct", 100.0, LIFE, source)
+
+
+def _of_zinc(setup: Setup) -> Iterator[Bound]:
+    level = setup.filler.zinc_fumes_C
+    if level is not None:
         source = "estimate from an assumed activity of zinc"
-        found.append(
-            Bound("zinc leaves the filler", "gap_max_C", filler.zinc_fumes_C, "°C", source)
-        )
-    return found
+        yield Bound(LimitName.ZINC, "gap_max_C", level, "°C", source)

@@ -12,6 +12,7 @@ from thermo.braze.aftercare import Aftercare, aftercare
 from thermo.braze.amount import Amount, amount
 from thermo.braze.coat import BOILING_C
 from thermo.braze.cooling import Cooling
+from thermo.braze.limits import LimitName
 from thermo.braze.outcome import Flowed
 from thermo.braze.reasons import Unfilled
 from thermo.braze.setup import Setup
@@ -57,7 +58,8 @@ class Limit:
 
     Attributes
     ----------
-    name, unit : str
+    name : LimitName
+    unit : str
     value, limit : float
     time_s : float or None
         When the limit is passed, None where it holds [s].
@@ -65,7 +67,7 @@ class Limit:
         Where the limit comes from.
     """
 
-    name: str
+    name: LimitName
     value: float
     limit: float
     unit: str
@@ -86,7 +88,7 @@ class Leeway:
     ----------
     opens_s, closes_s, width_s : float or None
         None where the gap never gets ready, or no limit is met within the time looked at [s].
-    closed_by : str or None
+    closed_by : LimitName or None
         The limit that closes it.
     looked_s : float
         How long after opening limits were looked for [s].
@@ -95,7 +97,7 @@ class Leeway:
     opens_s: float | None
     closes_s: float | None
     width_s: float | None
-    closed_by: str | None
+    closed_by: LimitName | None
     looked_s: float
 
 
@@ -190,7 +192,7 @@ class Braze:
         return steam(self.setup, self._drying_rate())
 
     def _drying_rate(self) -> float:
-        """Pace of the mouth from boiling to where all water has left the flux, 0 for never [K/s]."""
+        """The mouth's pace from boiling to where all water has left the flux; 0 for never [K/s]."""
         t, mouth = self.stations["time_s"], self.stations["gap_mouth_C"]
         top = int(np.argmax(mouth))
         low, high = BOILING_C, min(WATER_GONE_C, float(mouth[top]))
@@ -233,7 +235,7 @@ class Braze:
         """A watched value at a time, by its name among the stations."""
         return float(np.interp(t, self.stations["time_s"], self.stations[name]))
 
-    def limit(self, name: str) -> Limit:
+    def limit(self, name: LimitName) -> Limit:
         """The limit of a name.
 
         Raises
@@ -244,4 +246,6 @@ class Braze:
         for limit in self.limits:
             if limit.name == name:
                 return limit
-        raise KeyError(f"no limit {name!r}; there are {', '.join(x.name for x in self.limits)}")
+        raise KeyError(
+            f"no limit {str(name)!r}; there are {', '.join(x.name for x in self.limits)}"
+        )

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from thermo.braze import Braze, Clamp, Limit, Setup, braze
-from thermo.braze.limits import NEIGHBOUR
+from thermo.braze.limits import LimitName
 from thermo.matter import constant
 from thermo.shape import Joint
 from thermo.study.fit import Misfit
@@ -40,7 +40,7 @@ class Held:
     @property
     def limit(self) -> Limit:
         """The second joint's hottest place against its filler's solidus."""
-        return next(limit for limit in self.run.limits if limit.name == NEIGHBOUR)
+        return next(limit for limit in self.run.limits if limit.name == LimitName.NEIGHBOUR)
 
     @property
     def margin_K(self) -> float:

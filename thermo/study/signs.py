@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from thermo.braze import Braze
+from thermo.braze.limits import LimitName
 
 MM, MM3, KPA, MN, MG = 1e3, 1e9, 1e-3, 1e3, 1e6
 MOST = 10.0
@@ -48,7 +49,7 @@ def way(value: float, start: float, limit: float) -> float:
     return min(max((value - start) / (limit - start), 0.0), MOST)
 
 
-def worst(run: Braze, name: str) -> tuple[float, float]:
+def worst(run: Braze, name: LimitName) -> tuple[float, float]:
     """Worst value of a limit, and the limit; KeyError where there is no such limit."""
     limit = run.limit(name)
     return limit.value, limit.limit

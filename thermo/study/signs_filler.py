@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from thermo.braze import Braze
-from thermo.braze.limits import WAITS_S
+from thermo.braze.limits import WAITS_S, LimitName
 from thermo.braze.outcome import LIQUATION_RANGE_K, LIQUATION_S
 from thermo.files.defaults import USUAL_GAP_MM
 from thermo.study.signs import ABSENT, MM, MM3, MOST, Sign, way, worst
@@ -66,7 +66,7 @@ def too_wide(run: Braze) -> Sign:
 
 def overheated(run: Braze) -> Sign:
     """Hottest of the gap, from liquidus to the top of the filler's brazing range."""
-    hottest, top = worst(run, "filler overheated")
+    hottest, top = worst(run, LimitName.FILLER_HOT)
     numbers = {"gap_C": hottest, "limit_C": top}
     return Sign(way(hottest, run.setup.filler.liquidus_C, top), "", numbers)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from thermo.braze import Braze
+from thermo.braze.limits import LimitName
 from thermo.files.defaults import USUAL_COAT_MM
 from thermo.study.signs import (
     ABSENT,
@@ -17,8 +18,8 @@ from thermo.study.signs import (
     worst,
 )
 
-ABOVE = ("flux above its range", "flux in the gap above its range")
-PLACES = ("in the gap", "at the mouth")
+ABOVE = (LimitName.FLUX_HOT, LimitName.FLUX_IN_GAP_HOT)
+SPENT = (LimitName.FLUX_IN_GAP_SPENT, LimitName.FLUX_SPENT)
 ACTIVE_BEFORE_K = 50.0
 """Flux is to be active so far below the filler's solidus (common practice, no source)."""
 
@@ -27,9 +28,7 @@ def spent(run: Braze) -> Sign:
     """Share of its life that flux has lost, worst of gap and mouth (common practice)."""
     if run.setup.coat.thickness <= 0.0:
         return ABSENT
-    gap, mouth = (
-        value / level for value, level in (worst(run, f"flux {place} spent") for place in PLACES)
-    )
+    gap, mouth = (value / level for value, level in (worst(run, name) for name in SPENT))
     score = max(gap, mouth)
     numbers = {"gap_percent": 100.0 * gap, "mouth_percent": 100.0 * mouth, "off_s": run.off_s}
     return Sign(min(score, MOST), "", numbers)

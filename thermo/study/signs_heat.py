@@ -6,7 +6,7 @@ import numpy as np
 
 from thermo.braze import Braze, Setup
 from thermo.braze.coat import COATED_ROD
-from thermo.braze.limits import NEIGHBOUR, ROD_LEAD_K
+from thermo.braze.limits import ROD_LEAD_K, LimitName
 from thermo.braze.reasons import FAST_K_S
 from thermo.flame import Exposure
 from thermo.study.signs import (
@@ -26,8 +26,8 @@ POSES = 12  # of a moving torch over one turn or sweep
 
 def rod_ahead(run: Braze) -> Sign:
     """The rod's lead over the gap's coldest wall while it could melt filler (a limit)."""
-    lead, most = worst(run, "rod ahead of the gap")
-    hottest = worst(run, "rod too hot")[0]
+    lead, most = worst(run, LimitName.ROD_AHEAD)
+    hottest = worst(run, LimitName.ROD_HOT)[0]
     numbers = {"lead_K": lead, "limit_K": most, "rod_C": hottest}
     return Sign(way(lead, 0.0, most), "", numbers)
 
@@ -157,7 +157,7 @@ def along_rod(run: Braze) -> Sign:
     """The second joint's hottest, from the room to its filler's solidus."""
     if run.setup.second_filler is None:
         return UNKNOWN
-    hottest, solidus = worst(run, NEIGHBOUR)
+    hottest, solidus = worst(run, LimitName.NEIGHBOUR)
     numbers = {"joint_C": hottest, "solidus_C": solidus, "margin_K": solidus - hottest}
     return Sign(way(hottest, run.setup.ambient_C, solidus), "", numbers)
 
@@ -188,6 +188,6 @@ def overstayed(run: Braze) -> Sign:
         return UNKNOWN
     if run.ready_s is None:
         return ABSENT
-    pace, solidus = _pace(run, "second_joint_C"), worst(run, NEIGHBOUR)[1]
+    pace, solidus = _pace(run, "second_joint_C"), worst(run, LimitName.NEIGHBOUR)[1]
     score = way(pace * OVERSTAY_S, 0.0, solidus - run.setup.ambient_C)
     return Sign(score, "", {"pace_K_s": pace, "overstay_s": OVERSTAY_S, "solidus_C": solidus})

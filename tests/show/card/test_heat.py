@@ -6,7 +6,7 @@ import pytest
 from rich.console import Console
 
 from thermo.braze import Limit, braze
-from thermo.braze.limits import BEAD
+from thermo.braze.limits import LimitName
 from thermo.files import read_case, to_setup
 from thermo.show.card.heat import heat_card
 from thermo.show.documents.filler import filler_document
@@ -272,7 +272,7 @@ def test_flux_dried_beforehand_has_no_steaming_to_watch(run):
 
 def test_a_bead_that_overheats_is_told_where_to_lie_however_short_its_wait(run):
     found, case = run()
-    hot = next(limit for limit in found.limits if limit.name == BEAD)
+    hot = next(limit for limit in found.limits if limit.name == LimitName.BEAD)
     short = replace(found.filler, waits_s=5.0)
     for passed in (None, 12.0):
         limits = [replace(hot, time_s=passed) if x is hot else x for x in found.limits]

@@ -4,7 +4,7 @@ from dataclasses import replace
 import pytest
 
 from thermo.braze import Leeway, Unfilled
-from thermo.braze.limits import BEAD, OF_FILLER
+from thermo.braze.limits import OF_FILLER, LimitName
 from thermo.braze.snip import Melting
 from thermo.show.documents.compare import compare_document
 from thermo.show.printing import WIDTH, as_text
@@ -29,7 +29,7 @@ def changed(ranked, *, filled=None, leeway=None, setup=None, bead=None, **spread
     run = ranked.run
     limits = [x if x.name not in OF_FILLER else replace(x, time_s=None) for x in run.limits]
     if bead is not None:
-        limits = [x if x.name != BEAD else replace(x, time_s=bead) for x in limits]
+        limits = [x if x.name != LimitName.BEAD else replace(x, time_s=bead) for x in limits]
     run = replace(run, limits=tuple(limits))
     if filled is not None:
         stages = [replace(s, time_s=filled) if s.name == "filled" else s for s in run.stages]

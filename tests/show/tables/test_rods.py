@@ -2,10 +2,10 @@ import json
 from dataclasses import replace
 
 from thermo.braze import Leeway
-from thermo.braze.limits import NEIGHBOUR, OF_FILLER, WAITS, bounds
+from thermo.braze.limits import OF_FILLER, LimitName, bounds
 from thermo.show.documents.rods import rods_document
 from thermo.show.printing import WIDTH, as_text
-from thermo.show.tables.rods import SHORT, answer, rods_text
+from thermo.show.tables.rods import answer, rods_text
 from thermo.show.wording.rods import by_kelvin, first_to_trip
 from thermo.show.writing import as_json
 from thermo.study.rods import RodRow
@@ -76,7 +76,7 @@ def test_answer_does_not_call_the_thinnest_tried_the_thinnest_there_is(rod_rows)
 def test_first_to_trip(rod_rows):
     rows, _ = rod_rows
     on_rod = rows[0].runs["rod"]
-    passed = [limit for limit in on_rod.limits if not limit.ok and limit.name != WAITS]
+    passed = [limit for limit in on_rod.limits if not limit.ok and limit.name != LimitName.WAITS]
     assert passed
     earliest = min(passed, key=lambda limit: limit.time_s)
     assert first_to_trip(rows[0], "rod").startswith(f"{earliest.name}, at ")
@@ -96,7 +96,7 @@ def test_filler_that_waits_is_no_fault_of_the_rod(rod_rows):
     """Filler at the mouth melts in the flame long before the gap takes it, on any rod."""
     row = rod_rows[0][1]
     run = row.runs["ball"]
-    late = [replace(x, time_s=2.0) if x.name == WAITS else x for x in run.limits]
+    late = [replace(x, time_s=2.0) if x.name == LimitName.WAITS else x for x in run.limits]
     waiting = RodRow(row.rod_diameter, {"ball": replace(run, limits=tuple(late))})
     assert not all(limit.ok for limit in waiting.runs["ball"].limits)
     assert waiting.within_limits("ball")
@@ -106,7 +106,8 @@ def test_filler_that_waits_is_no_fault_of_the_rod(rod_rows):
 def test_every_limit_on_a_temperature_has_a_short_name_and_the_first_of_a_reading_counts(rod_rows):
     run = rod_rows[0][0].runs["ball"]
     by_heat = [bound for bound in bounds(run.setup) if bound.unit in ("°C", "K")]
-    assert {bound.name for bound in by_heat} | {NEIGHBOUR} <= set(SHORT)
+    shorts = [name.short for name in LimitName]
+    assert len(set(shorts)) == len(shorts)
     shown = {limit.name: limit.limit for limit in by_kelvin(run)}
     for bound in by_heat:
         beside = [b for b in by_heat if b.watched == bound.watched]

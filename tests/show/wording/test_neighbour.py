@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from thermo.braze.limits import NEIGHBOUR
+from thermo.braze.limits import LimitName
 from thermo.show.card.heat import heat_card
 from thermo.show.documents.heat import heat_document
 from thermo.show.pictures.neighbour import draw_neighbour, neighbour_pictures
@@ -31,7 +31,7 @@ def at(held, value, ready=True):
     """The same run with its second joint at another temperature, or never ready."""
     limits = tuple(
         replace(limit, value=value, time_s=12.0 if value >= limit.limit else None)
-        if limit.name == NEIGHBOUR
+        if limit.name == LimitName.NEIGHBOUR
         else limit
         for limit in held.run.limits
     )

@@ -13,7 +13,7 @@ from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze
-from thermo.braze.limits import ROD_LEAD_K
+from thermo.braze.limits import ROD_LEAD_K, LimitName
 from thermo.show.pictures.paper import (
     PASSED,
     REACHED,
@@ -61,7 +61,7 @@ def draw_rods(figure: Figure, rows: Sequence[RodRow]) -> None:
         NO_BAND,
     ]
     right = 1.05 * max(setup.filler.liquidus_C, *(run.stations["gap_min_C"].max() for run in runs))
-    too_hot = next(limit.limit for limit in runs[0].limits if limit.name == "rod too hot")
+    too_hot = runs[0].limit(LimitName.ROD_HOT).limit
     top = 1.04 * max(too_hot, *(run.stations["rod_max_C"].max() for run in runs))
     key = _key(setup.filler.liquidus_C, too_hot)
     page = Page(figure, 11.0, 5.2 + key_height(key), setup, lines)

@@ -8,7 +8,6 @@ from rich.console import Group
 from rich.table import Table
 
 from thermo.braze import Braze
-from thermo.braze.limits import NEIGHBOUR
 from thermo.files import Case
 from thermo.show.printing import columns, section
 from thermo.show.wording.rods import by_kelvin, first_to_trip, hottest_C, lead_K, margin_K
@@ -24,21 +23,6 @@ from thermo.show.wording.telling import (
 from thermo.study.rods import AIMS, RodRow, thinnest
 
 HELD = {"ball": "on the ball", "mouth": "at the mouth", "rod": "on the rod"}
-SHORT = {
-    "flux above its range": "flux",
-    "flux in the gap above its range": "in gap",
-    "filler overheated": "filler",
-    "rod ahead of the gap": "lead",
-    "ball too hot": "ball",
-    "ball hardens again": "Ac1",
-    "ball coarsens": "ball grain",
-    "rod too hot": "rod",
-    "rod hardens again": "rod Ac1",
-    "rod coarsens": "rod grain",
-    "zinc leaves the filler": "zinc",
-    NEIGHBOUR: "next",
-}
-"""Limits on temperatures as heads of narrow columns."""
 DRILLED = "Each rod has its hole drilled for it, with the case's own gap; the hole's depth stays."
 MARGINS = (
     "Margin to each limit [K], below 0 where passed (Ac1: ball hardens again); of several on one "
@@ -118,7 +102,7 @@ def _course(rows: Sequence[RodRow]) -> Table:
 
 def _margins(rows: Sequence[RodRow]) -> Table:
     names = [limit.name for limit in by_kelvin(rows[0].runs[AIMS[0]])]
-    table = columns("Rod", "Flame", *(SHORT[name] for name in names), words=("Flame",))
+    table = columns("Rod", "Flame", *(name.short for name in names), words=("Flame",))
     for row in rows:
         for aim in AIMS:
             margins = [f"{round(margin_K(limit)) + 0:d}" for limit in by_kelvin(row.runs[aim])]

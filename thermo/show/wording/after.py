@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from thermo.braze import Braze, Limit
-from thermo.braze.aftercare import Aftercare, ac1_C
-from thermo.braze.limits import NEIGHBOUR
+from thermo.braze.aftercare import HARDENS, Aftercare, ac1_C
+from thermo.braze.limits import LimitName
 from thermo.braze.stages import WASH_BELOW_C
 from thermo.show.wording.words import said
 
@@ -18,8 +18,8 @@ ARTICLE = "read in an article on torch brazing"
 KELVIN = 273.15
 ROOM_C = 20.0
 MM3 = 1e9
-SPENT = ("flux in the gap spent", "flux at the mouth spent")
-ZINC_GONE = ("filler overheated", "zinc leaves the filler")
+SPENT = (LimitName.FLUX_IN_GAP_SPENT, LimitName.FLUX_SPENT)
+ZINC_GONE = (LimitName.FILLER_HOT, LimitName.ZINC)
 APART = 1e-6
 """Metals that shrink apart by more than this across the joint cool in air (assumed) [m]."""
 
@@ -241,7 +241,7 @@ def _corrosion(braze: Braze) -> Iterator[Step]:
 def _hardness(braze: Braze, found: Aftercare) -> Iterator[Step]:
     """What can harden: whether it did, and how fast it cooled."""
     for part in ("ball", "rod"):
-        limit = _limit(braze, f"{part} hardens again")
+        limit = _limit(braze, HARDENS[part])
         if limit is None:
             continue
         low, high = ac1_C(braze.setup, part)
@@ -292,7 +292,7 @@ def _again(braze: Braze, found: Aftercare) -> Iterator[Step]:
         )
         text += "; add filler where it is missing." if found.dry_share > 0.0 else "."
         yield Step("again", text, None, f"{MODEL}; {PRACTICE}, to a factor of two at best")
-    beside = _limit(braze, NEIGHBOUR)
+    beside = _limit(braze, LimitName.NEIGHBOUR)
     if beside is not None:
         text = (
             f"The second joint came to {beside.value:.0f} °C, solidus {beside.limit:.0f} °C: every "

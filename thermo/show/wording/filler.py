@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from thermo.braze import Braze, Setup
-from thermo.braze.limits import BEAD, WAITS_S
+from thermo.braze.limits import WAITS_S, LimitName
 from thermo.braze.outcome import Dry, Flowed
 from thermo.braze.pieces import measured
 from thermo.files.tables import SURPLUS
@@ -94,7 +94,7 @@ def _on_the_way(braze: Braze) -> Iterator[str]:
             f"On these pieces the rod stands {MM * found.proud:.1f} mm proud {when}: push it home "
             "with tongs when it gives; filler may spurt."
         )
-    burnt = any(limit.name == BEAD and limit.time_s is not None for limit in braze.limits)
+    burnt = any(limit.name == LimitName.BEAD and limit.time_s is not None for limit in braze.limits)
     if found.molten_s is None or not (burnt or found.waits_s > WAITS_S):
         return
     taken = "and the gap never takes it" if found.first_s is None else "before the gap takes it"

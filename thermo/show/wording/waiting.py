@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from thermo.braze import Braze
-from thermo.braze.limits import BEAD, WAITS
+from thermo.braze.limits import LimitName
 from thermo.study.compare import spoilt
 
-STATES = {WAITS: "waits", BEAD: "too hot"}
+STATES = {LimitName.WAITS: "waits", LimitName.BEAD: "too hot"}
 IN_TIME = "in time"
 
 
@@ -14,5 +14,5 @@ def state(run: Braze) -> str:
     """The filler before the gap takes it, in a word or two; "" where it never comes to that."""
     names = [limit.name for limit in spoilt(run)]
     if names:
-        return STATES[BEAD if BEAD in names else WAITS]
+        return STATES[LimitName.BEAD if LimitName.BEAD in names else LimitName.WAITS]
     return "" if run.filler.first_s is None else IN_TIME
