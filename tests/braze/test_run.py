@@ -9,7 +9,7 @@ import pytest
 from thermo.braze import Clamp, braze, brazes
 from thermo.braze.course import SHORTEST_AIM_S
 from thermo.braze.limits import OF_FILLER
-from thermo.braze.stages import HOLD_ON_S, ORDER
+from thermo.braze.stages import HOLD_ON_S, StageName
 from thermo.files import read_case, to_setup
 from thermo.flame import Phase, Strategy, default_strategies
 from thermo.matter import get_flux
@@ -27,13 +27,13 @@ def run(name, accuracy="quick"):
 
 
 def test_every_stage_is_named_once_in_order(earth_braze):
-    assert tuple(stage.name for stage in earth_braze.stages) == ORDER
+    assert tuple(stage.name for stage in earth_braze.stages) == tuple(StageName)
 
 
 def test_reached_stages_follow_each_other(earth_braze):
     times = [s.time_s for s in earth_braze.stages if s.time_s is not None]
     assert times == sorted(times)
-    assert len(times) == len(ORDER) - 1  # the rod has nothing to settle on
+    assert len(times) == len(StageName) - 1  # the rod has nothing to settle on
 
 
 def test_the_eye_is_ahead_of_the_gap(earth_braze):

@@ -13,7 +13,7 @@ from thermo.braze.outcome import Flowed, flowed
 from thermo.braze.reasons import Unfilled, why_not_reached, why_unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.scene import Past, Scene
-from thermo.braze.stages import CUES, ORDER, WASH_BELOW_C
+from thermo.braze.stages import CUES, WASH_BELOW_C, StageName
 from thermo.braze.watch import Floats, Trace
 
 
@@ -80,7 +80,7 @@ def _stages(
         ends["wash"] = None
     reached = {name: t for name, t in column.reached.items() if t <= column.off_s + 1e-6}
     found = []
-    for name in ORDER:
+    for name in StageName:
         t = ends.get(name, reached.get(name))
         seen = t if name in ends else reached.get(f"seen {name}")
         reason = ""

@@ -16,6 +16,7 @@ from thermo.braze.limits import LimitName
 from thermo.braze.outcome import Flowed
 from thermo.braze.reasons import Unfilled
 from thermo.braze.setup import Setup
+from thermo.braze.stages import StageName
 from thermo.braze.steam import Steam, steam
 from thermo.flame import Phase
 from thermo.shape import Mesh
@@ -32,9 +33,7 @@ class Stage:
 
     Attributes
     ----------
-    name : str
-        "flux-dry", "flux-milky", "flux-clear", "solidus", "liquidus", "settles", "filled",
-        "flame-off", "solid" or "wash".
+    name : StageName
     time_s : float or None
         When it is reached where it counts, all round the gap [s].
     seen_s : float or None
@@ -45,7 +44,7 @@ class Stage:
         Why it is never reached; empty where it is.
     """
 
-    name: str
+    name: StageName
     time_s: float | None
     seen_s: float | None
     cue: str
@@ -172,7 +171,7 @@ class Braze:
     evaluations: int
     wall_s: float = field(compare=False)
 
-    def stage(self, name: str) -> Stage:
+    def stage(self, name: StageName) -> Stage:
         """The stage of a name."""
         return next(stage for stage in self.stages if stage.name == name)
 
@@ -207,18 +206,20 @@ class Braze:
 
         Filler may still be on its way: `filled_s` is when the gap is full.
         """
-        clear, melted = (self.stage(name).time_s for name in ("flux-clear", "liquidus"))
+        clear, melted = (
+            self.stage(name).time_s for name in (StageName.FLUX_CLEAR, StageName.LIQUIDUS)
+        )
         return None if clear is None or melted is None else max(clear, melted)
 
     @property
     def filled_s(self) -> float | None:
         """When the whole gap is full of filler; None for never [s]."""
-        return self.stage("filled").time_s
+        return self.stage(StageName.FILLED).time_s
 
     @property
     def off_s(self) -> float:
         """When the flame is taken away, or else the end of the run [s]."""
-        t = self.stage("flame-off").time_s
+        t = self.stage(StageName.FLAME_OFF).time_s
         return float(self.stations["time_s"][-1]) if t is None else t
 
     @property

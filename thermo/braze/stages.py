@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from thermo.braze.coat import BOILING_C, DRY_C
 from thermo.braze.setup import Setup
@@ -17,18 +18,24 @@ READY = "ready"
 ENTRY = "entry"
 """The gap can take filler where that lies; not a stage of its own."""
 
-ORDER = (
-    "flux-dry",
-    "flux-milky",
-    "flux-clear",
-    "solidus",
-    "liquidus",
-    "settles",
-    "filled",
-    "flame-off",
-    "solid",
-    "wash",
-)
+
+class StageName(StrEnum):
+    """Stages of a braze, in their order."""
+
+    FLUX_DRY = "flux-dry"
+    FLUX_MILKY = "flux-milky"
+    FLUX_CLEAR = "flux-clear"
+    SOLIDUS = "solidus"
+    LIQUIDUS = "liquidus"
+    SETTLES = "settles"
+    FILLED = "filled"
+    FLAME_OFF = "flame-off"
+    SOLID = "solid"
+    WASH = "wash"
+
+
+NOT_BEFORE = (StageName.SOLID, StageName.WASH)
+"""Stages whose time is one before which something must not be done."""
 
 
 @dataclass(frozen=True)
@@ -60,11 +67,11 @@ def marks(setup: Setup) -> list[Mark]:
     milky, clear = flux.stages["milky"].value, flux.stages["clear"].value
     ready = max(filler.liquidus_C, clear)
     found = [
-        Mark("flux-dry", "gap_min_C", BOILING_C),
-        Mark("flux-milky", "gap_min_C", milky),
-        Mark("flux-clear", "gap_min_C", clear),
-        Mark("solidus", "gap_min_C", filler.solidus_C),
-        Mark("liquidus", "gap_min_C", filler.liquidus_C),
+        Mark(StageName.FLUX_DRY, "gap_min_C", BOILING_C),
+        Mark(StageName.FLUX_MILKY, "gap_min_C", milky),
+        Mark(StageName.FLUX_CLEAR, "gap_min_C", clear),
+        Mark(StageName.SOLIDUS, "gap_min_C", filler.solidus_C),
+        Mark(StageName.LIQUIDUS, "gap_min_C", filler.liquidus_C),
         Mark("seen liquidus", "mouth_cold_C", filler.liquidus_C),
         Mark(ENTRY, "entry_C", ready),
         Mark(READY, "gap_min_C", ready),
@@ -79,15 +86,15 @@ def marks(setup: Setup) -> list[Mark]:
 
 
 CUES = {
-    "flux-dry": "steaming stops, the paste is a dry white crust",
-    "flux-milky": "the crust puffs, then lies down milky",
-    "flux-clear": "the flux is clear and wet as water, last on the ball",
-    "solidus": "nothing to see: the filler begins to melt",
-    "liquidus": "a snip of filler touched to the mouth melts at once",
-    "settles": "the rod sinks home",
-    "filled": "a bright ring of filler all round the mouth",
-    "flame-off": "take the flame away and hold everything still",
-    "solid": "the bright ring goes dull: filler is solid, do not move before",
-    "wash": "no glow left even in a dark corner, yet about 500 °C: let it go cold in still air, "
-    "then warm water takes the flux off",
+    StageName.FLUX_DRY: "steaming stops, the paste is a dry white crust",
+    StageName.FLUX_MILKY: "the crust puffs, then lies down milky",
+    StageName.FLUX_CLEAR: "the flux is clear and wet as water, last on the ball",
+    StageName.SOLIDUS: "nothing to see: the filler begins to melt",
+    StageName.LIQUIDUS: "a snip of filler touched to the mouth melts at once",
+    StageName.SETTLES: "the rod sinks home",
+    StageName.FILLED: "a bright ring of filler all round the mouth",
+    StageName.FLAME_OFF: "take the flame away and hold everything still",
+    StageName.SOLID: "the bright ring goes dull: filler is solid, do not move before",
+    StageName.WASH: "no glow left even in a dark corner, yet about 500 °C: let it go cold in "
+    "still air, then warm water takes the flux off",
 }

@@ -12,6 +12,7 @@ from thermo.braze import Braze, Limit, Setup, brazes
 from thermo.braze.limits import OF_FILLER
 from thermo.braze.scene import needs_full_circle
 from thermo.braze.snip import Melting, snip_melting
+from thermo.braze.stages import StageName
 from thermo.flame import Strategy
 from thermo.study.pool import run_all
 
@@ -190,7 +191,7 @@ def _ranked(rank: int, run: Braze) -> Ranked:
 
 def _even(run: Braze) -> tuple[float, str]:
     """The last moment before filler evens the gap out, and what happens then [s]."""
-    first, off = run.filler.first_s, run.stage("flame-off").time_s
+    first, off = run.filler.first_s, run.stage(StageName.FLAME_OFF).time_s
     if first is not None and first < run.section_s:
         return first, "filler enters"
     ready = off is None or run.section_s < off

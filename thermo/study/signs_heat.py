@@ -8,6 +8,7 @@ from thermo.braze import Braze, Setup
 from thermo.braze.coat import COATED_ROD
 from thermo.braze.limits import ROD_LEAD_K, LimitName
 from thermo.braze.reasons import FAST_K_S
+from thermo.braze.stages import StageName
 from thermo.flame import Exposure
 from thermo.study.signs import (
     ABSENT,
@@ -70,7 +71,7 @@ def off_early(run: Braze) -> Sign:
     Where the flame is taken away from a gap that still rises fast: 1, and more by what it falls
     short.
     """
-    clear, ready = run.stage("flux-clear").seen_s, run.ready_s
+    clear, ready = run.stage(StageName.FLUX_CLEAR).seen_s, run.ready_s
     if ready is None and _cut_short(run):
         numbers = {"coldest_C": run.coldest_C, "level_C": run.level_C}
         pace = _pace(run, "gap_min_C")

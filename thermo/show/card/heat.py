@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from rich.console import Group, RenderableType
@@ -11,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from thermo.braze import Braze, Stage
-from thermo.braze.stages import WASH_BELOW_C
+from thermo.braze.stages import NOT_BEFORE, WASH_BELOW_C, StageName
 from thermo.files import Case, findings
 from thermo.files.case import FROM_OPTIONS
 from thermo.matter import Colour, colour_at, sources
@@ -26,7 +27,6 @@ from thermo.show.wording.steam import steam_lines
 from thermo.show.wording.words import (
     FIRST_ASSUMED,
     NO_BAND,
-    NOT_BEFORE,
     hole,
     passed_words,
     printable,
@@ -35,17 +35,27 @@ from thermo.show.wording.words import (
 from thermo.study.neighbour import Neighbour
 
 GAP = {
-    "flux-dry": "free water gone",
-    "flux-milky": "flux milky",
-    "flux-clear": "flux clear",
-    "liquidus": "all above liquidus",
+    StageName.FLUX_DRY: "free water gone",
+    StageName.FLUX_MILKY: "flux milky",
+    StageName.FLUX_CLEAR: "flux clear",
+    StageName.LIQUIDUS: "all above liquidus",
 }
 AT_THE_END = {
-    "filled": "all of it full",
-    "solid": "all of it below solidus",
+    StageName.FILLED: "all of it full",
+    StageName.SOLID: "all of it below solidus",
 }
-BEAD = "bead"  # no stage of the gap, but seen
-COLOURED = ("flux-clear", "filled")
+COLOURED = (StageName.FLUX_CLEAR, StageName.FILLED)
+
+
+@dataclass(frozen=True)
+class Bead:
+    """Filler at the mouth that has melted: no stage of the gap, but seen."""
+
+    seen_s: float
+    cue: str = "the filler laid at the mouth has melted to a bead"
+    name: None = None
+    time_s: None = None
+    reason: str = ""
 
 
 def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Group:
@@ -104,10 +114,12 @@ def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
 
 def _answer(braze: Braze) -> Iterator[RenderableType]:
     """The answer in one sentence; what was passed on the way; the wait after the clear flux."""
-    filled, off, clear = (braze.stage(name) for name in ("filled", "flame-off", "flux-clear"))
+    filled, off, clear = (
+        braze.stage(name) for name in (StageName.FILLED, StageName.FLAME_OFF, StageName.FLUX_CLEAR)
+    )
     yield Text()
     if filled.time_s is None or off.time_s is None:
-        hot = braze.stage("liquidus").time_s is not None
+        hot = braze.stage(StageName.LIQUIDUS).time_s is not None
         yield Text(
             f"{'Hot, but not filled' if hot else 'Not brought to heat'}: {filled.reason}.", GRAVE
         )
@@ -167,15 +179,15 @@ def _course(braze: Braze) -> Iterator[RenderableType]:
         yield Text(_legend(list(colours.values()), braze.setup.light))
 
 
-def _to_watch(braze: Braze) -> list[Stage]:
+def _to_watch(braze: Braze) -> list[Stage | Bead]:
     """Stages worth a row, by time: those that happen, and an end that does not come."""
     coat, entered = braze.setup.coat, braze.filler.first_s is not None
     glowed = braze.stations["part_max_C"].max() >= WASH_BELOW_C
-    worth = {"solidus": False, "solid": entered, "wash": glowed}
+    worth = {StageName.SOLIDUS: False, StageName.SOLID: entered, StageName.WASH: glowed}
     if coat.dried or coat.thickness == 0.0:
-        worth["flux-dry"] = False
+        worth[StageName.FLUX_DRY] = False
     if coat.thickness == 0.0:
-        worth |= {"flux-milky": False, "flux-clear": False}
+        worth |= {StageName.FLUX_MILKY: False, StageName.FLUX_CLEAR: False}
     found = []
     for stage in braze.stages:
         happens = stage.seen_s is not None or stage.time_s is not None
@@ -184,23 +196,22 @@ def _to_watch(braze: Braze) -> list[Stage]:
     return sorted([*found, *_bead(braze)], key=_moment)
 
 
-def _bead(braze: Braze) -> Iterator[Stage]:
+def _bead(braze: Braze) -> Iterator[Bead]:
     """The filler laid at the mouth as it melts, where that is before the gap takes it."""
     filler, at = braze.filler, braze.filler.molten_s
     if braze.setup.snip.place == "mouth" and at is not None and at != filler.first_s:
-        cue = "the filler laid at the mouth has melted to a bead"
-        yield Stage(BEAD, None, at, cue)
+        yield Bead(at)
 
 
-def _moment(stage: Stage) -> float:
+def _moment(stage: Stage | Bead) -> float:
     """When a stage is seen, or else happens; never comes last [s]."""
     known = [t for t in (stage.seen_s, stage.time_s) if t is not None]
     return known[0] if known else math.inf
 
 
-def _in_gap(stage: Stage) -> str:
+def _in_gap(stage: Stage | Bead) -> str:
     """How far the gap is behind what is seen."""
-    if stage.name == BEAD:
+    if isinstance(stage, Bead):
         return "does not take it yet"
     state = GAP.get(stage.name)
     if state is None or stage.seen_s is None:
@@ -213,7 +224,7 @@ def _in_gap(stage: Stage) -> str:
     return f"{state} {said(abs(lag))} {'later' if lag > 0 else 'before'}"
 
 
-def _colour(braze: Braze, stage: Stage) -> Colour | None:
+def _colour(braze: Braze, stage: Stage | Bead) -> Colour | None:
     """The steel's colour on the torch's side when a stage is seen, where it helps."""
     if stage.name not in COLOURED or stage.seen_s is None:
         return None

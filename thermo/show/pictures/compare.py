@@ -16,6 +16,7 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 
 from thermo.braze import Braze
 from thermo.braze.snip import Melting
+from thermo.braze.stages import StageName
 from thermo.show.pictures.paper import (
     LEEWAY,
     LINES,
@@ -168,7 +169,11 @@ def _looks(name: str) -> dict[str, Any]:
 
 
 def _panel_marks(axes: Axes, run: Braze) -> None:
-    seen, filled, met = run.stage("flux-clear").seen_s, run.stage("filled"), first_met(run)
+    seen, filled, met = (
+        run.stage(StageName.FLUX_CLEAR).seen_s,
+        run.stage(StageName.FILLED),
+        first_met(run),
+    )
     if seen is not None and "flux_mouth_C" in _curves_of(run):
         axes.plot(seen, run.value_at("flux_mouth_C", seen), **SEEN)
     if filled.time_s is not None:
@@ -272,7 +277,11 @@ def _end_of_rows(ranked: tuple[Ranked, ...]) -> float:
 
 def _row(axes: Axes, row: int, one: Ranked, end: float) -> None:
     run, leeway = one.run, one.run.leeway
-    clear, filled, met = run.stage("flux-clear"), run.stage("filled"), first_met(run)
+    clear, filled, met = (
+        run.stage(StageName.FLUX_CLEAR),
+        run.stage(StageName.FILLED),
+        first_met(run),
+    )
     early = shut(leeway)
     if early:
         axes.barh(row, early[1] - early[0], left=early[0], height=0.36, **SHUT)

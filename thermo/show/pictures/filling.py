@@ -14,6 +14,7 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from thermo.braze import Braze
+from thermo.braze.stages import StageName
 from thermo.show.pictures.fill import LOOKS, OUTLINE
 from thermo.show.pictures.paper import KEY, LETTER, Page, apart, key_height
 from thermo.show.wording.whereabouts import laid_words, missing_words
@@ -188,7 +189,10 @@ def _volumes(axes: Axes, course: Course, shown: list[str]) -> None:
 
 def _end(braze: Braze) -> float:
     """Until the filler is solid again, or else until nothing more flows [s]."""
-    solid, (moments, _) = braze.stage("solid").time_s, gap_course(braze, braze.filler.since_s)
+    solid, (moments, _) = (
+        braze.stage(StageName.SOLID).time_s,
+        gap_course(braze, braze.filler.since_s),
+    )
     return 1.05 * float(max(solid or 0.0, braze.off_s, *moments))
 
 
@@ -196,14 +200,14 @@ def _moments(braze: Braze) -> list[tuple[float, str]]:
     """Times of what happens, with their words, by time [s]."""
     filler = braze.filler
     moments = {
-        "flux clear in the gap": braze.stage("flux-clear").time_s,
+        "flux clear in the gap": braze.stage(StageName.FLUX_CLEAR).time_s,
         "filler begins to melt": filler.softens_s,
         "filler all melted": filler.molten_s,
-        "rod settles": braze.stage("settles").time_s,
+        "rod settles": braze.stage(StageName.SETTLES).time_s,
         "gap ready": braze.ready_s,
         "gap full": braze.filled_s,
-        "flame taken away": braze.stage("flame-off").time_s,
-        "filler solid": braze.stage("solid").time_s,
+        "flame taken away": braze.stage(StageName.FLAME_OFF).time_s,
+        "filler solid": braze.stage(StageName.SOLID).time_s,
     }
     known = [(t, name) for name, t in moments.items() if t is not None]
     return [

@@ -13,6 +13,7 @@ from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze, Stage
+from thermo.braze.stages import NOT_BEFORE, StageName
 from thermo.show.pictures import along_rod, filling, margins, section, unrolled
 from thermo.show.pictures.paper import (
     LEEWAY,
@@ -27,23 +28,23 @@ from thermo.show.pictures.paper import (
 )
 from thermo.show.wording.cautions import cautions
 from thermo.show.wording.telling import no_leeway, width
-from thermo.show.wording.words import NOT_BEFORE, plain, said
+from thermo.show.wording.words import plain, said
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
 LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure
 LABEL_GAP = 0.052  # between words beside the axes, in shares of the axes' height
 MOVED: dict[str, Any] = {"color": "black", "linewidth": 0.8, "linestyle": (0, (1, 3))}
 STAGES = {
-    "flux-dry": "flux dry",
-    "flux-milky": "flux milky",
-    "flux-clear": "flux clear",
-    "solidus": "gap passes solidus",
-    "liquidus": "gap passes liquidus",
-    "settles": "rod settles",
-    "filled": "gap fills",
-    "flame-off": "flame taken away",
-    "solid": "filler solid",
-    "wash": "glow gone, 500 °C",
+    StageName.FLUX_DRY: "flux dry",
+    StageName.FLUX_MILKY: "flux milky",
+    StageName.FLUX_CLEAR: "flux clear",
+    StageName.SOLIDUS: "gap passes solidus",
+    StageName.LIQUIDUS: "gap passes liquidus",
+    StageName.SETTLES: "rod settles",
+    StageName.FILLED: "gap fills",
+    StageName.FLAME_OFF: "flame taken away",
+    StageName.SOLID: "filler solid",
+    StageName.WASH: "glow gone, 500 °C",
 }
 
 
@@ -107,7 +108,7 @@ def _draw_times(figure: Figure, braze: Braze) -> None:
 def _heading(braze: Braze) -> str:
     """How the torch is held and, where it is so, why the gap never fills."""
     words = f"Torch held: {plain(braze.setup.strategy.name, 60)}."
-    filled = braze.stage("filled")
+    filled = braze.stage(StageName.FILLED)
     if filled.time_s is None:
         words += f" The gap never fills: {filled.reason}."
     return textwrap.fill(words, 135)

@@ -13,6 +13,7 @@ from matplotlib.markers import CARETUPBASE
 from matplotlib.patches import Patch
 
 from thermo.braze import Braze, Unfilled
+from thermo.braze.stages import StageName
 from thermo.show.pictures.paper import (
     LEEWAY,
     PASSED,
@@ -93,7 +94,7 @@ def _span(runs: Sequence[Braze]) -> tuple[float, float]:
     """Ends of the time axis, a little beyond all that happens [s]."""
     known = [run.off_s for run in runs]
     known += [t for run in runs if (t := _top(run)) is not None]
-    known += [t for run in runs if (t := run.stage("flux-clear").seen_s) is not None]
+    known += [t for run in runs if (t := run.stage(StageName.FLUX_CLEAR).seen_s) is not None]
     known += [t for run in runs if (met := first_met(run)) for t in met[:1]]
     return 0.7 * min(known), 1.35 * max(known)
 
@@ -107,7 +108,7 @@ def _top(run: Braze) -> float | None:
 
 
 def _column(axes: Axes, place: int, run: Braze) -> None:
-    seen, filled, leeway = run.stage("flux-clear").seen_s, run.filled_s, run.leeway
+    seen, filled, leeway = run.stage(StageName.FLUX_CLEAR).seen_s, run.filled_s, run.leeway
     met, top = first_met(run), _top(run)
     if filled is None:
         axes.axvspan(place - 0.46, place + 0.46, **UNREACHED)
@@ -133,7 +134,7 @@ def _table(page: Page, rows: Sequence[SizeRow]) -> None:
         page.text(1.35, height, words, size=TABLE, ha="right", va="baseline")
     for place, row in enumerate(rows):
         middle = 1.45 + COLUMN * (place + 0.5)
-        seen, filled = row.run.stage("flux-clear").seen_s, row.run.filled_s
+        seen, filled = row.run.stage(StageName.FLUX_CLEAR).seen_s, row.run.filled_s
         cells = {
             1.8: f"{MM * row.joint.ball_diameter:.3g}",
             1.52: f"{MM * row.joint.rod_diameter:.3g}",

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from rich.console import Group
 from rich.table import Table
 
+from thermo.braze.stages import StageName
 from thermo.files import Case
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.show.printing import columns, section
@@ -75,7 +76,7 @@ def gives_up(rows: Sequence[SizeRow]) -> Iterator[str]:
         joint = row.joint
         yield (
             f"{MM * joint.ball_diameter:.3g} mm on a {MM * joint.rod_diameter:.3g} mm rod: "
-            f"{row.run.stage('filled').reason}."
+            f"{row.run.stage(StageName.FILLED).reason}."
         )
 
 
@@ -87,7 +88,7 @@ def _table(rows: Sequence[SizeRow]) -> Table:
         lengths = (joint.ball_diameter, joint.rod_diameter, joint.hole_diameter)
         table.add_row(
             *(f"{MM * length:.3g} mm" for length in lengths),
-            when(run.stage("flux-clear").seen_s),
+            when(run.stage(StageName.FLUX_CLEAR).seen_s),
             filled(run),
             width(run.leeway),
             closed(run.leeway),

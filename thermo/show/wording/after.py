@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from thermo.braze import Braze, Limit
 from thermo.braze.aftercare import HARDENS, Aftercare, ac1_C
 from thermo.braze.limits import LimitName
-from thermo.braze.stages import WASH_BELOW_C
+from thermo.braze.stages import WASH_BELOW_C, StageName
 from thermo.show.wording.words import said
 
 MODEL = "computed"
@@ -113,13 +113,13 @@ def _passed(braze: Braze, name: str) -> bool:
 
 def _into_water(braze: Braze, found: Aftercare) -> float | None:
     """When it may come into water at the earliest; None where it never got hot [s]."""
-    hot = any(braze.stage(name).time_s is not None for name in ("solid", "wash"))
+    hot = any(braze.stage(name).time_s is not None for name in (StageName.SOLID, StageName.WASH))
     return braze.cooling.touch_s if hot else None
 
 
 def _cool(braze: Braze, found: Aftercare) -> Iterator[Step]:
     """What has to wait before water."""
-    if braze.stage("solid").time_s is None:
+    if braze.stage(StageName.SOLID).time_s is None:
         text = "The filler never melted in all of the gap: nothing to be counted on holds it yet."
         yield Step("cool", text, None, MODEL)
         return
@@ -136,7 +136,7 @@ def _cool(braze: Braze, found: Aftercare) -> Iterator[Step]:
             f"Not into water above {WASH_BELOW_C:.0f} °C: the {' and the '.join(found.hardened)} "
             "may harden and crack."
         )
-        yield Step("cool", text, braze.stage("wash").time_s, PRACTICE)
+        yield Step("cool", text, braze.stage(StageName.WASH).time_s, PRACTICE)
 
 
 def _wash(braze: Braze, found: Aftercare) -> Iterator[Step]:
@@ -176,7 +176,7 @@ def _hollow_places(braze: Braze, found: Aftercare) -> Iterator[Step]:
     if found.hollow > 0.0:
         where.append(f"{MM3 * found.hollow:.2g} mm³ at the hole's bottom stayed hollow")
     text = f"Do not pickle: {' and '.join(where)}; acid gets in and stays"
-    if braze.stage("solid").time_s is not None:
+    if braze.stage(StageName.SOLID).time_s is not None:
         left = (ROOM_C + KELVIN) / (braze.setup.filler.solidus_C + KELVIN)
         text += (
             f": gas shut in as filler sets falls to {100 * left:.0f} % of its pressure and draws "

@@ -8,6 +8,7 @@ from thermo.braze import Braze, Setup
 from thermo.braze.limits import WAITS_S, LimitName
 from thermo.braze.outcome import Dry, Flowed
 from thermo.braze.pieces import measured
+from thermo.braze.stages import StageName
 from thermo.files.tables import SURPLUS
 from thermo.show.wording.fill_notes import MM, MM2, MM3, PLACES
 from thermo.show.wording.words import bearing, said
@@ -88,7 +89,7 @@ def _on_the_way(braze: Braze) -> Iterator[str]:
     """Standing proud, and lying molten before the gap takes it."""
     found = braze.filler
     if found.proud > 0.0:
-        home = braze.stage("settles").time_s
+        home = braze.stage(StageName.SETTLES).time_s
         when = "and never sinks home" if home is None else f"and sinks home after {said(home)}"
         yield (
             f"On these pieces the rod stands {MM * found.proud:.1f} mm proud {when}: push it home "

@@ -19,8 +19,6 @@ NO_BAND = (
     "No band yet: these times are one run of the model. The torch's strength alone can halve or "
     "double them: go by what you see."
 )
-NOT_BEFORE = ("solid", "wash")
-"""Stages whose time is a 'not before', rounded up."""
 
 
 def hole(joint: Joint) -> str:
