@@ -3,8 +3,9 @@
 from thermo.braze.amount import Amount, Poured, Volumes, amount, poured
 from thermo.braze.pieces import Pieces, cut, proud
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
-from thermo.braze.run import BrazeError, braze, brazes
+from thermo.braze.run import BrazeError, braze, brazes, reckoned
 from thermo.braze.setup import Clamp, Coat, Setup, Snip
+from thermo.braze.work import Work
 
 __all__ = [
     "Amount",
@@ -21,10 +22,12 @@ __all__ = [
     "Snip",
     "Stage",
     "Volumes",
+    "Work",
     "amount",
     "braze",
     "brazes",
     "cut",
     "poured",
     "proud",
+    "reckoned",
 ]

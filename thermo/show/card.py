@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from thermo.braze import Braze, Stage
@@ -21,7 +20,7 @@ from thermo.show.cooldown import cooling_lines
 from thermo.show.filler import filler_lines
 from thermo.show.lookahead import look_ahead
 from thermo.show.neighbour import neighbour_lines
-from thermo.show.printing import GRAVE, STRONG, section
+from thermo.show.printing import GRAVE, STRONG, Folding, grid, section
 from thermo.show.steam import steam_lines, steam_of
 from thermo.show.words import (
     FIRST_ASSUMED,
@@ -97,7 +96,7 @@ def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
         "torch": f"{case.torch.kind}, {3.6e6 * torch.fuel_rate:.3g} g/h of {torch.flame.fuel} "
         f"({torch.fuel_power:.0f} W{caught}); {printable(setup.strategy.name)}",
     }
-    table = Table.grid(padding=(0, 1, 0, 0))
+    table = grid()
     for name, line in lines.items():
         table.add_row(name, Text(line))
     yield table
@@ -144,7 +143,7 @@ def _steam_first(braze: Braze) -> str:
 
 def _course(braze: Braze) -> Iterator[RenderableType]:
     """What to watch for, when, and what the gap does meanwhile."""
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style=STRONG)
+    table = Folding(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style=STRONG)
     table.add_column("About", justify="right", no_wrap=True)
     table.add_column("Watch for")
     table.add_column("In the gap", no_wrap=True)

@@ -7,6 +7,7 @@ from typing import Any
 
 from thermo import __version__
 from thermo.files import Case, findings
+from thermo.files.errors import screened
 from thermo.show.words import assumed_line, printable
 
 SCHEMA = "brazeclock/check/1"
@@ -21,7 +22,7 @@ def check_text(case: Case) -> str:
     for level, heading in HEADINGS.items():
         lines += _list(heading, [f"{f.text} ({f.source})" for f in found if f.level == level])
     lines += _list("Assumed:", [assumed_line(item) for item in case.assumed])
-    return "\n".join(lines)
+    return screened("\n".join(lines))
 
 
 def check_document(case: Case) -> dict[str, Any]:

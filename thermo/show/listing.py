@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from thermo.matter import (
@@ -30,7 +29,7 @@ from thermo.matter import (
     temper_colours,
     torch_kinds,
 )
-from thermo.show.printing import GRAVE, STRONG, section
+from thermo.show.printing import GRAVE, STRONG, Folding, grid, section
 
 Cited = dict[str, int]  # number of each source, in the order they are met
 
@@ -133,7 +132,7 @@ def _footnotes(cited: Cited) -> Iterator[RenderableType]:
         return
     yield Text()
     yield Text("Sources:", STRONG)
-    table = Table.grid(padding=(0, 1, 0, 0))
+    table = grid()
     for key, number in cited.items():
         table.add_row(Text(f"[{number}]"), Text(sources()[key].title))
     yield table
@@ -147,7 +146,7 @@ def _entry(entry: Entry, cited: Cited) -> Iterator[RenderableType]:
         yield Text(entry.flag, GRAVE)
     if entry.source:
         yield Text(_origin(entry, cited))
-    table = Table(box=None, padding=(0, 2, 0, 0), show_header=False)
+    table = Folding(box=None, padding=(0, 2, 0, 0), show_header=False)
     table.add_column(ratio=3)
     table.add_column(ratio=4)
     table.add_column(ratio=6)
