@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import gc
 import io
 import sys
@@ -13,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from thermo import __version__
+from thermo.cli_progress import counting, foretell
 from thermo.cli_shared import (
     Output,
     accuracy_option,
@@ -23,12 +23,13 @@ from thermo.cli_shared import (
     run_of,
     told,
 )
+from thermo.cli_spoken import Spoken
 from thermo.cli_study import STUDIES
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from rich.console import RenderableType
 
-    from thermo.braze import Braze
+    from thermo.braze import Braze, Work
     from thermo.files import Case
     from thermo.study.neighbour import Neighbour
 
@@ -39,7 +40,7 @@ SELDOM = 100_000
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
 
 
-@click.group()
+@click.group(cls=Spoken)
 @click.version_option(__version__, prog_name="brazeclock", message="%(prog)s %(version)s")
 def brazeclock() -> None:
     """Time the silver brazing of a drilled steel ball onto its rod with a hand torch."""
@@ -121,6 +122,7 @@ def new(file: str, as_json: bool) -> None:
     """Write a commented case to FILE, which must not be there yet."""
     with told():
         from thermo.files import new_case_text
+        from thermo.files.errors import screened
         from thermo.show.writing import as_json as text_of
         from thermo.show.writing import write_new
 
@@ -128,7 +130,7 @@ def new(file: str, as_json: bool) -> None:
         if as_json:
             click.echo(text_of({"schema": "brazeclock/new/1", "file": file}))
         else:
-            click.echo(f"{file} written; change it, then: brazeclock heat {file}")
+            click.echo(screened(f"{file} written; change it, then: brazeclock heat {file}"))
 
 
 @brazeclock.command()
@@ -186,22 +188,21 @@ def _run(case: Case, accuracy: str, engine: str) -> tuple[Braze, Neighbour | Non
     from thermo.braze import braze
     from thermo.files import to_setup
 
-    with _doing(), run_of(case):
-        found = braze(to_setup(case), accuracy, engine=engine)
+    setup, longest = to_setup(case), [0.0]
+
+    def begins(work: Work) -> None:
+        foretell(case, [work])
+        longest.append(work.simulated_s)
+
+    with run_of(case), counting("heating ...") as tell:
+        found = braze(
+            setup, accuracy, engine=engine, begins=begins, passes=lambda t: tell(t, longest[-1])
+        )
         if found.setup.second_filler is None:
             return found, None
         from thermo.study.neighbour import neighbour
 
-        return found, neighbour(found)
-
-
-def _doing() -> contextlib.AbstractContextManager[object]:
-    """A sign of life on stderr, on a terminal only."""
-    if not sys.stderr.isatty():
-        return contextlib.nullcontext()
-    from rich.console import Console
-
-    return Console(stderr=True).status("heating ...")
+        return found, neighbour(found, done=tell)
 
 
 def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case) -> None:

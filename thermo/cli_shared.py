@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import sys
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -129,26 +128,6 @@ def output_for(
     return Output(files, folder, as_json, not no_pictures)
 
 
-@contextlib.contextmanager
-def counting(words: str) -> Iterator[Callable[[int, int], None]]:
-    """A bar on stderr that is told how many are finished and of how many; on a terminal only.
-
-    It draws when told and has no thread of its own: other processes may be forked beside it.
-    """
-    if not sys.stderr.isatty():
-        yield lambda finished, total: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), auto_refresh=False, transient=True) as bar:
-        task = bar.add_task(words, total=None)
-        bar.refresh()
-        yield lambda finished, total: bar.update(
-            task, completed=finished, total=total, refresh=True
-        )
-
-
 def deliver(
     output: Output,
     document: Mapping[str, Any],
@@ -167,6 +146,7 @@ def deliver(
     if output.folder is None:
         click.echo(whole)
         return
+    from thermo.files.errors import screened
     from thermo.show.printing import as_text, put
 
     content = text()
@@ -179,7 +159,7 @@ def deliver(
         click.echo(whole)
         return
     put(content)
-    click.echo(f"\nFiles are in the folder {output.folder}")
+    click.echo(screened(f"\nFiles are in the folder {output.folder}"))
 
 
 def _one_line(fault: Exception) -> str:

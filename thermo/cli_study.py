@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from difflib import get_close_matches
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from thermo.cli_progress import counting, foretell
 from thermo.cli_shared import (
     Refused,
     accuracy_option,
     as_json_option,
-    counting,
     deliver,
     members_option,
     output_for,
@@ -23,6 +23,7 @@ from thermo.cli_shared import (
 )
 
 if TYPE_CHECKING:
+    from thermo.braze import Work
     from thermo.files import Case
     from thermo.files.tables import Table
 
@@ -130,7 +131,7 @@ def compare(
         output = output_for(out, read, as_json, no_pictures, OURS, "-compare")
         strategies = list(strategies_of(read).values())
         found = _run(
-            read, lambda done: compared(to_setup(read), strategies, accuracy, workers, done)
+            read, workers, partial(compared, to_setup(read), strategies, accuracy, workers)
         )
 
         def drawn() -> dict[str, bytes]:
@@ -174,7 +175,7 @@ def rods(
 
         read = read_case(case)
         output = output_for(out, read, as_json, no_pictures, OURS, "-rods")
-        found = _run(read, lambda done: tried(to_setup(read), diameters, accuracy, workers, done))
+        found = _run(read, workers, partial(tried, to_setup(read), diameters, accuracy, workers))
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.studies import rods_pictures
@@ -230,7 +231,7 @@ def sizes(
             read = under_torch(read, torch)
         output = output_for(out, read, as_json, no_pictures, OURS, "-sizes")
         setup = to_setup(read)
-        found = _run(read, lambda done: tried(setup, balls, diameters, accuracy, workers, done))
+        found = _run(read, workers, partial(tried, setup, balls, diameters, accuracy, workers))
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.studies import sizes_pictures
@@ -289,9 +290,7 @@ def diagnose(
 
         read = read_case(case)
         output = output_for(out, read, as_json, no_pictures, OURS, "-diagnose")
-        found = _run(
-            read, lambda done: diagnosed(to_setup(read), symptoms, accuracy, workers, done)
-        )
+        found = _run(read, workers, partial(diagnosed, to_setup(read), symptoms, accuracy, workers))
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.diagnose import diagnose_pictures
@@ -301,13 +300,17 @@ def diagnose(
         deliver(output, diagnose_document(found, read), partial(diagnose_text, found, read), drawn)
 
 
-def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:
-    """Run a study with a bar; joints that do not fit are refused."""
+def _run(case: Case, workers: int | None, study: Callable[..., Found]) -> Found:
+    """Run a study with a bar, long ones foretold; joints that do not fit are refused."""
     from thermo.study.fit import Misfit
+    from thermo.study.pool import processes
+
+    def begins(runs: Sequence[Work]) -> None:
+        foretell(case, runs, processes(len(runs), workers))
 
     with run_of(case), counting("heating ...") as done:
         try:
-            return study(done)
+            return study(done=done, begins=begins)
         except Misfit as fault:
             raise Refused(f"{case.source}: {fault}") from fault
 

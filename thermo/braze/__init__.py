@@ -4,8 +4,9 @@ from thermo.braze.amount import Amount, Poured, Volumes, amount, poured
 from thermo.braze.pieces import Pieces, cut, proud
 from thermo.braze.reasons import Unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
-from thermo.braze.run import BrazeError, braze, brazes
+from thermo.braze.run import BrazeError, braze, brazes, reckoned
 from thermo.braze.setup import Clamp, Coat, Setup, Snip
+from thermo.braze.work import Work
 
 __all__ = [
     "Amount",
@@ -23,10 +24,12 @@ __all__ = [
     "Stage",
     "Unfilled",
     "Volumes",
+    "Work",
     "amount",
     "braze",
     "brazes",
     "cut",
     "poured",
     "proud",
+    "reckoned",
 ]

@@ -85,8 +85,7 @@ class Column:
 
     def latest_s(self) -> float:
         """When the phase ends at the latest [s]."""
-        until = self.phase.until
-        return self.began_s + (self.phase.longest if isinstance(until, str) else until)
+        return self.began_s + self.phase.latest
 
 
 class Course:
@@ -121,10 +120,12 @@ class Course:
         self.watch.face(i, column.phase)
         self.scene.hold(i, column.phase, t)
 
-    def heat(self) -> None:
-        """March until every column's flame is away and its leeway known."""
+    def heat(self, passes: Callable[[float], None] | None = None) -> None:
+        """March until every column's flame is away and its leeway known; `passes` is told times."""
         while not all(column.done for column in self.columns):
             self.advance()
+            if passes is not None:
+                passes(self.march.t)
 
     def advance(self) -> None:
         """One step of all columns, and what follows from it."""

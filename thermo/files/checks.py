@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from thermo.files.errors import Problem
 from thermo.files.setup import joint_of, to_setup
-from thermo.files.tables import ROD_LENGTH_MM, Ball, Case
+from thermo.files.tables import LONGEST_S, ROD_LENGTH_MM, Ball, Case
 from thermo.files.threads import THREAD_DEPTH
 from thermo.shape import Joint
 
@@ -243,6 +243,16 @@ def _strategies(case: Case) -> Iterator[Problem]:
             text = "is the name of an earlier strategy too; give each its own"
             yield Problem(f"strategy[{index}].name", text, strategy.name)
         seen.add(strategy.name)
+        times = [p.until if isinstance(p.until, float) else p.max_s for p in strategy.phase]
+        if sum(times) > LONGEST_S:
+            longest = times.index(max(times))
+            phase = strategy.phase[longest]
+            key = "until" if isinstance(phase.until, float) else "max_s"
+            text = (
+                f"the phases take up to {sum(times):g} s together; give shorter times, "
+                f"{LONGEST_S:g} s for all of them at most"
+            )
+            yield Problem(f"strategy[{index}].phase[{longest + 1}].{key}", text, max(times))
         for count, phase in enumerate(strategy.phase, start=1):
             if isinstance(phase.until, float) and phase.until > phase.max_s:
                 text = f"must not be beyond max_s ({phase.max_s:g} s)"

@@ -9,6 +9,7 @@ from typing import Any
 
 MOST_LINES = 8
 LONGEST_VALUE = 40
+LONGEST_LINE = 600
 NO_VALUE = object()
 UNITS = {
     "_mm": " mm",
@@ -62,8 +63,23 @@ class CaseError(Exception):
         left = len(self.problems) - MOST_LINES
         if left > 0:
             lines.append(f"{source}: and {left} more of the kind; mend these first")
-        self.lines = tuple(lines)
-        super().__init__("\n".join(lines))
+        self.lines = tuple(shortened(screened(line.replace("\n", " "))) for line in lines)
+        super().__init__("\n".join(self.lines))
+
+
+def screened(text: str) -> str:
+    """The text with a space for every character that could steer a screen; line ends stay.
+
+    Those are control characters (ESC and C1 among them), marks that turn the direction of writing,
+    and halves of characters: all that Unicode holds for not printable.
+    """
+    return "".join(c if c.isprintable() or c == "\n" else " " for c in text)
+
+
+def shortened(line: str) -> str:
+    """A line of a message without its middle where it is too long to read."""
+    half = LONGEST_LINE // 2
+    return line if len(line) <= LONGEST_LINE else f"{line[:half]} ... {line[-half:]}"
 
 
 def shown(value: object) -> str:

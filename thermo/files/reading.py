@@ -11,11 +11,22 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from thermo.files.errors import NO_VALUE, CaseError, Problem
+from thermo.files.errors import MOST_LINES, NO_VALUE, CaseError, Problem
 from thermo.files.tables import Table
 from thermo.files.units import Place, Sheet, dotted, nearest
 
-LARGEST_FILE = 1_000_000
+LARGEST_FILE = 200_000
+DEEPEST = 8
+"""Parts of a dotted key, and brackets in brackets; no key of ours has more than four parts."""
+QUOTED = re.compile(
+    r'"""(?:\\.|[^\\])*?(?:"""|\Z)'
+    r"|'''.*?(?:'''|\Z)"
+    r'|"(?:\\.|[^"\\\n])*"?'
+    r"|'[^'\n]*'?"
+    r"|#[^\n]*",
+    re.DOTALL,
+)
+"""Texts in quotes, closed or not, and remarks."""
 T = TypeVar("T", bound=Table)
 
 
@@ -31,11 +42,13 @@ def load(path: str | Path) -> dict[str, Any]:
     text = _text(Path(path), source)
     if not text.strip():
         raise CaseError(source, [Problem("", "is empty; `brazeclock new FILE` writes a case")])
+    if _nested_beyond(text, DEEPEST):
+        reason = f"tables, arrays or dotted keys go more than {DEEPEST} deep; a case needs four"
+        raise CaseError(source, [Problem("", reason)])
     try:
         tables = tomllib.loads(text)
     except (ValueError, RecursionError) as fault:
-        reason = "nested too deeply" if isinstance(fault, RecursionError) else str(fault)
-        raise CaseError(source, [Problem("", f"is not valid TOML: {reason}")]) from None
+        raise CaseError(source, [Problem("", f"is not valid TOML: {_reason(fault)}")]) from None
     if not tables:
         text = "holds nothing but comments; give at least [ball], [rod] and [torch]"
         raise CaseError(source, [Problem("", text)])
@@ -43,14 +56,22 @@ def load(path: str | Path) -> dict[str, Any]:
 
 
 def _text(path: Path, source: str) -> str:
+    """The file as text; no more of it is read than a case may hold."""
     try:
         if path.is_dir():
             raise CaseError(source, [Problem("", "is a folder; name the file in it")])
-        if not path.is_file():
+        if not path.exists():
             raise CaseError(source, [Problem("", "no such file; check the name and the folder")])
-        if path.stat().st_size > LARGEST_FILE:
-            raise CaseError(source, [Problem("", "is larger than 1 MB, so it is no case file")])
-        return path.read_text(encoding="utf-8-sig")
+        if not path.is_file():
+            text = "is a pipe or a device; copy what it gives into a file and name that"
+            raise CaseError(source, [Problem("", text)])
+        with path.open("rb") as file:
+            content = file.read(LARGEST_FILE + 1)
+        if len(content) > LARGEST_FILE:
+            size = max(path.stat().st_size, len(content))
+            text = f"holds {size:,} bytes; no more than {LARGEST_FILE:,} are read, and a case "
+            raise CaseError(source, [Problem("", f"{text}needs a few thousand")])
+        return content.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError as fault:
         text = f"is not UTF-8 text (byte {fault.start}); save it as UTF-8"
         raise CaseError(source, [Problem("", text)]) from None
@@ -59,6 +80,31 @@ def _text(path: Path, source: str) -> str:
         raise CaseError(source, [Problem("", text)]) from None
     except ValueError as fault:
         raise CaseError(source, [Problem("", f"is no file name: {fault}")]) from None
+
+
+def _nested_beyond(text: str, most: int) -> bool:
+    """True where brackets or dots of one key go deeper than `most`.
+
+    A cheap look before the parser's, whose memory grows with the square of a key's parts.
+    """
+    marks = re.sub(r"[^][{}.,=\n]+", "", QUOTED.sub("", text))
+    if "." * most in marks:
+        return True
+    depth = 0
+    for mark in marks:
+        depth += (mark in "[{") - (mark in "]}")
+        if depth > most:
+            return True
+    return False
+
+
+def _reason(fault: Exception) -> str:
+    """What the parser says, without its hints for programmers."""
+    if isinstance(fault, RecursionError):
+        return "nested too deeply"
+    if "integer string conversion" in str(fault):
+        return "a whole number has thousands of digits"
+    return str(fault)
 
 
 def faults(
@@ -82,8 +128,10 @@ def faults(
         errors = refusal.errors(include_url=False)
     else:
         return sheet.problems
-    told = [error for error in errors if _to_tell(error, sheet, required)]
-    return [*sheet.problems, *(_problem(error, sheet, required) for error in told or errors)]
+    told = [error for error in errors if _to_tell(error, sheet, required)] or errors
+    first = (_problem(error, sheet, required) for error in told[:MOST_LINES])
+    rest = (Problem(dotted(error["loc"]), "is wrong as well") for error in told[MOST_LINES:])
+    return [*sheet.problems, *first, *rest]
 
 
 def validated(model: type[T], sheet: Sheet, source: str) -> T:

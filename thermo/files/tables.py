@@ -16,6 +16,9 @@ from thermo.matter import get_filler, get_flame, get_flux, get_solid, get_torch_
 
 COMMON = "common practice, no source"
 LONGEST_S = 3600.0
+SHORTEST_TURN_S = 0.5
+"""A hand leads a torch no faster round or up and down (common practice, no source)."""
+TURN = "give the time of one round or sweep; a hand needs half a second at least"
 SURPLUS = {"ball-up": "down the rod", "ball-down": "over the ball", "level": "off the lower side"}
 """Where filler that is too much runs, by attitude."""
 ROD_LENGTH_MM = (2.0, 300.0)
@@ -252,7 +255,7 @@ class PhaseTable(Table):
         Range(1, 150, "mm", "give the burner's distance from the work", (CONE_TIP,)),
     ]
     motion: Literal["hold", "round", "sweep"]
-    period_s: Annotated[float, Range(0.1, 60, "s", "give the time of one round or sweep")]
+    period_s: Annotated[float, Range(SHORTEST_TURN_S, 60, "s", TURN)]
     until: Annotated[
         float | str,
         Range(0.1, LONGEST_S, "s", "give the seconds, or what ends the phase", OBSERVABLES),

@@ -93,7 +93,7 @@ kind = "pocket"                   # "pocket", "pencil" or "hand"
 # side = "filler"                 # "filler", "opposite", or degrees from the filler's side
 # distance_mm = "cone-tip"        # "cone-tip", or 1 to 150
 # motion = "hold"                 # "hold", "round" or "sweep"
-# period_s = 2                    # 0.1 to 60, one round or sweep
+# period_s = 2                    # 0.5 to 60, one round or sweep
 # until = "flux-clear"            # "flux-dry", "flux-clear", "liquidus", "filled", or seconds
 # max_s = 120                     # 0.1 to 3600, the longest it may take
 # [[strategy.phase]]

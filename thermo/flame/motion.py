@@ -80,6 +80,11 @@ class Phase:
                 "give a time above 0 and not beyond longest"
             )
 
+    @property
+    def latest(self) -> float:
+        """Time after which the phase is over at the latest [s]."""
+        return self.longest if isinstance(self.until, str) else self.until
+
 
 @dataclass(frozen=True)
 class Strategy:

@@ -8,7 +8,7 @@ from itertools import combinations
 
 import numpy as np
 
-from thermo.braze import Braze, Limit, Setup, brazes
+from thermo.braze import Braze, Limit, Setup, Work, brazes, reckoned
 from thermo.braze.limits import OF_FILLER
 from thermo.braze.scene import needs_full_circle
 from thermo.braze.snip import Melting, snip_melting
@@ -96,6 +96,7 @@ def compare(
     accuracy: str = "normal",
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
+    begins: Callable[[Sequence[Work]], None] | None = None,
 ) -> Comparison:
     """March strategies side by side and rank them.
 
@@ -114,6 +115,8 @@ def compare(
         Processes.
     done : callable, optional
         Told the number of batches finished and of all.
+    begins : callable, optional
+        Told how much there is to do in each, before it is done; what it raises ends the study.
 
     Returns
     -------
@@ -124,6 +127,8 @@ def compare(
         plane = None if needs_full_circle(strategy) else strategy.phases[0].side % 180.0
         batches.setdefault(plane, []).append(strategy)
     jobs = [(setup, batch, accuracy) for batch in batches.values() if batch]
+    if begins is not None:
+        begins([reckoned(*job) for job in jobs])
     runs = [run for batch in run_all(_batch, jobs, workers, done) for run in batch]
     given = [strategy.name for strategy in strategies]
     runs.sort(key=lambda run: (*_worth(run), given.index(run.setup.strategy.name)))

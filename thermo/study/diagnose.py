@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from thermo.braze import Braze, Leeway, Setup, braze
+from thermo.braze import Braze, Leeway, Setup, Work, braze, reckoned
 from thermo.study.causes import CAUSES, SYMPTOMS
 from thermo.study.changes import changed
 from thermo.study.pool import run_all
@@ -120,6 +120,7 @@ def diagnose(
     accuracy: str = "normal",
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
+    begins: Callable[[Sequence[Work]], None] | None = None,
 ) -> Diagnosis:
     """Rank the possible causes of what was seen, and try what may help.
 
@@ -136,6 +137,8 @@ def diagnose(
         Processes.
     done : callable, optional
         Told the number of changes tried and of all.
+    begins : callable, optional
+        Told how much there is to do in each, before it is done; what it raises ends the study.
 
     Returns
     -------
@@ -150,8 +153,11 @@ def diagnose(
     unknown = [name for name in asked if name not in SYMPTOMS]
     if unknown or not asked:
         raise ValueError(f"symptoms {unknown}: must be some of {', '.join(SYMPTOMS)}")
-    run = braze(setup, accuracy)
     names = dict.fromkeys(name for symptom in asked for name in SYMPTOMS[symptom])
+    if begins is not None:
+        changes = {change for name in names for change in CAUSES[name].tries}
+        begins([reckoned(setup, [setup.strategy], accuracy)] * (1 + len(changes)))
+    run = braze(setup, accuracy, passes=None if done is None else lambda _: done(0, 1))
     signs = {name: CAUSES[name].look(run) for name in names}
     present = [name for name, sign in signs.items() if (sign.score or 0.0) >= TRACE]
     others = _others(setup, present, accuracy, workers, done)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import multiprocessing
 import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
 from typing import TypeVar
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
+TICK_S = 0.2
 
 
 def run_all(
@@ -29,14 +30,14 @@ def run_all(
     workers : int, optional
         Processes; by default one per core that this process may use.
     done : callable, optional
-        Called with the number of jobs finished and of all jobs.
+        Called with the number of jobs finished and of all jobs, whenever one is finished; every
+        `TICK_S` at least while other processes are at work.
 
     Returns
     -------
     list
     """
-    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
-    count = min(len(jobs), workers or cores or 1)
+    count = processes(len(jobs), workers)
     tell = done or (lambda finished, total: None)
     if count <= 1:
         answers = []
@@ -47,6 +48,14 @@ def run_all(
     context = multiprocessing.get_context("fork" if os.name == "posix" else "spawn")
     with ProcessPoolExecutor(count, mp_context=context) as pool:
         futures = [pool.submit(work, job) for job in jobs]
-        for number, _ in enumerate(as_completed(futures)):
-            tell(number + 1, len(jobs))
+        left = set(futures)
+        while left:
+            left = wait(left, TICK_S, FIRST_COMPLETED).not_done
+            tell(len(jobs) - len(left), len(jobs))
         return [future.result() for future in futures]
+
+
+def processes(jobs: int, workers: int | None = None) -> int:
+    """How many processes so many jobs are given, one per core where `workers` does not say."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    return min(jobs, workers or cores or 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from thermo.braze import Braze, Limit, Setup, brazes
+from thermo.braze import Braze, Limit, Setup, Work, brazes, reckoned
 from thermo.braze.limits import OF_FILLER
 from thermo.flame import Phase, Strategy
 from thermo.study.fit import fitted, laid
@@ -45,6 +45,7 @@ def rods(
     accuracy: str = "normal",
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
+    begins: Callable[[Sequence[Work]], None] | None = None,
 ) -> list[RodRow]:
     """Try rods of several diameters, the hole drilled for each with the case's own clearance.
 
@@ -57,6 +58,8 @@ def rods(
     workers : int, optional
     done : callable, optional
         Told the number of rods finished and of all.
+    begins : callable, optional
+        Told how much there is to do in each, before it is done; what it raises ends the study.
 
     Returns
     -------
@@ -69,6 +72,8 @@ def rods(
         A rod does not fit the ball; the message says which.
     """
     setups = [with_rod(setup, diameter) for diameter in diameters]
+    if begins is not None:
+        begins([reckoned(one, _strategies(one), accuracy) for one in setups])
     found = run_all(_under_each_aim, [(one, accuracy) for one in setups], workers, done)
     return [RodRow(diameter, runs) for diameter, runs in zip(diameters, found, strict=True)]
 
@@ -94,6 +99,8 @@ def thinnest(rows: Sequence[RodRow], aim: str) -> float | None:
 
 def _under_each_aim(job: tuple[Setup, str]) -> dict[str, Braze]:
     setup, accuracy = job
-    side = setup.snip.azimuth
-    strategies = [Strategy(f"flame on the {aim}", [Phase(aim, side)]) for aim in AIMS]
-    return dict(zip(AIMS, brazes(setup, strategies, accuracy), strict=True))
+    return dict(zip(AIMS, brazes(setup, _strategies(setup), accuracy), strict=True))
+
+
+def _strategies(setup: Setup) -> list[Strategy]:
+    return [Strategy(f"flame on the {aim}", [Phase(aim, setup.snip.azimuth)]) for aim in AIMS]

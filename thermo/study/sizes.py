@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from thermo.braze import Braze, Setup, braze
+from thermo.braze import Braze, Setup, Work, braze, reckoned
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.shape import Joint
 from thermo.study.fit import Misfit, fitted, laid
@@ -39,6 +39,7 @@ def sizes(
     accuracy: str = "normal",
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
+    begins: Callable[[Sequence[Work]], None] | None = None,
 ) -> list[SizeRow]:
     """Braze balls of several sizes by the case's strategy.
 
@@ -54,6 +55,8 @@ def sizes(
     workers : int, optional
     done : callable, optional
         Told the number of balls finished and of all.
+    begins : callable, optional
+        Told how much there is to do in each, before it is done; what it raises ends the study.
 
     Returns
     -------
@@ -71,6 +74,8 @@ def sizes(
     pairs = zip(balls, chosen, strict=True)
     joints = [joint_for(setup.joint, ball, rod) for ball, rod in pairs]
     jobs = [(_filled(setup, joint), accuracy) for joint in joints]
+    if begins is not None:
+        begins([reckoned(one, [one.strategy], accuracy) for one, _ in jobs])
     largest_first = np.argsort([-joint.ball_diameter for joint in joints], kind="stable")
     found = run_all(_one, [jobs[i] for i in largest_first], workers, done)
     runs = dict(zip(largest_first.tolist(), found, strict=True))

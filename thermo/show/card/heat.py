@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from thermo.braze import Braze, Stage
@@ -16,7 +15,7 @@ from thermo.braze.stages import NOT_BEFORE, WASH_BELOW_C, StageName
 from thermo.files import Case, findings
 from thermo.files.case import FROM_OPTIONS
 from thermo.matter import Colour, colour_at, sources
-from thermo.show.printing import GRAVE, STRONG, section
+from thermo.show.printing import GRAVE, STRONG, Folding, grid, section
 from thermo.show.wording.after import after_lines
 from thermo.show.wording.cautions import cautions
 from thermo.show.wording.cooling import cooling_lines
@@ -106,7 +105,7 @@ def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
         "torch": f"{case.torch.kind}, {3.6e6 * torch.fuel_rate:.3g} g/h of {torch.flame.fuel} "
         f"({torch.fuel_power:.0f} W{caught}); {printable(setup.strategy.name)}",
     }
-    table = Table.grid(padding=(0, 1, 0, 0))
+    table = grid()
     for name, line in lines.items():
         table.add_row(name, Text(line))
     yield table
@@ -155,7 +154,7 @@ def _steam_first(braze: Braze) -> str:
 
 def _course(braze: Braze) -> Iterator[RenderableType]:
     """What to watch for, when, and what the gap does meanwhile."""
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style=STRONG)
+    table = Folding(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style=STRONG)
     table.add_column("About", justify="right", no_wrap=True)
     table.add_column("Watch for")
     table.add_column("In the gap", no_wrap=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from thermo.files import Case, findings
+from thermo.files.errors import screened
 from thermo.show.wording.words import assumed_line, printable
 
 WIDTH = 80
@@ -18,7 +19,7 @@ def check_text(case: Case) -> str:
     for level, heading in HEADINGS.items():
         lines += _list(heading, [f"{f.text} ({f.source})" for f in found if f.level == level])
     lines += _list("Assumed:", [assumed_line(item) for item in case.assumed])
-    return "\n".join(lines)
+    return screened("\n".join(lines))
 
 
 def _list(heading: str, items: list[str]) -> list[str]:

@@ -6,11 +6,10 @@ from collections.abc import Iterator
 
 from rich.console import Group, RenderableType
 from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
 from thermo.files import Case
-from thermo.show.printing import GRAVE, STRONG, section
+from thermo.show.printing import GRAVE, STRONG, grid, section
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import BURST, SCALE, SEEN, VERDICTS, answer, effect
 from thermo.show.wording.telling import MM, capital, heading
@@ -60,7 +59,7 @@ def _told(cause: Found, ready_s: float | None) -> Iterator[RenderableType]:
         verdict += f", {score:.1f}" if score < 10.0 else ", 10 or more"
     yield Text()
     yield Text(f"{place:<3}{capital(words.name)}: {verdict}")
-    table = Table.grid(padding=(0, 1, 0, 0))
+    table = grid()
     table.add_column(no_wrap=True)
     rows = [
         ("model", words.model_says(cause.sign)),

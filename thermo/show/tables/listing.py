@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from thermo.matter import (
     sources,
 )
 from thermo.show.documents.listing import FOR_MAKERS, LISTS, Cited, Entry, Line
-from thermo.show.printing import GRAVE, STRONG, section
+from thermo.show.printing import GRAVE, STRONG, Folding, grid, section
 
 
 def list_text(what: str) -> Group:
@@ -35,7 +34,7 @@ def _footnotes(cited: Cited) -> Iterator[RenderableType]:
         return
     yield Text()
     yield Text("Sources:", STRONG)
-    table = Table.grid(padding=(0, 1, 0, 0))
+    table = grid()
     for key, number in cited.items():
         table.add_row(Text(f"[{number}]"), Text(sources()[key].title))
     yield table
@@ -49,7 +48,7 @@ def _entry(entry: Entry, cited: Cited) -> Iterator[RenderableType]:
         yield Text(entry.flag, GRAVE)
     if entry.source:
         yield Text(_origin(entry, cited))
-    table = Table(box=None, padding=(0, 2, 0, 0), show_header=False)
+    table = Folding(box=None, padding=(0, 2, 0, 0), show_header=False)
     table.add_column(ratio=3)
     table.add_column(ratio=4)
     table.add_column(ratio=6)

@@ -6,12 +6,11 @@ import math
 from collections.abc import Iterator
 
 from rich.console import RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from thermo.braze import Braze, Limit
 from thermo.braze.limits import bounds
-from thermo.show.printing import GRAVE, STRONG
+from thermo.show.printing import GRAVE, STRONG, Folding
 from thermo.show.wording.telling import no_leeway
 from thermo.show.wording.words import said
 
@@ -33,7 +32,7 @@ def look_ahead(braze: Braze) -> Iterator[RenderableType]:
     ranked = sorted(_readings(braze), key=lambda limits: _rank(braze, limits))
     near = [limits for limits in ranked if -_rank(braze, limits)[1] >= FAR]
     far = [limit for limits in ranked if limits not in near for limit in limits]
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style=STRONG)
+    table = Folding(box=None, padding=(0, 2, 0, 0), header_style=STRONG)
     table.add_column("What may go wrong")
     table.add_column("reached", justify="right", no_wrap=True)
     table.add_column("limit")

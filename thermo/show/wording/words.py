@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from thermo.files import Assumed
+from thermo.files.errors import screened
 
 if TYPE_CHECKING:  # light commands use these words as well
     from thermo.braze import Limit
@@ -74,7 +75,7 @@ def bearing(azimuth_deg: float) -> str:
 
 def printable(text: str) -> str:
     """A text as one line, without control characters that a file may carry to the screen."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return " ".join(screened(text).split())
 
 
 def plain(text: str, most: int) -> str:
