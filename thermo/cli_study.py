@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from thermo.cli_shared import (
+    Failed,
     Refused,
     accuracy_option,
     as_json_option,
     counting,
     deliver,
+    force_option,
     members_option,
     output_for,
     run_of,
@@ -46,8 +48,9 @@ def study_options(command: Command) -> Command:
         metavar="N",
         help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
     )
-    options = (accuracy_option, members_option, workers, as_json_option, out, no_pictures)
-    for option in reversed((click.argument("case"), *options)):
+    numbers = (accuracy_option, members_option, workers)
+    output = (as_json_option, out, force_option, no_pictures)
+    for option in reversed((click.argument("case"), *numbers, *output)):
         command = option(command)
     return command
 
@@ -117,6 +120,7 @@ def compare(
     workers: int | None,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
 ) -> None:
     """Rank ways of holding the torch: six usual ones, and your own."""
@@ -126,7 +130,7 @@ def compare(
         from thermo.study.compare import compare as compared
 
         read = read_case(case)
-        output = output_for(out, read, as_json, no_pictures, OURS, "-compare")
+        output = output_for("compare", read, OURS, out, as_json, no_pictures, force)
         strategies = list(strategies_of(read).values())
         found = _run(
             read, lambda done: compared(to_setup(read), strategies, accuracy, workers, done)
@@ -157,6 +161,7 @@ def rods(
     workers: int | None,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
     diameters: list[float],
 ) -> None:
@@ -171,7 +176,7 @@ def rods(
         from thermo.study.rods import rods as tried
 
         read = read_case(case)
-        output = output_for(out, read, as_json, no_pictures, OURS, "-rods")
+        output = output_for("rods", read, OURS, out, as_json, no_pictures, force)
         found = _run(read, lambda done: tried(to_setup(read), diameters, accuracy, workers, done))
 
         def drawn() -> dict[str, bytes]:
@@ -208,6 +213,7 @@ def sizes(
     workers: int | None,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
     balls: list[float],
     diameters: list[float] | None,
@@ -225,7 +231,7 @@ def sizes(
         read = read_case(case)
         if torch is not None:
             read = under_torch(read, torch)
-        output = output_for(out, read, as_json, no_pictures, OURS, "-sizes")
+        output = output_for("sizes", read, OURS, out, as_json, no_pictures, force)
         setup = to_setup(read)
         found = _run(read, lambda done: tried(setup, balls, diameters, accuracy, workers, done))
 
@@ -271,6 +277,7 @@ def diagnose(
     workers: int | None,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
     symptoms: tuple[str, ...],
 ) -> None:
@@ -284,7 +291,7 @@ def diagnose(
         from thermo.study.diagnose import diagnose as diagnosed
 
         read = read_case(case)
-        output = output_for(out, read, as_json, no_pictures, OURS, "-diagnose")
+        output = output_for("diagnose", read, OURS, out, as_json, no_pictures, force)
         found = _run(
             read, lambda done: diagnosed(to_setup(read), symptoms, accuracy, workers, done)
         )
@@ -300,12 +307,15 @@ def diagnose(
 def _run(case: Case, study: Callable[[Callable[[int, int], None]], Found]) -> Found:
     """Run a study with a bar; joints that do not fit are refused."""
     from thermo.study.fit import Misfit
+    from thermo.study.pool import WorkerLost
 
     with run_of(case), counting("heating ...") as done:
         try:
             return study(done)
         except Misfit as fault:
             raise Refused(f"{case.source}: {fault}") from fault
+        except WorkerLost as fault:
+            raise Failed(f"{case.source}: the run failed: {fault}") from fault
 
 
 STUDIES = (compare, rods, sizes, diagnose)
