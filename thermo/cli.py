@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-import gc
-import io
-import sys
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+if __name__ == "__main__":  # before the imports below, so that Ctrl-C meanwhile is told in words
+    from thermo.__main__ import main
+
+    main()
 
 import click
 
 from thermo import __version__
 from thermo.cli_progress import counting, foretell
 from thermo.cli_shared import (
+    Guarded,
     Output,
     accuracy_option,
     as_json_option,
+    debug_option,
     deliver,
+    force_option,
     members_option,
     output_for,
     run_of,
+    say,
     told,
 )
-from thermo.cli_spoken import Spoken
 from thermo.cli_study import STUDIES
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
@@ -35,15 +40,22 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
 
 OURS = ("card.txt", "result.json")
 FILL = ("fill.txt", "result.json")
-SELDOM = 100_000
-"""Objects made, less those let go, between two looks for unused rings of them."""
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
 
 
-@click.group(cls=Spoken)
+@click.group(cls=Guarded)
 @click.version_option(__version__, prog_name="brazeclock", message="%(prog)s %(version)s")
+@debug_option
 def brazeclock() -> None:
-    """Time the silver brazing of a drilled steel ball onto its rod with a hand torch."""
+    """Time the silver brazing of a drilled steel ball onto its rod with a hand torch.
+
+    Files go to a folder, all of them or none. Of what is there, only files that brazeclock wrote
+    and nobody changed since are replaced or removed. Run a case again, and its results are
+    replaced; those of another case, or another command, only with --force.
+
+    Exit codes: 0 done, 1 the run failed, 2 something given cannot be used, 130 stopped with
+    Ctrl-C (128 + the number of any other signal).
+    """
 
 
 @brazeclock.command()
@@ -62,6 +74,7 @@ def brazeclock() -> None:
 )
 @as_json_option
 @click.option("--out", metavar="DIR", help="Folder for the files; default: the case's name.")
+@force_option
 @click.option("--no-pictures", is_flag=True, help="Write card and JSON only.")
 def heat(
     case: str | None,
@@ -73,6 +86,7 @@ def heat(
     engine: str,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
 ) -> None:
     """Heat one joint: what to watch for, and when.
@@ -82,7 +96,7 @@ def heat(
     """
     with told():
         read = _case(case, ball, rod, torch)
-        output = output_for(out, read, as_json, no_pictures, OURS)
+        output = output_for("heat", read, OURS, out, as_json, no_pictures, force)
         found, beside = _run(read, accuracy, engine)
         _deliver(output, found, beside, read)
 
@@ -91,8 +105,9 @@ def heat(
 @click.argument("case")
 @as_json_option
 @click.option("--out", metavar="DIR", help="Folder for the files; default: named after the case.")
+@force_option
 @click.option("--no-pictures", is_flag=True, help="Write text and JSON only.")
-def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
+def fill(case: str, as_json: bool, out: str | None, force: bool, no_pictures: bool) -> None:
     """Say how much filler the joint of CASE takes, and in what pieces.
 
     No heat is run. With length_mm in the case, that length is held against what the joint takes.
@@ -104,7 +119,7 @@ def fill(case: str, as_json: bool, out: str | None, no_pictures: bool) -> None:
         from thermo.study.fill import fill as filled
 
         read = read_case(case)
-        output = output_for(out, read, as_json, no_pictures, FILL, "-fill")
+        output = output_for("fill", read, FILL, out, as_json, no_pictures, force)
         found = filled(to_setup(read))
 
         def drawn() -> dict[str, bytes]:
@@ -122,15 +137,14 @@ def new(file: str, as_json: bool) -> None:
     """Write a commented case to FILE, which must not be there yet."""
     with told():
         from thermo.files import new_case_text
-        from thermo.files.errors import screened
         from thermo.show.writing import as_json as text_of
         from thermo.show.writing import write_new
 
         write_new(Path(file), new_case_text())
         if as_json:
-            click.echo(text_of({"schema": "brazeclock/new/1", "file": file}))
+            say(text_of({"schema": "brazeclock/new/1", "file": file}))
         else:
-            click.echo(screened(f"{file} written; change it, then: brazeclock heat {file}"))
+            say(f"{file} written; change it, then: brazeclock heat {file}")
 
 
 @brazeclock.command()
@@ -145,7 +159,7 @@ def check(case: str, as_json: bool) -> None:
         from thermo.show.writing import as_json as text_of
 
         read = read_case(case)
-        click.echo(text_of(check_document(read)) if as_json else check_text(read))
+        say(text_of(check_document(read)) if as_json else check_text(read))
 
 
 @brazeclock.command("list")
@@ -155,14 +169,13 @@ def list_(what: str, as_json: bool) -> None:
     """Show a table behind the model: values, ranges, sources."""
     with told():
         from thermo.show.documents.listing import list_document
-        from thermo.show.printing import put
         from thermo.show.tables.listing import list_text
         from thermo.show.writing import as_json as text_of
 
         if as_json:
-            click.echo(text_of(list_document(what)))
+            say(text_of(list_document(what)))
         else:
-            put(list_text(what))
+            say(list_text(what))
 
 
 def _case(case: str | None, ball: float | None, rod: float | None, torch: str | None) -> Case:
@@ -224,23 +237,5 @@ def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case)
 
 for study in STUDIES:
     brazeclock.add_command(study)
-
-
-def main() -> None:
-    """Run the command; a screen that lacks a letter gets a question mark in its place.
-
-    Python looks for unused rings of objects seldom, and not at all on leaving, where it would walk
-    through every module: a run leaves few, and the looking took a tenth of its time.
-    """
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
-    gc.set_threshold(SELDOM)
-    try:
-        brazeclock(prog_name="brazeclock")
-    finally:
-        gc.freeze()
-
-
-if __name__ == "__main__":
-    main()
+for command in brazeclock.commands.values():
+    debug_option(command)

@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import contextlib
+import os
+import sys
+import traceback
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any
 
 import click
+
+from thermo.stopping import exit_code, last_words
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from rich.console import RenderableType
 
     from thermo.files import Case
+    from thermo.show.folder import Owner
 
 
+DEBUG = f"{__name__}.debug"
 PICTURES = {
     "heat": ("times", "section", "gap", "filling", "leeway", "rod", "neighbour"),
     "fill": ("fill",),
@@ -24,7 +31,7 @@ PICTURES = {
     "sizes": ("sizes",),
     "diagnose": ("diagnose",),
 }
-"""Pictures of each command, as .png and .svg; those of an earlier run go when not drawn again."""
+"""Pictures that a command may draw, as .png and .svg."""
 
 
 class Refused(click.ClickException):
@@ -39,6 +46,59 @@ class Failed(click.ClickException):
     exit_code = 1
 
 
+class Interrupted(click.ClickException):
+    """A signal, as Ctrl-C, ended the run."""
+
+    def __init__(self, fault: KeyboardInterrupt) -> None:
+        super().__init__(last_words(fault))
+        self.exit_code = exit_code(fault)  # type: ignore[misc]
+
+    def show(self, file: IO[Any] | None = None) -> None:
+        """Say so on stderr; it is no error."""
+        click.echo(self.message, file=file, err=True)
+
+
+class Guarded(click.Group):
+    """Commands of which none ends in a traceback, unless `--debug` asks for it.
+
+    What is given them is shown without the characters that steer a screen.
+    """
+
+    def make_context(self, *args: Any, **extra: Any) -> click.Context:
+        """Read the words before the command's name."""
+        with _screened():
+            return super().make_context(*args, **extra)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command that is asked for."""
+        try:
+            with _screened():
+                return super().invoke(ctx)
+        except (click.ClickException, KeyboardInterrupt) as fault:
+            if ctx.meta.get(DEBUG):
+                traceback.print_exception(fault)
+            if isinstance(fault, KeyboardInterrupt):
+                raise Interrupted(fault) from fault
+            raise
+
+
+@contextlib.contextmanager
+def _screened() -> Iterator[None]:
+    """Screen the message of every fault on its way out, and shorten lines too long to read."""
+    try:
+        yield
+    except click.ClickException as fault:
+        from thermo.files.errors import screened, shortened
+
+        fault.message = "\n".join(map(shortened, screened(fault.message).split("\n")))  # type: ignore[misc]
+        raise
+
+
+def _debug(context: click.Context, option: click.Parameter, value: bool) -> None:
+    if value:
+        context.meta[DEBUG] = True
+
+
 def _no_band(context: click.Context, option: click.Parameter, value: int) -> int:
     if value != 0:
         raise click.BadParameter("no band is computed yet: give 0", context, option)
@@ -47,6 +107,19 @@ def _no_band(context: click.Context, option: click.Parameter, value: int) -> int
 
 as_json_option = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON document and nothing else."
+)
+debug_option = click.option(
+    "--debug",
+    is_flag=True,
+    expose_value=False,
+    is_eager=True,
+    callback=_debug,
+    help="Show the traceback of a fault too.",
+)
+force_option = click.option(
+    "--force",
+    is_flag=True,
+    help="Write over the results of another case or command in the folder; never over other files.",
 )
 accuracy_option = click.option(
     "--accuracy",
@@ -75,7 +148,7 @@ def told() -> Iterator[None]:
         yield
     except (CaseError, OutputError) as fault:
         raise Refused(str(fault)) from fault
-    except (click.ClickException, BrokenPipeError):
+    except click.ClickException:
         raise
     except Exception as fault:
         text = f"a fault of brazeclock, not of yours: {type(fault).__name__}: {_one_line(fault)}"
@@ -102,30 +175,52 @@ class Output:
     folder: Path | None
     as_json: bool
     pictures: bool
+    owner: Owner
+    force: bool
 
 
 def output_for(
-    out: str | None,
+    command: str,
     case: Case,
+    files: tuple[str, str],
+    out: str | None,
     as_json: bool,
     no_pictures: bool,
-    files: tuple[str, str],
-    ending: str = "",
+    force: bool,
 ) -> Output:
     """What is asked for; the folder is looked at before the run, which may be long.
 
-    By default it is named after the case, with an ending for studies.
+    By default it is named after the case, for studies after the command too.
     """
-    from thermo.show.writing import check_folder
+    from thermo.show.folder import check_folder
 
-    if out is None and as_json:
-        return Output(files, None, as_json, False)
     if out is not None and not out.strip():
         raise click.UsageError("--out is empty; give a folder")
     name = case.name if case.name.strip(". ") else "braze"
-    folder = Path(out or name + ending)
-    check_folder(folder, files)
-    return Output(files, folder, as_json, not no_pictures)
+    folder = Path(out or (name if command == "heat" else f"{name}-{command}"))
+    owner = _owner(command, case, folder)
+    if out is None and as_json:
+        return Output(files, None, as_json, False, owner, force)
+    drawn = () if no_pictures else PICTURES[command]
+    names = [*files, *(f"{name}.{ending}" for name in drawn for ending in ("png", "svg"))]
+    check_folder(folder, names, owner, force)
+    return Output(files, folder, as_json, not no_pictures, owner, force)
+
+
+def _owner(command: str, case: Case, folder: Path) -> Owner:
+    """Whose results go to a folder: a case file's, seen from there, or those of three options."""
+    from thermo.files.case import FROM_OPTIONS
+    from thermo.show.folder import Owner
+
+    if case.source == FROM_OPTIONS:
+        torch = case.torch.torch_file or case.torch.kind
+        ball, rod = case.ball.diameter_mm, case.rod.diameter_mm
+        return Owner(command, f"--ball {ball:.12g} --rod {rod:.12g} --torch {torch}")
+    file = os.path.realpath(case.source)
+    try:
+        return Owner(command, os.path.relpath(file, os.path.realpath(folder)))
+    except ValueError:  # on another drive
+        return Owner(command, file)
 
 
 def deliver(
@@ -137,29 +232,42 @@ def deliver(
     """Write the files, whole or not at all, then print.
 
     `text` and `pictures` are called only where they are needed.
-    Pictures of an earlier run that are not drawn now are taken away: they would tell of another.
     """
     from thermo.show.writing import as_json as text_of
-    from thermo.show.writing import write_folder
 
     whole = text_of(document)
     if output.folder is None:
-        click.echo(whole)
+        say(whole)
         return
-    from thermo.files.errors import screened
-    from thermo.show.printing import as_text, put
+    from thermo.show.folder import write_folder
+    from thermo.show.printing import as_text
 
     content = text()
     written = (as_text(content).encode(), whole.encode())
     files = dict(zip(output.files, written, strict=True))
-    ours = PICTURES[document["schema"].split("/")[1]]
-    outdated = [f"{name}.{ending}" for name in ours for ending in ("png", "svg")]
-    write_folder(output.folder, files | (dict(pictures()) if output.pictures else {}), outdated)
+    drawn = dict(pictures()) if output.pictures else {}
+    write_folder(output.folder, files | drawn, output.owner, output.force)
     if output.as_json:
-        click.echo(whole)
+        say(whole)
         return
-    put(content)
-    click.echo(screened(f"\nFiles are in the folder {output.folder}"))
+    say(content)
+    say(f"\nFiles are in the folder {output.folder}")
+
+
+def say(content: RenderableType) -> None:
+    """Print to stdout, whole."""
+    try:
+        if isinstance(content, str):
+            from thermo.files.errors import screened
+
+            click.echo(screened(content))
+        else:
+            from thermo.show.printing import put
+
+            put(content)
+        sys.stdout.flush()
+    except OSError as fault:
+        raise Failed(f"cannot print to stdout: {fault.strerror}") from fault
 
 
 def _one_line(fault: Exception) -> str:

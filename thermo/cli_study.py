@@ -12,10 +12,12 @@ import click
 
 from thermo.cli_progress import counting, foretell
 from thermo.cli_shared import (
+    Failed,
     Refused,
     accuracy_option,
     as_json_option,
     deliver,
+    force_option,
     members_option,
     output_for,
     run_of,
@@ -47,8 +49,9 @@ def study_options(command: Command) -> Command:
         metavar="N",
         help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
     )
-    options = (accuracy_option, members_option, workers, as_json_option, out, no_pictures)
-    for option in reversed((click.argument("case"), *options)):
+    numbers = (accuracy_option, members_option, workers)
+    output = (as_json_option, out, force_option, no_pictures)
+    for option in reversed((click.argument("case"), *numbers, *output)):
         command = option(command)
     return command
 
@@ -118,6 +121,7 @@ def compare(
     workers: int | None,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
 ) -> None:
     """Rank ways of holding the torch: six usual ones, and your own."""
@@ -128,7 +132,7 @@ def compare(
         from thermo.study.compare import compare as compared
 
         read = read_case(case)
-        output = output_for(out, read, as_json, no_pictures, OURS, "-compare")
+        output = output_for("compare", read, OURS, out, as_json, no_pictures, force)
         strategies = list(strategies_of(read).values())
         found = _run(
             read, workers, partial(compared, to_setup(read), strategies, accuracy, workers)
@@ -159,6 +163,7 @@ def rods(
     workers: int | None,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
     diameters: list[float],
 ) -> None:
@@ -174,7 +179,7 @@ def rods(
         from thermo.study.rods import rods as tried
 
         read = read_case(case)
-        output = output_for(out, read, as_json, no_pictures, OURS, "-rods")
+        output = output_for("rods", read, OURS, out, as_json, no_pictures, force)
         found = _run(read, workers, partial(tried, to_setup(read), diameters, accuracy, workers))
 
         def drawn() -> dict[str, bytes]:
@@ -211,6 +216,7 @@ def sizes(
     workers: int | None,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
     balls: list[float],
     diameters: list[float] | None,
@@ -229,7 +235,7 @@ def sizes(
         read = read_case(case)
         if torch is not None:
             read = under_torch(read, torch)
-        output = output_for(out, read, as_json, no_pictures, OURS, "-sizes")
+        output = output_for("sizes", read, OURS, out, as_json, no_pictures, force)
         setup = to_setup(read)
         found = _run(read, workers, partial(tried, setup, balls, diameters, accuracy, workers))
 
@@ -275,6 +281,7 @@ def diagnose(
     workers: int | None,
     as_json: bool,
     out: str | None,
+    force: bool,
     no_pictures: bool,
     symptoms: tuple[str, ...],
 ) -> None:
@@ -289,7 +296,7 @@ def diagnose(
         from thermo.study.diagnose import diagnose as diagnosed
 
         read = read_case(case)
-        output = output_for(out, read, as_json, no_pictures, OURS, "-diagnose")
+        output = output_for("diagnose", read, OURS, out, as_json, no_pictures, force)
         found = _run(read, workers, partial(diagnosed, to_setup(read), symptoms, accuracy, workers))
 
         def drawn() -> dict[str, bytes]:
@@ -303,7 +310,7 @@ def diagnose(
 def _run(case: Case, workers: int | None, study: Callable[..., Found]) -> Found:
     """Run a study with a bar, long ones foretold; joints that do not fit are refused."""
     from thermo.study.fit import Misfit
-    from thermo.study.pool import processes
+    from thermo.study.pool import WorkerLost, processes
 
     def begins(runs: Sequence[Work]) -> None:
         foretell(case, runs, processes(len(runs), workers))
@@ -313,6 +320,8 @@ def _run(case: Case, workers: int | None, study: Callable[..., Found]) -> Found:
             return study(done=done, begins=begins)
         except Misfit as fault:
             raise Refused(f"{case.source}: {fault}") from fault
+        except WorkerLost as fault:
+            raise Failed(f"{case.source}: the run failed: {fault}") from fault
 
 
 STUDIES = (compare, rods, sizes, diagnose)

@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import os
-from collections.abc import Callable, Sequence
+import signal
+import threading
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import connection
 from typing import TypeVar
+
+from thermo.stopping import SIGNALS
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
 TICK_S = 0.2
+"""A bar is told this often that nothing is finished yet [s]."""
+START = "fork" if os.name == "posix" else "spawn"
+
+
+class WorkerLost(Exception):
+    """A worker process was ended from outside."""
 
 
 def run_all(
@@ -36,6 +49,11 @@ def run_all(
     Returns
     -------
     list
+
+    Raises
+    ------
+    WorkerLost
+        A worker process was ended from outside.
     """
     count = processes(len(jobs), workers)
     tell = done or (lambda finished, total: None)
@@ -45,17 +63,73 @@ def run_all(
             answers.append(work(job))
             tell(number + 1, len(jobs))
         return answers
-    context = multiprocessing.get_context("fork" if os.name == "posix" else "spawn")
-    with ProcessPoolExecutor(count, mp_context=context) as pool:
-        futures = [pool.submit(work, job) for job in jobs]
-        left = set(futures)
-        while left:
-            left = wait(left, TICK_S, FIRST_COMPLETED).not_done
-            tell(len(jobs) - len(left), len(jobs))
-        return [future.result() for future in futures]
+    try:
+        return _in_processes(work, jobs, count, tell)
+    except BrokenProcessPool as fault:
+        text = "a worker process was ended, perhaps for want of memory; try --workers 1"
+        raise WorkerLost(text) from fault
 
 
 def processes(jobs: int, workers: int | None = None) -> int:
     """How many processes so many jobs are given, one per core where `workers` does not say."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     return min(jobs, workers or cores or 1)
+
+
+def _in_processes(
+    work: Callable[[Job], Answer], jobs: Sequence[Job], count: int, tell: Callable[[int, int], None]
+) -> list[Answer]:
+    """Answers of all jobs; the processes end with this call, and with this process."""
+    context = multiprocessing.get_context(START)
+    pool = ProcessPoolExecutor(count, mp_context=context, initializer=_become_worker)
+    try:
+        with _signals_held():
+            futures = [pool.submit(work, job) for job in jobs]
+        left = set(futures)
+        while left:
+            left = wait(left, TICK_S, FIRST_COMPLETED).not_done
+            tell(len(jobs) - len(left), len(jobs))
+        answers = [future.result() for future in futures]
+    except KeyboardInterrupt:
+        pool.shutdown(wait=False, cancel_futures=True)
+        for worker in multiprocessing.active_children():
+            worker.kill()
+        raise
+    except BaseException:
+        pool.shutdown(cancel_futures=True)
+        raise
+    pool.shutdown()
+    return answers
+
+
+@contextlib.contextmanager
+def _signals_held() -> Iterator[None]:
+    """Keep signals back where the system can: a process started meanwhile has to set itself up."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, SIGNALS)
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _become_worker() -> None:
+    """Leave Ctrl-C to the parent, take other signals as they come, and end with the parent."""
+    for number in SIGNALS:
+        signal.signal(number, signal.SIG_IGN if number == signal.SIGINT else signal.SIG_DFL)
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, SIGNALS)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """Wait for the parent's end, however it comes, then end at once.
+
+    The last process started sees it first: those before it wait on pipes that it holds too.
+    """
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        connection.wait([parent.sentinel])
+        os._exit(1)
