@@ -64,9 +64,7 @@ def run_all(
     try:
         return _in_processes(work, jobs, count, tell)
     except BrokenProcessPool as fault:
-        text = (
-            "a worker process was ended, perhaps for want of memory; try --workers 1"
-        )
+        text = "a worker process was ended, perhaps for want of memory; try --workers 1"
         raise WorkerLost(text) from fault
 
 
