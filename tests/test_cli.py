@@ -20,8 +20,8 @@ Usage: brazeclock [OPTIONS] COMMAND [ARGS]...
   torch.
 
   Files go to a folder, all of them or none. Of what is there, only files that
-  brazeclock wrote and nobody changed since are replaced or removed. Run a
-  case again, and its results are replaced; those of another case, or another
+  brazeclock wrote and nobody changed since are replaced or removed. Run a case
+  again, and its results are replaced; those of another case, or another
   command, only with --force.
 
   Exit codes: 0 done, 1 the run failed, 2 something given cannot be used, 130
@@ -84,7 +84,7 @@ def test_heat_writes_card_json_and_pictures(place):
     drawn = ("filling", "gap", "leeway", "rod", "section", "times")
     files = [f"{name}.{kind}" for name in drawn for kind in ("png", "svg")]
     files = sorted([*files, "card.txt", "result.json"])
-    assert sorted(p.name for p in (place / "mercury").iterdir()) == files
+    assert everything(place / "mercury") == files
     for picture in (place / "mercury").glob("*.png"):
         assert picture.read_bytes().startswith(b"\x89PNG")
     card = (place / "mercury" / "card.txt").read_text(encoding="utf-8")
