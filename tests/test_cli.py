@@ -64,8 +64,7 @@ Options:
   --out DIR                       Folder for the files; default: the case's
                                   name.
   --force                         Write over the results of another case or
-                                  command in the folder; never over other
-                                  files.
+                                  command in the folder; never over other files.
   --no-pictures                   Write card and JSON only.
   --debug                         Show the traceback of a fault too.
   --help                          Show this message and exit.
