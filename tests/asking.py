@@ -12,4 +12,9 @@ def ask(*words):
 
 
 def everything(folder):
-    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*"))
+    """All that lies in a folder; of what is kept beside results, only what should not be left."""
+    paths = (path.relative_to(folder) for path in folder.rglob("*"))
+    kept = {".brazeclock", "files.json", "lock"}
+    return sorted(
+        str(path) for path in paths if ".brazeclock" not in path.parts or path.name not in kept
+    )

@@ -19,8 +19,17 @@ Usage: brazeclock [OPTIONS] COMMAND [ARGS]...
   Time the silver brazing of a drilled steel ball onto its rod with a hand
   torch.
 
+  Files go to a folder, all of them or none. Of what is there, only files that
+  brazeclock wrote and nobody changed since are replaced or removed. Run a case
+  again, and its results are replaced; those of another case, or another
+  command, only with --force.
+
+  Exit codes: 0 done, 1 the run failed, 2 something given cannot be used, 130
+  stopped with Ctrl-C (128 + the number of any other signal).
+
 Options:
   --version  Show the version and exit.
+  --debug    Show the traceback of a fault too.
   --help     Show this message and exit.
 
 Commands:
@@ -54,7 +63,10 @@ Options:
   --json                          Print one JSON document and nothing else.
   --out DIR                       Folder for the files; default: the case's
                                   name.
+  --force                         Write over the results of another case or
+                                  command in the folder; never over other files.
   --no-pictures                   Write card and JSON only.
+  --debug                         Show the traceback of a fault too.
   --help                          Show this message and exit.
 """
 
@@ -71,7 +83,7 @@ def test_heat_writes_card_json_and_pictures(place):
     drawn = ("filling", "gap", "leeway", "rod", "section", "times")
     files = [f"{name}.{kind}" for name in drawn for kind in ("png", "svg")]
     files = sorted([*files, "card.txt", "result.json"])
-    assert sorted(p.name for p in (place / "mercury").iterdir()) == files
+    assert everything(place / "mercury") == files
     for picture in (place / "mercury").glob("*.png"):
         assert picture.read_bytes().startswith(b"\x89PNG")
     card = (place / "mercury" / "card.txt").read_text(encoding="utf-8")
@@ -116,21 +128,76 @@ def test_options_write_to_a_folder_named_after_them(place):
 
 def test_a_second_run_replaces_its_own_files_only(place):
     ask("heat", "mercury.toml", *QUICK)
-    (place / "mercury" / "card.txt").write_text("old")
     (place / "mercury" / "notes.txt").write_text("mine")
+    first = (place / "mercury" / "card.txt").read_text(encoding="utf-8")
+    (place / "mercury.toml").write_text(SMALLEST.replace("= 3", "= 4"), encoding="utf-8")
     assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
     assert everything(place / "mercury") == ["card.txt", "notes.txt", "result.json"]
-    assert (place / "mercury" / "card.txt").read_text(encoding="utf-8") != "old"
+    assert (place / "mercury" / "card.txt").read_text(encoding="utf-8") != first
+    (place / "mercury" / "card.txt").write_text("my notes on it")
+    answer = ask("heat", "mercury.toml", *QUICK)
+    assert answer.exit_code == 2
+    assert "mercury/card.txt: was changed after brazeclock wrote it; move it" in answer.stderr
+    assert (place / "mercury" / "card.txt").read_text() == "my notes on it"
 
 
 def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
     assert ask("heat", "mercury.toml", "--accuracy", "quick").exit_code == 0
     folder = place / "mercury"
-    (folder / "neighbour.png").write_text("of a rod that had a second ball")
-    (folder / "sizes.png").write_text("of another command")
+    (folder / "neighbour.png").write_text("mine")
+    (folder / "rod.png").write_text("mine now")
     assert len(list(folder.glob("*.svg"))) == 6
     assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
-    assert everything(folder) == ["card.txt", "result.json", "sizes.png"]
+    assert everything(folder) == ["card.txt", "neighbour.png", "result.json", "rod.png"]
+    assert (folder / "rod.png").read_text() == "mine now"
+
+
+def test_a_folder_full_of_a_strangers_files_is_left_alone(place):
+    mine = ["leeway.png", "rod.png", "times.svg", "neighbour.png", "notes"]
+    for name in mine:
+        (place / name).write_text("mine")
+    assert ask("heat", "mercury.toml", *QUICK, "--out", ".").exit_code == 0
+    assert everything(place) == sorted([*mine, "mercury.toml", "card.txt", "result.json"])
+    for force in ((), ("--force",)):
+        answer = ask("heat", "mercury.toml", "--accuracy", "quick", "--out", ".", *force)
+        assert answer.exit_code == 2
+        assert "times.svg: was not written by brazeclock; move it away" in answer.stderr
+    assert {(place / name).read_text() for name in mine} == {"mine"}
+
+
+def test_results_of_another_case_or_command_need_force(place):
+    (place / "inner").mkdir()
+    (place / "inner" / "mercury.toml").write_text(SMALLEST, encoding="utf-8")
+    assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
+    before = (place / "mercury" / "card.txt").read_text(encoding="utf-8")
+    for words in (("heat", "inner/mercury.toml"), ("fill", "mercury.toml", "--out", "mercury")):
+        answer = ask(*words, "--no-pictures")
+        assert answer.exit_code == 2
+        assert "mercury: holds heat of mercury.toml; give another folder" in answer.stderr
+        assert "replace it with --force" in answer.stderr
+    assert (place / "mercury" / "card.txt").read_text(encoding="utf-8") == before
+    answer = ask("fill", "mercury.toml", "--out", "mercury", "--no-pictures", "--force")
+    assert answer.exit_code == 0
+    assert everything(place / "mercury") == ["fill.txt", "result.json"]
+
+
+def test_three_options_are_one_case_each(place):
+    words = ("heat", "--ball", "3", "--rod", "1.2", *QUICK, "--torch")
+    assert ask(*words, "pocket").exit_code == ask(*words, "pocket").exit_code == 0
+    answer = ask(*words, "pencil")
+    assert answer.exit_code == 2
+    assert "holds heat of --ball 3 --rod 1.2 --torch pocket" in answer.stderr
+    assert ask(*words, "pencil", "--force").exit_code == 0
+
+
+def test_case_and_folder_may_move_together(place):
+    (place / "old").mkdir()
+    (place / "old" / "mercury.toml").write_text(SMALLEST, encoding="utf-8")
+    for folder in ("old", "new"):
+        words = ("heat", f"{folder}/mercury.toml", *QUICK, "--out", f"{folder}/files")
+        assert ask(*words).exit_code == 0
+        if folder == "old":
+            (place / "old").rename(place / "new")
 
 
 def test_a_torch_of_no_power_runs_and_says_never(place):
@@ -259,7 +326,7 @@ def test_a_case_named_like_a_folder_does_not_spill_into_it(place, name):
         (thermo.braze.BrazeError("the heat ledger does not close"), 1, "ledger does not close"),
         (thermo.heat.MarchError("the step\nshrank to nothing"), 1, "shrank to nothing"),
         (ZeroDivisionError("division\nby zero"), 1, "ZeroDivisionError: division by zero"),
-        (KeyboardInterrupt(), 1, "Aborted!"),
+        (KeyboardInterrupt(), 130, "Stopped by Ctrl-C."),
     ],
 )
 @pytest.mark.parametrize("extra", [(), ("--json",)])

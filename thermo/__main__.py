@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import io
 import os
 import sys
-from typing import NoReturn
 
 SELDOM = 100_000
 """Objects made, less those let go, between two looks for unused rings of them."""
@@ -48,6 +48,7 @@ def _answered() -> int:
 
     from thermo.cli import brazeclock
 
+    stdout = sys.stdout
     try:
         code = brazeclock.main(prog_name="brazeclock", standalone_mode=False)
         sys.stdout.flush()
@@ -56,9 +57,9 @@ def _answered() -> int:
         return fault.exit_code
     except click.Abort as fault:
         raise KeyboardInterrupt from fault
-    except SystemExit as left:  # click's way with a pipe that nobody reads
-        if isinstance(left.__context__, BrokenPipeError):
-            raise left.__context__ from None
+    except SystemExit:
+        if sys.stdout is not stdout:  # click's way with a pipe that nobody reads
+            raise BrokenPipeError(errno.EPIPE, os.strerror(errno.EPIPE)) from None
         raise
     return code if isinstance(code, int) else 0
 
@@ -72,7 +73,7 @@ def _open_streams() -> None:
             stream.reconfigure(errors="replace")
 
 
-def _leave(code: int) -> NoReturn:
+def _leave(code: int) -> None:
     """Exit; what stdout holds yet and cannot take is let go.
 
     A run that was stopped leaves without waiting for the threads that talk to worker processes.

@@ -1,5 +1,9 @@
+import os
+import signal
+
 import pytest
 
+from thermo.study import pool
 from thermo.study.pool import run_all
 
 
@@ -29,3 +33,19 @@ def test_a_fault_in_a_job_comes_through(workers):
 
 def test_nothing_to_do_is_done():
     assert run_all(square, []) == []
+
+
+def vanish(x):
+    os._exit(3)
+
+
+@pytest.mark.parametrize("start", ["fork", "spawn"])
+def test_a_worker_that_is_ended_from_outside_is_told(monkeypatch, start):
+    monkeypatch.setattr(pool, "START", start)
+    with pytest.raises(pool.WorkerLost, match="try --workers 1"):
+        run_all(vanish if start == "fork" else os._exit, [1, 2], 2)
+
+
+def test_signals_are_heeded_again_once_workers_have_started():
+    run_all(square, [1, 2], 2)
+    assert not signal.pthread_sigmask(signal.SIG_BLOCK, []) & set(pool.SIGNALS)

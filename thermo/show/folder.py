@@ -194,8 +194,8 @@ def _made(folder: Path) -> Iterator[None]:
     try:
         yield
     except BaseException:
-        with contextlib.suppress(OSError):  # those that hold something stay
-            for path in made:
+        for path in made:
+            with contextlib.suppress(OSError):  # one that holds something stays
                 path.rmdir()
         raise
 

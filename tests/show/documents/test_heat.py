@@ -1,17 +1,13 @@
 import json
 import math
-import os
-import stat
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from thermo.show.documents.heat import heat_document
-from thermo.show.writing import OutputError, as_json, check_folder, write_folder, write_new
+from thermo.show.writing import as_json
 
-FILES = {"card.txt": b"card", "result.json": b"{}"}
 STATIONS = [
     "gap_near_C",
     "gap_far_C",
@@ -37,11 +33,6 @@ STAGES = [
     "solid",
     "wash",
 ]
-
-
-def everything(folder):
-    """Every path below a folder, hidden ones too."""
-    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*"))
 
 
 def document_of(braze, case):
@@ -116,80 +107,3 @@ def test_never_is_null_and_never_nan(run):
     assert filled["reason"] == "a torch of no power heats nothing"
     with pytest.raises(ValueError, match="Out of range"):
         as_json({"x": float("nan")})
-
-
-def test_folder_is_made_with_all_above_it(tmp_path):
-    write_folder(tmp_path / "a" / "b", FILES)
-    assert everything(tmp_path) == ["a", "a/b", "a/b/card.txt", "a/b/result.json"]
-    assert (tmp_path / "a/b/card.txt").read_bytes() == b"card"
-    mask = os.umask(0)
-    os.umask(mask)
-    assert stat.S_IMODE((tmp_path / "a/b").stat().st_mode) == 0o777 & ~mask
-
-
-def test_files_of_the_same_name_are_replaced_and_others_kept(tmp_path):
-    (tmp_path / "card.txt").write_text("old")
-    (tmp_path / "notes.txt").write_text("mine")
-    write_folder(tmp_path, FILES)
-    assert everything(tmp_path) == ["card.txt", "notes.txt", "result.json"]
-    assert (tmp_path / "card.txt").read_text() == "card"
-    assert (tmp_path / "notes.txt").read_text() == "mine"
-
-
-@pytest.mark.parametrize("out", ["file", "file/a", "file/a/b", "loose/a"])
-def test_a_path_through_a_file_is_refused_beforehand(tmp_path, out):
-    (tmp_path / "file").write_text("x")
-    (tmp_path / "loose").symlink_to(tmp_path / "nowhere")
-    for attempt in (check_folder, lambda folder: write_folder(folder, FILES)):
-        with pytest.raises(OutputError, match="is a file, not a folder; give another folder"):
-            attempt(tmp_path / out)
-    assert everything(tmp_path) == ["file", "loose"]
-
-
-def test_a_folder_where_a_file_should_go_is_refused_and_nothing_written(tmp_path):
-    (tmp_path / "result.json").mkdir()
-    with pytest.raises(OutputError, match=r"result\.json: is a folder; move it away"):
-        write_folder(tmp_path, FILES)
-    assert everything(tmp_path) == ["result.json"]
-
-
-@pytest.mark.parametrize("out", ["new", "a/b/new", "there"])
-@pytest.mark.parametrize("failing", ["write", "move", "interrupt"])
-def test_a_fault_half_way_leaves_nothing_behind(tmp_path, monkeypatch, out, failing):
-    (tmp_path / "there").mkdir()
-    write, before = Path.write_bytes, everything(tmp_path)
-
-    def full(path, content):
-        if path.name == "result.json":
-            raise (KeyboardInterrupt if failing == "interrupt" else OSError(28, "disk is full"))
-        return write(path, content)
-
-    def stuck(*paths):
-        raise OSError(5, "disk is broken")
-
-    if failing == "move":
-        monkeypatch.setattr(os, "rename", stuck)
-        monkeypatch.setattr(os, "replace", stuck)
-    else:
-        monkeypatch.setattr(Path, "write_bytes", full)
-    expected = KeyboardInterrupt if failing == "interrupt" else OutputError
-    with pytest.raises(expected, match=None if failing == "interrupt" else "disk is"):
-        write_folder(tmp_path / out, FILES)
-    assert everything(tmp_path) == before
-
-
-def test_a_new_file_never_replaces_anything(tmp_path):
-    write_new(tmp_path / "case.toml", "text °C")
-    assert (tmp_path / "case.toml").read_text(encoding="utf-8") == "text °C"
-    (tmp_path / "loose").symlink_to(tmp_path / "nowhere")
-    for name, words in (
-        ("case.toml", "is there already"),
-        ("loose", "is there already"),
-        (".", "is a folder"),
-        ("none/case.toml", "there is no folder"),
-        ("case.toml/case.toml", "there is no folder"),
-    ):
-        with pytest.raises(OutputError, match=words):
-            write_new(tmp_path / name, "other")
-    assert everything(tmp_path) == ["case.toml", "loose"]
-    assert (tmp_path / "case.toml").read_text(encoding="utf-8") == "text °C"
