@@ -96,7 +96,7 @@ def counting(words: str, now: Callable[[], float] = time.monotonic) -> Iterator[
     now : callable
         The clock [s].
     """
-    if not sys.stderr.isatty():
+    if not _on_screen():
         yield lambda done, total: None
         return
     due = now() + AFTER_S
@@ -114,13 +114,17 @@ def counting(words: str, now: Callable[[], float] = time.monotonic) -> Iterator[
         yield tell
 
 
+def _on_screen() -> bool:
+    return sys.stderr.isatty()
+
+
 @contextlib.contextmanager
 def _bar(words: str) -> Iterator[Tell]:
-    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+    from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
     from thermo.show.printing import terminal
 
-    parts = TextColumn("{task.description}"), BarColumn(None), TimeElapsedColumn()
+    parts = TextColumn("{task.description}"), BarColumn(None), TaskProgressColumn()
     console = terminal(stderr=True)
     with Progress(*parts, console=console, auto_refresh=False, transient=True) as bar:
         task = bar.add_task(words, total=None)

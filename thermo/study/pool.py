@@ -48,10 +48,12 @@ def run_all(
     context = multiprocessing.get_context("fork" if os.name == "posix" else "spawn")
     with ProcessPoolExecutor(count, mp_context=context) as pool:
         futures = [pool.submit(work, job) for job in jobs]
-        left = set(futures)
+        left, number = set(futures), 0
         while left:
-            left = wait(left, TICK_S, FIRST_COMPLETED).not_done
-            tell(len(jobs) - len(left), len(jobs))
+            ended, left = wait(left, TICK_S, FIRST_COMPLETED)
+            for step in [1] * len(ended) or [0]:
+                number += step
+                tell(number, len(jobs))
         return [future.result() for future in futures]
 
 
