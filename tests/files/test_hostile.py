@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 import thermo
-from thermo.files import CaseError, read_case
-from thermo.files.errors import LONGEST_LINE, screened, shortened
+from thermo.files import CaseError, read_case, reading
+from thermo.files.errors import LONGEST_LINE, MOST_LINES, screened, shortened
 
 MEMORY, CPU_S = 1_500_000_000, 20
 REST = '[ball]\ndiameter_mm = 3\n[rod]\ndiameter_mm = 1.2\n[torch]\nkind = "pocket"\n'
@@ -74,6 +74,14 @@ def test_a_hostile_file_is_refused(tmp_path, name):
     assert rule in told
     assert len(told.splitlines()) <= 9
     assert all(len(line) <= LONGEST_LINE + 5 for line in told.splitlines())
+
+
+def test_a_known_key_is_sought_for_the_lines_that_are_told_only(write, monkeypatch):
+    sought = []
+    monkeypatch.setattr(reading, "nearest", lambda model, place: sought.append(place))
+    with pytest.raises(CaseError):
+        read_case(write("".join(f"{n:x}=1\n" for n in range(100)) + REST))
+    assert len(sought) == MOST_LINES
 
 
 def test_a_torch_file_is_looked_at_as_well(tmp_path):
