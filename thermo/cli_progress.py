@@ -50,16 +50,19 @@ def foretell(case: Case, runs: Sequence[Work], workers: int = 1) -> None:
 
         key, value, remedy = _to_change(case, MOST_S / alone)
         text = (
-            f"may take {_minutes(alone)} to compute, {_minutes(MOST_S)} is the most; {remedy}, a "
-            "thicker rod, --accuracy quick or fewer runs"
+            f"may take some {_minutes(alone)} to compute, {_minutes(MOST_S)} is the most; "
+            f"{remedy}, "
+            "a thicker rod, --accuracy quick or fewer runs"
         )
         raise Refused(str(CaseError(case.source, [Problem(key, text, value)])))
     expected = max(alone / max(workers, 1), max(run.seconds for run in runs))
     if expected > LONG_S:
+        from thermo.files.errors import screened
+
         burns = max(run.simulated_s for run in runs)
         click.echo(
-            f"This may take {_minutes(expected)} to compute, should the flame have to stay for "
-            f"{burns:.0f} s.",
+            f"{screened(case.source)}: may take some {_minutes(expected)} to compute, should the "
+            f"flame have to stay for {burns:.0f} s",
             err=True,
         )
 
@@ -67,7 +70,9 @@ def foretell(case: Case, runs: Sequence[Work], workers: int = 1) -> None:
 def _to_change(case: Case, share: float) -> tuple[str, object, str]:
     """Key and value that cost most, and what to give instead to come down to a share of it."""
     places = [
-        (phase.max_s, f"strategy[{i}].phase[{k}].max_s")
+        (phase.until, f"strategy[{i}].phase[{k}].until")
+        if isinstance(phase.until, float)
+        else (phase.max_s, f"strategy[{i}].phase[{k}].max_s")
         for i, strategy in enumerate(case.strategy, start=1)
         for k, phase in enumerate(strategy.phase, start=1)
     ]
@@ -75,11 +80,11 @@ def _to_change(case: Case, share: float) -> tuple[str, object, str]:
         value = case.rod.diameter_mm
         return "rod.diameter_mm", value, "give a [[strategy]] with a shorter max_s than 300"
     value, key = max(places, key=lambda place: place[0])
-    return key, value, f"give at most {share * value:.2g} s"
+    return key, value, f"give at most {max(share * value, 1):.0f} s"
 
 
 def _minutes(seconds: float) -> str:
-    return f"some {max(seconds / 60, 2):.0f} min" if seconds > 90 else f"{seconds:.0f} s"
+    return f"{seconds / 60:.0f} min" if seconds >= 90 else f"{seconds:.0f} s"
 
 
 @contextlib.contextmanager
@@ -96,7 +101,7 @@ def counting(words: str, now: Callable[[], float] = time.monotonic) -> Iterator[
     now : callable
         The clock [s].
     """
-    if not sys.stderr.isatty():
+    if not _on_screen():
         yield lambda done, total: None
         return
     due = now() + AFTER_S
@@ -114,13 +119,17 @@ def counting(words: str, now: Callable[[], float] = time.monotonic) -> Iterator[
         yield tell
 
 
+def _on_screen() -> bool:
+    return sys.stderr.isatty()
+
+
 @contextlib.contextmanager
 def _bar(words: str) -> Iterator[Tell]:
-    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+    from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
     from thermo.show.printing import terminal
 
-    parts = TextColumn("{task.description}"), BarColumn(None), TimeElapsedColumn()
+    parts = TextColumn("{task.description}"), BarColumn(None), TaskProgressColumn()
     console = terminal(stderr=True)
     with Progress(*parts, console=console, auto_refresh=False, transient=True) as bar:
         task = bar.add_task(words, total=None)

@@ -1,5 +1,6 @@
 import os
 import signal
+import time
 
 import pytest
 
@@ -9,6 +10,11 @@ from thermo.study.pool import run_all
 
 def square(x):
     return x * x
+
+
+def slow(x):
+    time.sleep(0.3)
+    return x
 
 
 def picky(x):
@@ -22,7 +28,16 @@ def test_answers_come_in_order_and_each_end_is_told(workers):
     told = []
     answers = run_all(square, range(5), workers, lambda *counts: told.append(counts))
     assert answers == [0, 1, 4, 9, 16]
-    assert told == [(n, 5) for n in range(1, 6)]
+    ends = [count for count in dict.fromkeys(told) if count != (0, 5)]
+    assert ends == [(n, 5) for n in range(1, 6)]
+
+
+def test_who_waits_for_other_processes_is_told_meanwhile(monkeypatch):
+    monkeypatch.setattr(pool, "TICK_S", 0.01)
+    told = []
+    assert run_all(slow, [1, 2], 2, lambda *counts: told.append(counts)) == [1, 2]
+    assert told[0] == (0, 2)
+    assert told[-1] == (2, 2)
 
 
 @pytest.mark.parametrize("workers", [1, 2])

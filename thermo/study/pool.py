@@ -85,10 +85,12 @@ def _in_processes(
     try:
         with _signals_held():
             futures = [pool.submit(work, job) for job in jobs]
-        left = set(futures)
+        left, number = set(futures), 0
         while left:
-            left = wait(left, TICK_S, FIRST_COMPLETED).not_done
-            tell(len(jobs) - len(left), len(jobs))
+            ended, left = wait(left, TICK_S, FIRST_COMPLETED)
+            for step in [1] * len(ended) or [0]:
+                number += step
+                tell(number, len(jobs))
         answers = [future.result() for future in futures]
     except KeyboardInterrupt:
         pool.shutdown(wait=False, cancel_futures=True)
