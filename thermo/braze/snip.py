@@ -123,9 +123,7 @@ def _gas_at_snip(run: Braze, times: Floats, azimuth: float) -> tuple[Floats, Flo
     for (began, phase), stop in zip(run.timeline, begins[1:], strict=True):
         within = (times >= began) & (times < stop)
         turns = np.linspace(0.0, 1.0, 2 if phase.motion == "hold" else POSES)
-        flame = Exposure(
-            setup.torch, phase, setup.joint, skin, skin.mirrored, setup.ambient_C
-        )
+        flame = Exposure(setup.torch, phase, setup.joint, skin, skin.mirrored, setup.ambient_C)
         table = [jet_at_mouth(setup, jet, flame, float(t) * phase.period, azimuth) for t in turns]
         place = (times[within] - began) / phase.period % 1.0
         h[within], gas[within] = (np.interp(place, turns, column) for column in np.array(table).T)

@@ -355,9 +355,9 @@ def jet_at_mouth(
 ) -> tuple[float, float]:
     """Coefficient on wire [W/m²K] and gas temperature [°C] as `gas_at_mouth`, beside the part.
 
-    With N transfer units of the part and n of the wire, in the gas that passes the part, the factor
-    on the wire's coefficient is that of N + n together (see `Exposure`), and at most (1 - ε(N)) / n:
-    what the part leaves.
+    With N transfer units of the part and n of the wire in the gas that passes the part, the factor
+    on the wire's coefficient is that of N + n together (see `Exposure`), and at most what the part
+    leaves, (1 - ε(N)) / n.
 
     Parameters
     ----------

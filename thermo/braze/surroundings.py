@@ -15,9 +15,9 @@ from thermo.flame import (
     Jet,
     Phase,
     Torch,
+    effectiveness,
     free_convection_cylinder,
     free_convection_sphere,
-    effectiveness,
     phase_pose,
     spent_jet,
 )

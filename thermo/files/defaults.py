@@ -115,7 +115,8 @@ def _cone_of_kind(tables: Tables) -> float | None:
     alike = all(math.isclose(a, b, rel_tol=1e-3) for a, b in zip(given, usual, strict=True))
     if not alike and torch["fuel_rate_g_per_h"] > 0:
         return None
-    return _of_kind(lambda kind: _mm(kind.cone_length))(tables)
+    flame = flame_of(tables)
+    return _mm(kind.cone_length) if flame is None or flame.usual else None
 
 
 def _cone_of_flow(tables: Tables) -> float | None:

@@ -162,9 +162,7 @@ class Torch:
             Its cone no shorter than `LEAST_CONE`.
         """
         cone = self.cone_with(share * self.mixture_rate, self.bore)
-        return replace(
-            self, fuel_rate=share * self.fuel_rate, cone_length=max(cone, LEAST_CONE)
-        )
+        return replace(self, fuel_rate=share * self.fuel_rate, cone_length=max(cone, LEAST_CONE))
 
 
 class Jet:

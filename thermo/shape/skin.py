@@ -68,7 +68,7 @@ class Skin:
     @property
     def ring_area(self) -> Floats:
         """Area of every ring round the full circle, (R,) [m²]."""
-        return np.bincount(self.ring, self.area)
+        return np.asarray(np.bincount(self.ring, self.area), dtype=float)
 
     @property
     def piece_body(self) -> Ints:
