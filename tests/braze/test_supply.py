@@ -12,8 +12,18 @@ from thermo.braze import brazes
 from thermo.braze.flow import Filling
 from thermo.braze.limits import LimitName
 from thermo.braze.scene import Scene
-from thermo.braze.supply import enthalpy_table, gas_at_mouth
-from thermo.flame import Jet, Phase, Strategy, default_strategies
+from thermo.braze.supply import enthalpy_table, gas_at_mouth, jet_at_mouth
+from thermo.flame import (
+    Jet,
+    Phase,
+    Strategy,
+    caught_share,
+    churchill_bernstein_cylinder,
+    default_strategies,
+    effectiveness,
+    phase_pose,
+    spent_jet,
+)
 from thermo.heat import Readings
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import Filler, constant
@@ -210,6 +220,58 @@ def test_only_a_piece_at_the_mouth_feels_the_flame_and_less_of_it_in_the_lee(ear
     jet = Jet(earth.torch, earth.ambient_C)
     near, far = (gas_at_mouth(earth, jet, Phase("mouth"), 0.0, a) for a in (0.0, math.pi))
     assert near[0] > 1.5 * far[0] > 0.0
+
+
+def test_wire_has_its_mean_coefficient_at_the_film_temperature(earth):
+    """On the side of the flame, where the ball shades nothing."""
+    phase, wire = Phase("mouth"), earth.snip.wire_diameter
+    jet = Jet(earth.torch, earth.ambient_C)
+    h, T = gas_at_mouth(earth, jet, phase, 0.0, 0.0)
+    pose = phase_pose(phase, earth.joint, earth.torch, 0.0)
+    gas_C, speed = jet.at(pose.start - earth.joint.hole_radius - wire / 2, 0.0)
+    assert float(gas_C) == pytest.approx(T)
+    film = (T + 500.0) / 2
+    Re = float(speed) * wire * jet.gas.density(film) / jet.gas.viscosity(film)
+    Nu = churchill_bernstein_cylinder(Re, jet.gas.prandtl(film))
+    assert h == pytest.approx(float(Nu * jet.gas.conductivity(film)) / wire, rel=1e-9)
+
+
+@pytest.mark.parametrize("rate", [20.0, 3.0, 0.3, 1e-3, 1e-9])
+@pytest.mark.parametrize("motion", ["hold", "round", "sweep"])
+def test_part_and_filler_take_no_more_than_the_jet_brings_past_them(earth, rate, motion):
+    torch = replace(earth.torch, fuel_rate=rate / 3.6e6)
+    phase = Phase("mouth", motion=motion, distance=earth.torch.cone_length)
+    setup = replace(earth, torch=torch, strategy=Strategy("held", (phase,)))
+    scene = scene_with(setup, "mouth")
+    supply, charge = scene.supply, scene.supply.start()[0]
+    exposure, area = scene.flames.exposure(phase), scene.mesh.skin.area
+    supply.hold(0, phase, 0.0)
+    for t in (0.0, 0.5, 1.0):  # poses tabulated for both
+        part = caught_share(exposure, area, t) * torch.fuel_power
+        warmed, _ = supply._in_flame(charge, t)
+        assert warmed > 0.0
+        N, passing = exposure.jet_met(t)
+        assert part == pytest.approx(passing * float(effectiveness(N)), rel=0.01)
+        assert part + warmed <= passing * (1 + 1e-6)
+
+
+def test_wire_beside_the_part_is_dimmed_as_the_part_is(earth):
+    weak = replace(earth, torch=replace(earth.torch, fuel_rate=2.0 / 3.6e6))
+    phase = Phase("mouth")
+    scene, jet = scene_with(weak, "mouth"), Jet(weak.torch, weak.ambient_C)
+    exposure = scene.flames.exposure(phase)
+    bare, gas = gas_at_mouth(weak, jet, phase, 0.0, 0.0)
+    N, passing = exposure.jet_met(0.0)
+    dimmed, same = jet_at_mouth(weak, jet, exposure, 0.0, 0.0)
+    assert same == gas
+    assert dimmed == pytest.approx(bare * float(spent_jet(N)), rel=1e-9)
+    assert dimmed < 0.9 * bare
+    area = 0.2 * passing / (bare * (gas - 20.0))
+    both, _ = jet_at_mouth(weak, jet, exposure, 0.0, 0.0, area)
+    left = passing * (1.0 - float(effectiveness(N)))
+    assert both * area * (gas - 20.0) == pytest.approx(
+        min(0.2 * passing * float(spent_jet(N + 0.2)), left), rel=1e-9
+    )
 
 
 def test_a_shadow_passes_nothing_on_and_a_cold_bead_still_draws(earth):

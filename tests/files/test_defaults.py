@@ -41,6 +41,41 @@ def test_torch_values_come_from_the_kind(read, kind):
     assert torch.nozzle_mm == pytest.approx(usual.bore.value * 1e3)
 
 
+@pytest.mark.parametrize(
+    ("keys", "factor"),
+    [
+        ((), None),
+        (("fuel_rate_g_per_h = 20",), None),
+        (("fuel_rate_g_per_h = 30",), 1.5),
+        (("fuel_rate_g_per_h = 0",), None),
+        (("nozzle_mm = 2.2", "fuel_rate_g_per_h = 25"), 1.25),
+        (("primary_air = 1",), (1 + 15.46) / (1 + 0.7 * 15.46)),
+    ],
+)
+def test_cone_goes_with_the_flow_unless_all_is_as_of_the_kind(read, keys, factor):
+    case = read(torch=['kind = "pocket"', *keys])
+    why = next(item.why for item in case.assumed if item.key == "torch.cone_mm")
+    if factor is None:
+        assert case.torch.cone_mm == 6.5
+        assert why.startswith("taken for the kind")
+        return
+    r, usual = case.torch.nozzle_mm / 2, 1.4 * math.hypot(1.4, 6.5)
+    cone = case.torch.cone_mm
+    assert r * math.hypot(r, cone) == pytest.approx(factor * usual, rel=2e-3)
+    assert why.startswith("by the flow")
+
+
+def test_a_cone_that_is_given_stays(read):
+    case = read(torch=['kind = "pocket"', "fuel_rate_g_per_h = 30", "cone_mm = 7"])
+    assert case.torch.cone_mm == 7
+    assert "torch.cone_mm" not in {item.key for item in case.assumed}
+
+
+@pytest.mark.parametrize(("rate", "cone"), [(1e-9, 1.0), (2000, 100.0)])
+def test_a_cone_by_the_flow_is_one_that_a_case_may_give(read, rate, cone):
+    assert read(torch=['kind = "pocket"', f"fuel_rate_g_per_h = {rate}"]).torch.cone_mm == cone
+
+
 def test_hole_follows_rod_and_ball(read):
     ball = read().ball
     assert ball.hole_diameter_mm == 2.5

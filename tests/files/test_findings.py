@@ -99,9 +99,21 @@ def test_note_only_where_it_applies(found, part, tables):
     assert found(part) == []
 
 
-@pytest.mark.parametrize("rate", [0, 5.1, 20, 59])
-def test_fuel_rates_within_twice_what_is_usual_are_not_questioned(found, rate):
+@pytest.mark.parametrize("rate", [0, 10, 20, 30])
+def test_fuel_rates_that_are_usual_are_not_questioned(found, rate):
     assert found("g/h of fuel", torch=['kind = "pocket"', f"fuel_rate_g_per_h = {rate}"]) == []
+
+
+@pytest.mark.parametrize(("kind", "rate"), [("pocket", 9.9), ("pocket", 30.1), ("hand", 260)])
+def test_fuel_rates_outside_what_the_kind_burns_are_told(found, kind, rate):
+    torch = [f'kind = "{kind}"', f"fuel_rate_g_per_h = {rate}"]
+    assert found("g/h of fuel: usual", torch=torch) == ["unusual"]
+
+
+@pytest.mark.parametrize(("rate", "told"), [(5.0, ["unusual"]), (6.0, []), (1e-9, ["unusual"])])
+def test_a_flow_that_holds_no_cone_is_told(found, rate, told):
+    torch = ['kind = "pocket"', f"fuel_rate_g_per_h = {rate}"]
+    assert found("feed no cone at a mouth of 2.8 mm", torch=torch) == told
 
 
 def test_zinc_free_filler_on_stainless_is_no_matter(found):

@@ -22,6 +22,7 @@ class Surface:
     shape: np.ndarray
     sectors: np.ndarray
     areas: np.ndarray
+    ring_area: np.ndarray
 
     def first(self, ring: int) -> int:
         return int(self.sectors[:ring].sum())
@@ -40,9 +41,10 @@ def make_surface(joint: Joint, ball_sectors: int = 12, rod_sectors: int = 8) -> 
             normal = (r / R, z / R) if body == 0 else (np.ones(3), np.zeros(3))
             radius = R if body == 0 else joint.rod_radius
             area = 2 * np.pi * radius * (high - low) / n
-            rows.append((r, z, *normal, 0.5 * weights, body, n, np.full(n, area)))
-    columns = [np.array(column) for column in list(zip(*rows, strict=True))[:-1]]
-    return Surface(*columns, areas=np.concatenate([row[-1] for row in rows]))
+            rows.append((r, z, *normal, 0.5 * weights, body, n, np.full(n, area), n * area))
+    columns = [np.array(column) for column in list(zip(*rows, strict=True))[:7]]
+    areas = np.concatenate([row[7] for row in rows])
+    return Surface(*columns, areas=areas, ring_area=np.array([row[8] for row in rows]))
 
 
 @pytest.fixture(scope="session")

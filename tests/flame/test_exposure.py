@@ -196,10 +196,15 @@ def test_a_torch_of_no_power_loads_nothing(joint, surface, torch, motion) -> Non
     assert caught_share(exposure, surface.areas) == 0.0
 
 
-def test_transfer_factor_scales_the_coefficient_alone(joint, surface, torch) -> None:
-    one = np.array(Exposure(torch, Phase(), joint, surface).at(0.0))
-    two = Exposure(replace(torch, transfer_factor=2.0), Phase(), joint, surface).at(0.0)
+def test_transfer_factor_scales_the_coefficient_alone(joint, torch) -> None:
+    points, normals = on_ball(joint, np.linspace(-1e-3, 2e-3, 5), np.linspace(0, 6, 7))
+    pose = phase_pose(Phase(), joint, torch, 0.0)
+    (one, gas), (two, same) = (
+        local_exposure(Jet(burner), pose, joint, points, normals, np.zeros(1, int))
+        for burner in (torch, replace(torch, transfer_factor=2.0))
+    )
     np.testing.assert_allclose(two, 2.0 * one, rtol=1e-12)
+    np.testing.assert_array_equal(same, gas)
 
 
 def test_caught_share_is_the_heat_into_a_cold_part(joint, surface, torch) -> None:

@@ -155,3 +155,39 @@ def test_a_flame_no_hotter_than_the_room_is_refused(torch: Torch) -> None:
 )
 def test_flames_agree_with_cantera_gri30_equilibrium(fuel: str, kelvin: float) -> None:
     assert get_flame(fuel, "air").adiabatic_C + 273.15 == pytest.approx(kelvin, abs=10.0)
+
+
+@pytest.mark.parametrize("kind", ["pocket", "pencil", "hand"])
+def test_a_cones_area_goes_with_the_flow(kind: str) -> None:
+    torch = Torch.of_kind(kind)
+
+    def area(length: float, bore: float) -> float:
+        return np.pi * bore / 2 * np.hypot(bore / 2, length)
+
+    assert torch.cone_with(torch.mixture_rate, torch.bore) == pytest.approx(torch.cone_length)
+    own = area(torch.cone_length, torch.bore)
+    for flow, mouth in ((2.0, 1.0), (0.7, 1.0), (1.5, 0.8), (3.0, 2.0)):
+        bore = mouth * torch.bore
+        cone = torch.cone_with(flow * torch.mixture_rate, bore)
+        assert area(cone, bore) == pytest.approx(flow * own)
+    assert torch.cone_with(0.05 * torch.mixture_rate, torch.bore) == 0.0
+    long = torch.cone_with(20.0 * torch.mixture_rate, torch.bore)
+    assert torch.cone_with(20.0 * torch.mixture_rate, 2 * torch.bore) == pytest.approx(
+        long / 2, rel=0.02
+    )
+
+
+def test_a_valve_turned_moves_fuel_and_cone_and_nothing_else(torch: Torch) -> None:
+    up, down = torch.turned(1.5), torch.turned(0.1)
+    assert up == replace(torch, fuel_rate=1.5 * torch.fuel_rate, cone_length=up.cone_length)
+    assert up.cone_length == torch.cone_with(1.5 * torch.mixture_rate, torch.bore)
+    assert up.cone_length > 1.5 * torch.cone_length
+    assert down.cone_length == 1e-3
+    assert torch.turned(1.0).cone_length == pytest.approx(torch.cone_length)
+
+
+@pytest.mark.parametrize("rate", [1e-12, 1e-200])
+def test_a_jet_of_almost_nothing_is_as_wide_and_as_hot(torch: Torch, rate: float) -> None:
+    weak, s = Jet(replace(torch, fuel_rate=rate)), torch.cone_length
+    assert float(weak.width(s)) == pytest.approx(float(Jet(torch).width(s)), rel=1e-9)
+    assert float(weak.at(s, 0.0)[0]) == pytest.approx(torch.tip_temperature_C)

@@ -110,8 +110,8 @@ def test_a_second_ball_near_takes_its_heat_along_the_rod(earth):
 
 
 def test_a_weak_torch_leaves_the_gap_dry(earth):
-    brief = replace(earth, strategy=Strategy("brief", [Phase("ball", longest=120.0)]))
-    found = diagnose(torch_of(brief, 0.1), ["gap-dry"], "quick", workers=1)
+    held = replace(earth, strategy=Strategy("long", [Phase("ball", longest=300.0)]))
+    found = diagnose(torch_of(held, 0.1), ["gap-dry"], "quick", workers=1)
     assert first(found) == ["flame-weak"]
     weak = cause(found, "flame-weak")
     assert (weak.sign.how, weak.verdict) == ("never", "shown")

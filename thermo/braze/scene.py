@@ -110,7 +110,7 @@ class Scene:
         if mesh.mirrored:  # the kept half stands for both
             azimuth = abs(math.remainder(azimuth, 2 * math.pi))
         self.ways = Ways(setup, mesh, azimuth)
-        self.supply = Supply(setup, mesh, self.ways, azimuth, m)
+        self.supply = Supply(setup, mesh, self.ways, azimuth, m, self.flames.exposure)
         T = setup.ambient_C
         self.past = Past(
             gap=np.full((links, m), T),
@@ -148,7 +148,8 @@ class Scene:
         self.flames.hold(column, phase, t)
         self.supply.hold(column, phase, t)
         if self.brick is not None:
-            self.brick.face(column, phase, self.setup.torch, self.setup.joint)
+            exposure = None if phase is None else self.flames.exposure(phase)
+            self.brick.face(column, exposure, self.setup.joint)
         self._take_over(t)
         self.model.jump()
 

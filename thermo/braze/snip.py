@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.braze.result import Braze
-from thermo.braze.supply import POSES, enthalpy_table, gas_at_mouth, mass_per_area
-from thermo.flame import Jet
+from thermo.braze.supply import POSES, enthalpy_table, jet_at_mouth, mass_per_area
+from thermo.flame import Exposure, Jet
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant
 
@@ -112,13 +112,14 @@ def _gas_at_snip(run: Braze, times: Floats, azimuth: float) -> tuple[Floats, Flo
     In the lee of the ball the gas is slower: the wire's coefficient is lowered as the ball's own
     local one falls below that of its front (assumed).
     """
-    setup, jet = run.setup, Jet(run.setup.torch, run.setup.ambient_C)
+    setup, skin, jet = run.setup, run.mesh.skin, Jet(run.setup.torch, run.setup.ambient_C)
     h, gas = np.zeros(len(times)), np.full(len(times), setup.ambient_C)
     begins = [t for t, _ in run.timeline] + [math.inf]
     for (began, phase), stop in zip(run.timeline, begins[1:], strict=True):
         within = (times >= began) & (times < stop)
         turns = np.linspace(0.0, 1.0, 2 if phase.motion == "hold" else POSES)
-        table = [gas_at_mouth(setup, jet, phase, float(t) * phase.period, azimuth) for t in turns]
+        flame = Exposure(setup.torch, phase, setup.joint, skin, skin.mirrored, setup.ambient_C)
+        table = [jet_at_mouth(setup, jet, flame, float(t) * phase.period, azimuth) for t in turns]
         place = (times[within] - began) / phase.period % 1.0
         h[within], gas[within] = (np.interp(place, turns, column) for column in np.array(table).T)
     return h, gas

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,7 +28,16 @@ from thermo.braze.amount import poured
 from thermo.braze.flow import Filling, Ways
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
-from thermo.flame import Jet, Phase, churchill_bernstein_cylinder, phase_pose, sphere_shape
+from thermo.flame import (
+    Exposure,
+    Jet,
+    Phase,
+    churchill_bernstein_cylinder,
+    effectiveness,
+    phase_pose,
+    spent_jet,
+    sphere_shape,
+)
 from thermo.heat import Readings
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import Filler, constant
@@ -98,10 +107,21 @@ class Supply:
     azimuth : float
         Side of the mesh on which filler at the mouth lies [rad].
     columns : int
+    exposure : callable
+        What a phase does to the part.
     """
 
-    def __init__(self, setup: Setup, mesh: Mesh, ways: Ways, azimuth: float, columns: int) -> None:
+    def __init__(
+        self,
+        setup: Setup,
+        mesh: Mesh,
+        ways: Ways,
+        azimuth: float,
+        columns: int,
+        exposure: Callable[[Phase], Exposure],
+    ) -> None:
         self._setup, self._ways, self._azimuth, self.columns = setup, ways, azimuth, columns
+        self._exposure = exposure
         self._h: list[float]
         self._T: list[float]
         self._h, self._T = (x.tolist() for x in enthalpy_table(setup.filler))
@@ -156,8 +176,11 @@ class Supply:
         self._gas[column] = None
         if phase is not None and self._exposed:
             turns = np.linspace(0.0, 1.0, 1 if phase.motion == "hold" else POSES)
+            exposure, area = self._exposure(phase), self._exposed * self._area
             table = [
-                gas_at_mouth(self._setup, self._jet, phase, x * phase.period, self._azimuth)
+                jet_at_mouth(
+                    self._setup, self._jet, exposure, x * phase.period, self._azimuth, area
+                )
                 for x in turns
             ]
             self._gas[column] = t, phase.period, table
@@ -325,6 +348,37 @@ def enthalpy_table(filler: Filler) -> tuple[Floats, Floats]:
     T = np.array([-50.0, filler.solidus_C, filler.liquidus_C + 0.1, 1600.0])
     h = c * T + np.array([0.0, 0.0, latent, latent])
     return h, T
+
+
+def jet_at_mouth(
+    setup: Setup, jet: Jet, exposure: Exposure, t: float, azimuth: float, area: float = 0.0
+) -> tuple[float, float]:
+    """Coefficient on wire [W/m²K] and gas temperature [°C] as `gas_at_mouth`, beside the part.
+
+    With N transfer units of the part and n of the wire in the gas that passes the part, the factor
+    on the wire's coefficient is that of N + n together (see `Exposure`), and at most what the part
+    leaves, (1 - ε(N)) / n.
+
+    Parameters
+    ----------
+    setup : Setup
+    jet : Jet
+    exposure : Exposure
+        Of the part.
+    t : float
+        Since the phase began [s].
+    azimuth : float
+        Of the wire, counted as the phase's side is [rad].
+    area : float
+        Of the wire in the flame, 0 for wire that changes nothing [m²].
+    """
+    h, T = gas_at_mouth(setup, jet, exposure.phase, t, azimuth)
+    part, passing = exposure.jet_met(t)
+    if passing == 0.0:
+        return 0.0, T
+    own = area * h * (T - jet.ambient_C) / passing
+    left = 1.0 - float(effectiveness(part))
+    return h * min(float(spent_jet(part + own)), left / max(own, 1e-9)), T
 
 
 def gas_at_mouth(

@@ -15,9 +15,11 @@ from thermo.flame import (
     Jet,
     Phase,
     Torch,
+    effectiveness,
     free_convection_cylinder,
     free_convection_sphere,
     phase_pose,
+    spent_jet,
 )
 from thermo.heat.loads import KELVIN, NOTHING, STEFAN_BOLTZMANN, Terms
 from thermo.matter import constant, get_brick, get_gas, oxidised_emissivity
@@ -198,14 +200,14 @@ class Brick:
         self.face_C, steps = kept
         del self._spans[steps:], self._fluxes[steps:]
 
-    def face(self, column: int, phase: Phase | None, torch: Torch, joint: Joint) -> None:
+    def face(self, column: int, exposure: Exposure | None, joint: Joint) -> None:
         """Turn a brick behind the work away from the torch, into the gas that passes the work."""
         if not self.gain:
             return
         self._gas[column] = (0.0, self._ambient_C)
-        if phase is not None:
-            self._gas[column] = _gas_behind(torch, phase, joint, self._ambient_C)
-            azimuth = math.radians(phase.side)
+        if exposure is not None:
+            self._gas[column] = gas_behind(exposure, joint, self._ambient_C)
+            azimuth = math.radians(exposure.phase.side)
             toward = -self._skin.normal[:, :2] @ [math.cos(azimuth), math.sin(azimuth)]
             self._share[:, column] = (1.0 + toward) / 2  # view factor of a wide plane
 
@@ -250,19 +252,35 @@ def _spot(skin: Skin) -> Floats:
     return found
 
 
-def _gas_behind(torch: Torch, phase: Phase, joint: Joint, ambient_C: float) -> tuple[float, float]:
-    """Coefficient and temperature of the gas that reaches a brick behind the work.
+def gas_behind(exposure: Exposure, joint: Joint, ambient_C: float) -> tuple[float, float]:
+    """Coefficient [W/m²K] and temperature [°C] of the gas that reaches a brick behind the work.
 
     Laminar stagnation on a plane, Nu = 0.76 (2 b U / ν)^½ Pr^0.4 on the jet's width 2 b, with the
     sphere's coefficient of Sibulkin (1952) and a velocity gradient U / 2b (assumed).
+
+    The gas has lost what the work in front takes of the jet's power when cold; a disc of radius b
+    of the brick takes no more than is left, as the part does (`Exposure`).
+
+    Parameters
+    ----------
+    exposure : Exposure
+        Of the work in front, with the torch and how it is held.
+    joint : Joint
+    ambient_C : float
+        Temperature of the room [°C].
     """
+    torch = exposure.torch
     jet = Jet(torch, ambient_C)
     if jet.power == 0.0:
         return 0.0, ambient_C
-    pose = phase_pose(phase, joint, torch, 0.0)
+    pose = phase_pose(exposure.phase, joint, torch, 0.0)
     away = pose.start + joint.ball_radius + BRICK_BEHIND
     T, speed = (float(x) for x in jet.at(away, 0.0))
     gas, width = jet.gas, 2 * float(jet.width(away))
     reynolds = speed * width * float(gas.density(T)) / float(gas.viscosity(T))
-    h = 0.76 * math.sqrt(reynolds) * float(gas.prandtl(T)) ** 0.4
-    return h * float(gas.conductivity(T)) / width, T
+    nusselt = 0.76 * math.sqrt(reynolds) * float(gas.prandtl(T)) ** 0.4
+    h = nusselt * float(gas.conductivity(T)) / width
+    units = h * math.pi * (width / 2) ** 2 * (T - ambient_C) / jet.power
+    met, passing = exposure.jet_met(0.0)
+    left = 1.0 - float(effectiveness(met)) * passing / jet.power
+    return h * float(spent_jet(units)), ambient_C + left * (T - ambient_C)

@@ -9,8 +9,9 @@ from typing import Any
 
 from thermo.files.errors import with_unit
 from thermo.files.phases import phases
-from thermo.files.tables import COMMON, ROD_LENGTH_MM, Assumed
+from thermo.files.tables import COMMON, CONE_MM, ROD_LENGTH_MM, Assumed
 from thermo.files.threads import thread_for
+from thermo.flame import Torch
 from thermo.matter import Flame, Record, TorchKind, constant, get_flame, get_torch_kind, torch_kinds
 from thermo.shape import Joint
 
@@ -20,6 +21,10 @@ WIDEST_STRONG_GAP_MM = 0.127
 USUAL_COAT_MM = 0.3
 GAP_PER_SIDE_MM = USUAL_GAP_MM[0]
 DEPTH_BEYOND_CENTRE = 0.1
+CONE = (
+    "by the flow: the area of a laminar cone goes with fuel and air through the mouth, so of the "
+    "kind's cone at the kind's flow, 1 mm at least; measure yours (cone method of burning velocity)"
+)
 OF_KIND = "taken for the kind of torch (assumed, no source)"
 HANDBOOK = "Machinery's Handbook, 31st ed., Table 1a"
 THREAD = (
@@ -99,6 +104,32 @@ def _of_kind(read: Callable[[TorchKind], Any]) -> Callable[[Tables], Any]:
         return read(kind) if flame is None or flame.usual else None
 
     return value
+
+
+def _cone_of_kind(tables: Tables) -> float | None:
+    """The kind's cone, where fuel rate, mouth and air are the kind's too or the torch is off."""
+    torch, kind = tables["torch"], get_torch_kind(tables["torch"]["kind"])
+    usual = (3.6e6 * kind.fuel_rate.value, _mm(kind.bore), kind.primary_air.value)
+    keys = ("fuel_rate_g_per_h", "nozzle_mm", "primary_air")
+    given = [number(tables, "torch", key) for key in keys]
+    alike = all(math.isclose(a, b, rel_tol=1e-3) for a, b in zip(given, usual, strict=True))
+    if not alike and torch["fuel_rate_g_per_h"] > 0:
+        return None
+    flame = flame_of(tables)
+    return _mm(kind.cone_length) if flame is None or flame.usual else None
+
+
+def _cone_of_flow(tables: Tables) -> float | None:
+    """Cone of the kind's burning velocity at the torch's own flow, within what a case may give."""
+    flame, kind = flame_of(tables), get_torch_kind(tables["torch"]["kind"])
+    if flame is None or not flame.usual:
+        return None
+    rate = number(tables, "torch", "fuel_rate_g_per_h") / 3.6e6
+    mixture = rate * (1.0 + number(tables, "torch", "primary_air") * flame.oxidant_per_fuel)
+    bore = number(tables, "torch", "nozzle_mm") / 1e3
+    cone = 1e3 * Torch.of_kind(kind.name).cone_with(mixture, bore)
+    low, high = CONE_MM
+    return round(min(max(cone, low), high), 2)
 
 
 def _thread(place: int) -> Callable[[Tables], float | None]:
@@ -211,8 +242,9 @@ RULES = (
         87,
     ),
     Rule("torch", "nozzle_mm", _of_kind(lambda kind: _mm(kind.bore)), OF_KIND, 80),
-    Rule("torch", "cone_mm", _of_kind(lambda kind: _mm(kind.cone_length)), OF_KIND, 21),
     Rule("torch", "primary_air", _of_kind(lambda kind: kind.primary_air.value), OF_KIND, 79),
+    Rule("torch", "cone_mm", _cone_of_kind, OF_KIND, 21),
+    Rule("torch", "cone_mm", _cone_of_flow, CONE, 21),
     Rule("torch", "gas_temperature_factor", _constant(1.0), "not fitted to your own torch", 86),
     Rule("torch", "transfer_factor", _constant(1.0), "not fitted to your own torch", 85),
     Rule("rod", "material", _constant("carbon-steel"), f"mild steel rod ({COMMON})", 36),

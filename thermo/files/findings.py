@@ -21,6 +21,7 @@ from thermo.files.setup import (
     torch_of,
 )
 from thermo.files.tables import COMMON, SURPLUS, Case
+from thermo.flame import LEAST_CONE, Torch
 from thermo.matter import Filler, Solid, constant, get_flame, get_solid, get_torch_kind
 from thermo.shape import Joint
 
@@ -41,8 +42,6 @@ ROD_AHEAD_K = 100.0
 """How far a bare rod in the flame may run ahead of the ball (trial runs of this model)."""
 WIDE_RANGE_K = 50.0
 GRAMS_PER_HOUR = 3.6e6
-FAR_OFF = 2.0
-"""How many times beyond what is usual a fuel rate is questioned (a judgement)."""
 CLAMP_STALLS_MM, CLAMP_FREE_MM = 10.0, 20.0
 
 
@@ -305,6 +304,7 @@ def _torch(case: Case, joint: Joint) -> Iterator[Finding]:
         yield Finding("unusual", f"{text}: it is off", "heat content of the metal")
         return
     yield from _fuel_rate(case)
+    yield from _cone(case)
     yield from _flame(case)
     text += ", of which ball and rod take in some 5 to 15 per cent"
     yield Finding("note", text, f"heat content of the metal; share: {TRIALS}")
@@ -317,13 +317,27 @@ def _fuel_rate(case: Case) -> Iterator[Finding]:
     """Fuel burnt against what its kind of torch usually burns."""
     kind, rate = get_torch_kind(case.torch.kind), case.torch.fuel_rate_g_per_h
     _, low, high = (GRAMS_PER_HOUR * end for end in kind.fuel_rate_of(get_flame(case.torch.fuel)))
-    if low / FAR_OFF <= rate <= high * FAR_OFF:
+    if low * (1 - 1e-3) <= rate <= high * (1 + 1e-3):
         return
     text = (
         f"the torch burns {rate:g} g/h of fuel: usual {low:.0f} to {high:.0f} g/h for "
         f"{case.torch.kind}. Weigh it before and after a timed burn, or give another kind"
     )
     yield Finding("unusual", text, kind.fuel_rate.provenance)
+
+
+def _cone(case: Case) -> Iterator[Finding]:
+    """A flow of mixture that holds no cone at the mouth."""
+    torch = torch_of(case)
+    usual = Torch.of_kind(case.torch.kind)
+    if usual.cone_with(torch.mixture_rate, torch.bore) >= LEAST_CONE:
+        return
+    text = (
+        f"{case.torch.fuel_rate_g_per_h:g} g/h of fuel feed no cone at a mouth of "
+        f"{case.torch.nozzle_mm:g} mm: at the kind's burning velocity the flame strikes back or "
+        "lies flat on the mouth. Check fuel_rate_g_per_h, nozzle_mm and primary_air"
+    )
+    yield Finding("unusual", text, "cone method of burning velocity, from memory of a textbook")
 
 
 def _flame(case: Case) -> Iterator[Finding]:

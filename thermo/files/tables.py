@@ -22,6 +22,7 @@ TURN = "give the time of one round or sweep; a hand needs half a second at least
 SURPLUS = {"ball-up": "down the rod", "ball-down": "over the ball", "level": "off the lower side"}
 """Where filler that is too much runs, by attitude."""
 ROD_LENGTH_MM = (2.0, 300.0)
+CONE_MM = (1.0, 100.0)
 SIDES = ("filler", "opposite")
 CONE_TIP = "cone-tip"
 
@@ -162,7 +163,7 @@ Kind = Annotated[str, Known(get_torch_kind, "torches")]
 Fuel = Annotated[str, Known(get_flame, "flames", "fuel")]
 FuelRate = Annotated[float, Range(0, 2000, "g/h", "give the fuel burnt in an hour, in grams")]
 Nozzle = Annotated[float, Range(0.5, 40, "mm", "give the width of the burner's mouth")]
-Cone = Annotated[float, Range(1, 100, "mm", "give the length of the bright inner cone")]
+Cone = Annotated[float, Range(*CONE_MM, "mm", "give the length of the bright inner cone")]
 Tip = Annotated[float, Range(600, 2400, "°C", "give the gas's temperature just beyond the cone")]
 PrimaryAir = Annotated[
     float, Range(0, 2, "", "give the air drawn in at the burner over that for complete burning")

@@ -5,11 +5,13 @@ from thermo.flame.convection import (
     churchill_chu_cylinder_free,
     churchill_sphere_free,
     cylinder_shape,
+    effectiveness,
     free_convection_cylinder,
     free_convection_sphere,
     radiative_coefficient,
     sibulkin_cylinder_front,
     sibulkin_sphere_front,
+    spent_jet,
     sphere_shape,
     whitaker_sphere,
 )
@@ -22,9 +24,10 @@ from thermo.flame.motion import (
     default_strategies,
     phase_pose,
 )
-from thermo.flame.torch import Jet, Torch
+from thermo.flame.torch import LEAST_CONE, Jet, Torch
 
 __all__ = [
+    "LEAST_CONE",
     "OBSERVABLES",
     "Exposure",
     "Jet",
@@ -39,6 +42,7 @@ __all__ = [
     "churchill_sphere_free",
     "cylinder_shape",
     "default_strategies",
+    "effectiveness",
     "free_convection_cylinder",
     "free_convection_sphere",
     "local_exposure",
@@ -46,6 +50,7 @@ __all__ = [
     "radiative_coefficient",
     "sibulkin_cylinder_front",
     "sibulkin_sphere_front",
+    "spent_jet",
     "sphere_shape",
     "whitaker_sphere",
 ]

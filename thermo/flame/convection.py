@@ -23,6 +23,8 @@ FRONT_FACTOR = 1.85
 """Local over mean Nusselt number at the upwind stagnation point, at Reynolds numbers near 200:
 the ratio of `sibulkin_sphere_front` to `whitaker_sphere` there (computed: 1.87)."""
 
+_THIN_LAYER = 0.3
+"""Transfer units up to which the layer cooled is thinner than the gas that passes (to 1e-7)."""
 _SPHERE_SHAPE = polynomial.Polynomial(legendre.leg2poly([0.0, 1.08, 0.17, -0.32, 0.0, 0.07]))
 _CYLINDER_SHAPE = polynomial.Polynomial(chebyshev.cheb2poly([0, 0.93, 0.26, -0.15, -0.10, 0.06]))
 
@@ -229,6 +231,55 @@ def cylinder_shape(cos_angle: ArrayLike, front: ArrayLike = FRONT_FACTOR) -> Arr
     minimum common practice, from memory of cross-flow measurements.
     """
     return np.asarray(1.0 + (np.asarray(front) - 1.0) * _CYLINDER_SHAPE(np.asarray(cos_angle)))
+
+
+def effectiveness(transfer_units: ArrayLike) -> Array:
+    """Share of what passing gas carries that a wall takes.
+
+    ε = 1 - Σ 8/(mπ)² exp(-(mπN)² π/16), m = 1, 3, 5 …
+
+    Parameters
+    ----------
+    transfer_units : array
+        N: what the wall would take of gas without end, over what the gas carries [-].
+
+    Returns
+    -------
+    array
+        Share [-]: N while little is taken, 1 where the wall could take all many times over.
+
+    Notes
+    -----
+    Exact for a layer of gas that passes a wall at even speed: heat taken from a slab through one
+    face, against the same from a half space (N). The effectiveness 1 - exp(-N) of an exchanger
+    (NTU method) is of the same kind, but its coefficient counts from the mixed gas; those named
+    here count from the gas as it comes, and so reckon with the cooled layer already. Source:
+    Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed., 2.4 and 3.4.
+    """
+    N = np.asarray(transfer_units, dtype=float)
+    m = np.arange(1, 20, 2) * np.pi
+    bounded = np.clip(N, _THIN_LAYER, 10.0)[..., None]  # beyond, all is taken
+    left = (8.0 / m**2 * np.exp(-((m * bounded) ** 2) * np.pi / 16.0)).sum(axis=-1)
+    return np.asarray(np.where(N < _THIN_LAYER, N, 1.0 - left))
+
+
+def spent_jet(transfer_units: ArrayLike) -> Array:
+    """Factor on a film coefficient in gas that gives up what the wall takes.
+
+    `effectiveness` ε / N; the exchange stays linear in the wall's temperature
+
+    Parameters
+    ----------
+    transfer_units : array
+        N, see `effectiveness` [-].
+
+    Returns
+    -------
+    array
+        Factor [-]: 1 at N = 0, 1/N where all is taken.
+    """
+    N = np.asarray(transfer_units, dtype=float)
+    return np.asarray(np.where(N < _THIN_LAYER, 1.0, effectiveness(N) / np.maximum(N, _THIN_LAYER)))
 
 
 def free_convection_sphere(

@@ -15,6 +15,7 @@ from thermo.flame.convection import (
     cylinder_shape,
     sibulkin_cylinder_front,
     sibulkin_sphere_front,
+    spent_jet,
     sphere_shape,
     whitaker_sphere,
 )
@@ -59,6 +60,10 @@ class Rings(Protocol):
     @property
     def weight(self) -> Array:
         """Points' shares of the ring's area, shape (R, Q), 1 per ring [-]."""
+
+    @property
+    def ring_area(self) -> Array:
+        """Area of every ring, round the full circle, shape (R,) [m²]."""
 
     @property
     def shape(self) -> Ints:
@@ -139,6 +144,15 @@ def local_exposure(
 class Exposure:
     """Load of the flame on every surface piece, averaged over the piece, at any time.
 
+    The jet gives up what the part takes. With h and T_gas of the undisturbed jet, and the power W
+    that passes through the part's silhouette,
+
+    N = Σ A h (T_gas - T_room) / W,  h_part = h ε(N) / N,  W = ∫ ρ u (h(T) - h(T_room)) dA ≤ P
+
+    one factor for all pieces, ball, rod and second ball, at every pose; ε by `effectiveness`. A
+    part as cold as the room takes W ε(N): as `local_exposure` has it while N is small, all of W
+    in a weak jet. At T_s it takes no more than W (T_tip - T_s) / (T_tip - T_room).
+
     Parameters
     ----------
     torch : Torch
@@ -163,6 +177,10 @@ class Exposure:
 
     Notes
     -----
+    W is taken where the jet meets the rod's axis, or at the cone's tip where that is further; at
+    most it is the jet's power P. Gas beyond the silhouette is taken to pass untouched (assumed):
+    heat that a slow flame's gas conducts in from beside it is left out.
+
     Loads are tabulated at 96 azimuths of a round or 17 heights of a sweep and interpolated
     linearly between; piece averages are conservative at every tabulated pose.
     """
@@ -187,17 +205,16 @@ class Exposure:
         jet = Jet(torch, ambient_C)
         poses = [phase_pose(phase, joint, torch, t) for t in _pose_times(phase)]
         alike = [[pose] for pose in poses] if phase.motion == "sweep" else [poses]
-        self._table = np.concatenate(
-            [
-                _piece_averages(
-                    _ring_loads(jet, group[0], joint, rings, wall_C),
-                    rings,
-                    np.array([pose.azimuth for pose in group]),
-                    mirrored,
-                )
-                for group in alike
-            ]
-        )
+        tables, units, passing = [], [], []
+        for group in alike:
+            loads = _ring_loads(jet, group[0], joint, rings, wall_C)
+            W = _passing(jet, group[0], rings)
+            N = _transfer_units(jet, loads, rings, W)
+            azimuths = np.array([pose.azimuth for pose in group])
+            tables.append(spent_jet(N) * _piece_averages(loads, rings, azimuths, mirrored))
+            units += [N] * len(group)
+            passing += [W] * len(group)
+        self._table, self._jet = np.concatenate(tables), np.array([units, passing]).T
         self._table.flags.writeable = False
 
     def at(self, t: float) -> tuple[Array, Array]:
@@ -217,16 +234,36 @@ class Exposure:
         table = self._table
         if len(table) == 1:
             return table[0, 0], table[0, 1]
+        k, beyond = self._place(t)
+        now = beyond * (table[k + 1] - table[k])
+        now += table[k]
+        return now[0], now[1]
+
+    def jet_met(self, t: float) -> tuple[float, float]:
+        """What the part meets of the jet, at a time since the phase began.
+
+        Returns
+        -------
+        transfer_units, passing : float
+            N of the part [-], and power W that the undisturbed jet brings past it [W].
+        """
+        met = self._jet
+        if len(met) == 1:
+            return float(met[0, 0]), float(met[0, 1])
+        k, beyond = self._place(t)
+        N, W = met[k] + beyond * (met[k + 1] - met[k])
+        return float(N), float(W)
+
+    def _place(self, t: float) -> tuple[int, float]:
+        """Pose of the table before a time, and how far on to the next [-]."""
         turns = t / self.phase.period
         if self.phase.motion == "round":
             share = turns % 1.0
         else:
             share = 0.5 * (1.0 - math.cos(2.0 * math.pi * turns))
-        place = share * (len(table) - 1)
-        k = min(int(place), len(table) - 2)
-        now = (place - k) * (table[k + 1] - table[k])
-        now += table[k]
-        return now[0], now[1]
+        place = share * (len(self._table) - 1)
+        k = min(int(place), len(self._table) - 2)
+        return k, place - k
 
 
 def caught_share(
@@ -317,6 +354,31 @@ def _ring_loads(jet: Jet, pose: Pose, joint: Joint, rings: Rings, wall_C: float)
     integral = np.zeros((*profile.shape[:2], _HALF_TURN_SAMPLES + 1))
     np.cumsum(profile * step, axis=-1, out=integral[..., 1:])
     return integral
+
+
+def _passing(jet: Jet, pose: Pose, rings: Rings) -> float:
+    """Power that the undisturbed jet brings through the part's silhouette [W].
+
+    A strip of surface at radius r that rises by dz shows the jet 2 r dz.
+    """
+    if jet.power == 0.0:
+        return 0.0
+    nodes, weights = np.polynomial.legendre.leggauss(8)
+    across = 0.5 * (nodes + 1.0) * rings.r[..., None]
+    away = np.hypot(across, rings.z[..., None] - pose.aim_z)
+    T_C, speed = jet.at(max(pose.start, jet.torch.cone_length), away)
+    heat = jet.gas.enthalpy(T_C) - jet.gas.enthalpy(jet.ambient_C)
+    flux = (jet.gas.density(T_C) * speed * heat) @ (0.5 * weights)
+    shown = rings.ring_area[:, None] * rings.weight * np.abs(rings.nr) / math.pi
+    return min(float(np.sum(shown * flux)), jet.power)
+
+
+def _transfer_units(jet: Jet, loads: Array, rings: Rings, passing: float) -> float:
+    """What the undisturbed jet would give a part as cold as the room, over what passes it [-]."""
+    if passing == 0.0:
+        return 0.0
+    h, h_times_T = loads[..., -1] / math.pi
+    return float(rings.ring_area @ (h_times_T - h * jet.ambient_C)) / passing
 
 
 def _piece_averages(loads: Array, rings: Rings, azimuths: Array, mirrored: bool) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -13,6 +13,8 @@ from thermo.matter import Flame, get_flame, get_torch_kind
 
 _CORE_FADE = 0.3
 """Share of the cone's length over which its cool centre fades out at the tip (assumed)."""
+LEAST_CONE = 1e-3
+"""Length at which a cone that shortens is no cone any more (a judgement) [m]."""
 _COLDEST_EXCESS = 0.01
 """Excess of the centre line over ambient at which the table ends [K]."""
 
@@ -110,6 +112,58 @@ class Torch:
         """Fuel rate times lower heating value [W]."""
         return self.fuel_rate * self.flame.lower_heating_value
 
+    @property
+    def mixture_rate(self) -> float:
+        """Fuel and the oxidant mixed in before the mouth [kg/s]."""
+        return self.fuel_rate * (1.0 + self.primary_air * self.flame.oxidant_per_fuel)
+
+    def cone_with(self, mixture_rate: float, bore: float) -> float:
+        """Inner cone of the same burning velocity at another flow of mixture and another mouth.
+
+        A laminar flame front burns with one velocity S across itself, so that its area goes with
+        the flow of mixture: of a cone on the mouth's radius r,
+
+        π r √(r² + L²) = V / S
+
+        Parameters
+        ----------
+        mixture_rate : float
+            Fuel and oxidant through the mouth [kg/s].
+        bore : float
+            Inner diameter of the mouth [m].
+
+        Returns
+        -------
+        float
+            Length L [m]; 0 where the flow feeds no more than a flat front over the mouth.
+
+        Notes
+        -----
+        For a slender cone L goes as flow over bore. S is held as the torch's own values imply it,
+        though it changes with fuel and with the share of air; laminar flow. Source: the cone
+        method of burning velocity (Gouy), from memory of Glassman, Combustion, ch. 4.
+        """
+        own, r = 0.5 * self.bore, 0.5 * bore
+        area = own * math.hypot(own, self.cone_length)
+        slant = area * mixture_rate / self.mixture_rate / r
+        return math.sqrt(max(slant**2 - r**2, 0.0))
+
+    def turned(self, share: float) -> Torch:
+        """The same torch with its valve at a share of the fuel, its cone longer or shorter.
+
+        Parameters
+        ----------
+        share : float
+            Of the fuel burnt now, above 0; the torch must burn some [-].
+
+        Returns
+        -------
+        Torch
+            Its cone no shorter than `LEAST_CONE`.
+        """
+        cone = self.cone_with(share * self.mixture_rate, self.bore)
+        return replace(self, fuel_rate=share * self.fuel_rate, cone_length=max(cone, LEAST_CONE))
+
 
 class Jet:
     """Round jet of burnt gas that keeps the torch's power and momentum.
@@ -156,10 +210,10 @@ class Jet:
                 f"the flame's tip is at {ambient_C + self._tip_excess:.0f} °C and the room at "
                 f"{ambient_C:.0f} °C; give a hotter flame"
             )
-        mixture = torch.fuel_rate * (1.0 + torch.primary_air * torch.flame.oxidant_per_fuel)
-        bore_area = 0.25 * math.pi * torch.bore**2
-        self._mouth_speed = mixture / (float(self.gas.density(ambient_C)) * bore_area)
-        self.momentum = mixture * self._mouth_speed
+        self._mixture = torch.mixture_rate
+        self._per_length = float(self.gas.density(ambient_C)) * 0.25 * math.pi * torch.bore**2
+        self._mouth_speed = self._mixture / self._per_length
+        self.momentum = self._mixture * self._mouth_speed
         if self.power > 0.0:
             self._tabulate()
 
@@ -204,7 +258,7 @@ class Jet:
         density = self.gas.density(T_C)
         heat = self.gas.enthalpy(T_C) - self.gas.enthalpy(self.ambient_C)
         E, M = (density * heat) @ dy, (density * y) @ dy
-        width = self.power / E * np.sqrt(M / (math.pi * self.momentum))
+        width = self.power / self._mixture / E * np.sqrt(M * self._per_length / math.pi)
         self._log_width = np.log(width)
         self._log_excess = np.log(excess)
         self._log_speed = np.log(self.power / (math.pi * width**2 * E))

@@ -66,6 +66,11 @@ class Skin:
         return len(self.ring)
 
     @property
+    def ring_area(self) -> Floats:
+        """Area of every ring round the full circle, (R,) [m²]."""
+        return np.asarray(np.bincount(self.ring, self.area), dtype=float)
+
+    @property
     def piece_body(self) -> Ints:
         """Body of each piece, 0 ball, 1 rod, 2 second ball."""
         return self.body[self.ring]

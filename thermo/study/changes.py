@@ -85,7 +85,7 @@ def _fuel(setup: Setup, share: float) -> Setup | None:
     torch = setup.torch
     if torch.fuel_rate == 0.0:
         return None
-    return replace(setup, torch=replace(torch, fuel_rate=share * torch.fuel_rate))
+    return replace(setup, torch=torch.turned(share))
 
 
 def _stronger(setup: Setup) -> Setup | None:

@@ -23,7 +23,7 @@ from scipy import sparse
 from scipy.sparse.linalg import SuperLU, splu
 from skfem import Basis, BilinearForm, ElementLineP2, ElementTriP2, FacetBasis, MeshLine
 
-from thermo.flame import local_exposure
+from thermo.flame import local_exposure, spent_jet
 from thermo.matter import Solid
 
 from .case import Case
@@ -224,9 +224,22 @@ class Model:
         place = np.concatenate([r[:, None] * turn, z[:, None] + 0.0 * turn[:, :1]], axis=-1)
         outward = np.where(shape[:, None, None] == SPHERE, place, place * [1.0, 1.0, 0.0])
         normal = outward / np.linalg.norm(outward, axis=-1, keepdims=True)
-        self._h, self._gas_C = local_exposure(
+        h, self._gas_C = local_exposure(
             case.jet, case.pose, case.joint, place, normal, shape[:, None]
         )
+        cold = (h * (self._gas_C - case.ambient_C)).mean(axis=1)
+        taken = 2 * np.pi * float(self._surface.weight @ cold)
+        shown = np.hypot(normal[:, 0, 0], normal[:, 0, 1]) * self._surface.weight * 2
+        self._h = h * float(spent_jet(taken / self._passing(shown)))
+
+    def _passing(self, shown: Floats) -> float:
+        """Power of the jet through the silhouette, which surface points show by so much [W]."""
+        jet, pose = self.case.jet, self.case.pose
+        r, z = self._surface.place[:, :, None]
+        away = np.hypot(r * (np.arange(200) + 0.5) / 200, z - pose.aim_z)
+        gas_C, speed = jet.at(pose.start, away)
+        heat = jet.gas.enthalpy(gas_C) - jet.gas.enthalpy(self.case.ambient_C)
+        return float(shown @ (jet.gas.density(gas_C) * speed * heat).mean(axis=1))
 
     def _build_gap(self) -> tuple[sparse.csr_array, Ints, Ints]:
         """Gap conductance per radian [W/K rad], and the nodes of hole wall and rod wall."""

@@ -165,7 +165,7 @@ def test_limits_in_words(run, card):
         (
             0.0,
             "ball too hot",
-            "none. It closed before it opened: by ball too hot at 10 s, under 1 s before",
+            "none. It closed before it opened: by ball too hot at 11 s, under 1 s before",
         ),
         (-3.2, "ball too hot", "It closed before it opened: by ball too hot at 7 s, 3 s before"),
     ],

@@ -1,0 +1,116 @@
+"""A brick behind the work, in the gas that the work has left, and weak torches as a whole."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from thermo.braze import braze
+from thermo.braze.surroundings import BRICK_BEHIND, BRICK_EMISSIVITY, Brick, gas_behind
+from thermo.flame import Exposure, Jet, Phase, Strategy, caught_share, phase_pose
+from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.matter import constant
+from thermo.shape import build_mesh
+
+PHASE = Phase("ball", distance=9e-3)
+
+
+@pytest.fixture(scope="module")
+def skin(earth):
+    return build_mesh(earth.joint, "quick", mirrored=True).skin
+
+
+def exposure_of(setup, skin, **torch):
+    burner = replace(setup.torch, **torch)
+    return Exposure(burner, PHASE, setup.joint, skin, skin.mirrored, setup.ambient_C)
+
+
+def test_gas_behind_has_lost_what_the_work_takes(earth, skin):
+    for rate in (20.0, 2.0):
+        exposure = exposure_of(earth, skin, fuel_rate=rate / 3.6e6)
+        torch = exposure.torch
+        jet = Jet(torch, earth.ambient_C)
+        away = phase_pose(PHASE, earth.joint, torch, 0.0).start + earth.joint.ball_radius
+        alone, speed = (float(x) for x in jet.at(away + BRICK_BEHIND, 0.0))
+        h, gas = gas_behind(exposure, earth.joint, earth.ambient_C)
+        taken = caught_share(exposure, skin.area) * torch.fuel_power / jet.power
+        assert gas - 20.0 == pytest.approx((1.0 - taken) * (alone - 20.0), rel=1e-6)
+        assert 0.05 < taken < 0.5
+        width = 2 * float(jet.width(away + BRICK_BEHIND))
+        Re = speed * width * jet.gas.density(alone) / jet.gas.viscosity(alone)
+        Nu = 0.76 * math.sqrt(Re) * jet.gas.prandtl(alone) ** 0.4
+        bare = float(Nu * jet.gas.conductivity(alone)) / width
+        assert h == pytest.approx(bare, rel=0.03)
+        assert 100.0 < alone < 1725.0
+
+
+@pytest.mark.parametrize("rate", [20.0, 1.0, 1e-3, 1e-9])
+def test_part_and_brick_behind_take_no_more_than_the_jets_power(earth, skin, rate):
+    exposure = exposure_of(earth, skin, fuel_rate=rate / 3.6e6)
+    torch = exposure.torch
+    jet = Jet(torch, earth.ambient_C)
+    away = phase_pose(PHASE, earth.joint, torch, 0.0).start + earth.joint.ball_radius
+    h, gas = gas_behind(exposure, earth.joint, earth.ambient_C)
+    brick = h * math.pi * float(jet.width(away + BRICK_BEHIND)) ** 2 * (gas - 20.0)
+    part = caught_share(exposure, skin.area) * torch.fuel_power
+    assert h > 0.0
+    assert part + brick <= jet.power * (1 + 1e-9)
+
+
+def test_a_brick_behind_warms_by_its_gas_and_radiates_on_what_faces_it(earth, skin):
+    exposure = exposure_of(earth, skin)
+    brick = Brick(True, skin, 20.0, 1)
+    brick.face(0, exposure, earth.joint)
+    h, gas = gas_behind(exposure, earth.joint, 20.0)
+    brick.update(0.0, 1e-3, np.full((skin.pieces, 1), 20.0))
+    rise = 2.0 * math.sqrt(1e-3) * h * (gas - 20.0) / (math.sqrt(math.pi) * brick._effusivity)
+    assert brick.face_C[0] - 20.0 == pytest.approx(rise / 2, rel=1e-9)  # damped by half
+    brick.face_C = np.array([600.0])
+    a, b, e = (np.broadcast_to(x, (skin.pieces, 1))[:, 0] for x in brick.terms(0.0, skin))
+    assert not b.any() and not e.any()
+    far = skin.normal[:, 0] < -0.95  # torch at +x, brick beyond -x
+    full = constant("emissivity", "oxidised").value * BRICK_EMISSIVITY * STEFAN_BOLTZMANN
+    full *= (600.0 + KELVIN) ** 4 - (20.0 + KELVIN) ** 4
+    share = (1.0 - skin.normal[:, 0]) / 2
+    np.testing.assert_allclose(a, full * share, rtol=1e-9)
+    assert a[far].min() > 0.9 * full
+
+
+def test_a_brick_that_is_hot_cools_by_its_radiation(earth, skin):
+    brick = Brick(True, skin, 20.0, 1)
+    brick.face(0, None, earth.joint)
+    brick.face_C = np.array([800.0])
+    brick.update(0.0, 1e-3, np.full((skin.pieces, 1), 20.0))
+    lost = BRICK_EMISSIVITY * STEFAN_BOLTZMANN * ((800 + KELVIN) ** 4 - (20 + KELVIN) ** 4)
+    fall = -2.0 * math.sqrt(1e-3) * lost / (math.sqrt(math.pi) * brick._effusivity)
+    assert brick.face_C[0] == pytest.approx((800.0 + 20.0 + fall) / 2, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("kind", "rates"),
+    [("pocket", (10, 20, 30)), ("pencil", (30, 45, 60)), ("hand", (100, 160, 250))],
+)
+def test_more_fuel_never_gets_the_joint_ready_later(earth, kind, rates):
+    """At one distance beyond the longest cone; the cone grows with the flow."""
+    from thermo.flame import Torch
+
+    usual = Torch.of_kind(kind)
+    torches = [usual.turned(rate / (3.6e6 * usual.fuel_rate)) for rate in rates]
+    phase = Phase("ball", distance=torches[-1].cone_length + 2e-3)
+    times = []
+    for torch in torches:
+        setup = replace(earth, torch=torch, strategy=Strategy("held", (phase,)))
+        t = braze(setup, "quick").stage("liquidus").time_s
+        times.append(math.inf if t is None else t)
+    assert times == sorted(times, reverse=True)
+    assert math.isfinite(times[-1])
+
+
+def test_a_flame_of_nearly_nothing_gives_nearly_nothing(earth):
+    """Part and filler: at most the fuel's heat over the whole run, and rounding."""
+    torch = replace(earth.torch, fuel_rate=1e-9 / 3.6e6)
+    setup = replace(earth, torch=torch, strategy=Strategy("held", (replace(PHASE, longest=30.0),)))
+    run = braze(setup, "quick")
+    burnt = torch.fuel_power * run.stage("flame-off").time_s
+    assert run.energy.in_J <= burnt + 1e-6
