@@ -18,7 +18,7 @@ class OutputError(Exception):
 
 def as_json(document: Mapping[str, Any]) -> str:
     """The document as text, in plain ASCII, without NaN."""
-    return json.dumps(document, allow_nan=False).replace("\x7f", r"\u007f")
+    return json.dumps(document, allow_nan=False)
 
 
 def check_folder(folder: Path, names: Iterable[str] = ()) -> None:
