@@ -63,7 +63,7 @@ def test_a_case_that_cannot_be_read_is_refused(place):
 
 
 def test_a_failed_run_exits_with_1(place, monkeypatch):
-    def broken(*args):
+    def broken(*args, **told):
         raise RuntimeError("no more")
 
     monkeypatch.setattr(thermo.study.diagnose, "diagnose", broken)

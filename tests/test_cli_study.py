@@ -268,38 +268,6 @@ def test_a_run_that_fails_says_so_in_one_line(place, monkeypatch, command, fault
     assert everything(place) == ["mercury.toml"]
 
 
-def test_progress_is_drawn_on_a_terminal_only(monkeypatch, capfd):
-    class Screen:
-        """A stderr that says it is a terminal."""
-
-        encoding = "utf-8"
-
-        def __init__(self):
-            self.text = ""
-
-        def write(self, text):
-            self.text += text
-            return len(text)
-
-        def flush(self):
-            pass
-
-        def isatty(self):
-            return True
-
-    with cli_shared.counting("heating ...") as done:
-        done(1, 2)
-    assert capfd.readouterr() == ("", "")
-    screen = Screen()
-    monkeypatch.setattr(sys, "stderr", screen)
-    monkeypatch.setenv("TERM", "xterm")
-    with cli_shared.counting("heating ...") as done:
-        done(1, 2)
-        assert "50%" in screen.text
-    assert "heating ..." in screen.text
-    assert capfd.readouterr().out == ""
-
-
 @pytest.mark.parametrize("what", cli.LISTS)
 def test_list_prints_text_or_json(what):
     answer = ask("list", what)

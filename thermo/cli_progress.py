@@ -50,9 +50,8 @@ def foretell(case: Case, runs: Sequence[Work], workers: int = 1) -> None:
 
         key, value, remedy = _to_change(case, MOST_S / alone)
         text = (
-            f"may take some {_minutes(alone)} to compute, {_minutes(MOST_S)} is the most; "
-            f"{remedy}, "
-            "a thicker rod, --accuracy quick or fewer runs"
+            f"may take some {_minutes(alone)} to compute, {_minutes(MOST_S)} is the most; {remedy}"
+            ", a thicker rod, --accuracy quick or fewer runs"
         )
         raise Refused(str(CaseError(case.source, [Problem(key, text, value)])))
     expected = max(alone / max(workers, 1), max(run.seconds for run in runs))

@@ -15,7 +15,7 @@ class OutputError(Exception):
 
 def as_json(document: Mapping[str, Any]) -> str:
     """The document as text, in plain ASCII, without NaN."""
-    return json.dumps(document, allow_nan=False).replace("\x7f", r"\u007f")
+    return json.dumps(document, allow_nan=False)
 
 
 def write_new(path: Path, text: str) -> None:
