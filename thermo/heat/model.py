@@ -131,6 +131,7 @@ class HeatModel:
         self._conditions = Conditions(LAWS)
         self._raw, self._law = (Curve(0.0, 0.0, np.zeros((1, 0, columns))) for _ in range(2))
         self._moves, self._foreseen = False, (math.nan, 0.0)
+        self.layer_warming = np.zeros((self.covered, columns))  # dT/dE of the layer [m²K/J]
         self._drain = np.zeros((self.covered, columns))  # of the layer, at most [W/m²K]
         self._seen: tuple[Floats, tuple[NDArray[np.intp], Floats, Floats]] | None = None
         self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
