@@ -294,9 +294,7 @@ class Scene:
         """Conductances of gap and coat, and loss to the room, by what the parts remember."""
         past, model = self.past, self.model
         model.source = past.source
-        law = partial(
-            gap_conductance, self.mesh.gap, flux=self.setup.flux, filled=self._filled()
-        )
+        law = partial(gap_conductance, self.mesh.gap, flux=self.setup.flux, filled=self._filled())
         model.gap = Contact(law, past.gap)
         if self.layer is not None:
             self.layer.furthest = past.coat
