@@ -217,7 +217,8 @@ class HeatModel:
             E = y[self.mesh.cells : -2]
             outside[:c], coat = layer.read(E), layer.furthest
             self.layer_warming = layer.slope(E)
-        parts = [sum(self._wall_resistances(k)), self.gap.state, coat]
+        ball, rod = self._wall_resistances(k)
+        parts = [ball + rod, self.gap.state, coat]
         terms = [term[0] for term in self._terms((t,), moving=False)]
         self._conditions.take(t, [*parts, self.depth / k[self.cell], outside, *terms])
         self._moves = any(load.moving for load in self.loads)
