@@ -314,8 +314,8 @@ def test_a_place_at_the_mouth_is_as_cold_as_its_very_edge(earth):
     height = mesh.full_centre[first, 2]
     per_m = 4e3
     hole, rod = (650.0 + per_m * (height[c] - joint.mouth_z) for c in (gap.ball, gap.rod))
-    nothing = np.zeros((0, 1))
-    look = Readings(nothing, hole[:, None], rod[:, None], nothing, nothing, nothing)
+    nothing, part = np.zeros((0, 1)), np.array([[20.0], [900.0]])
+    look = Readings(part, hole[:, None], rod[:, None], part, nothing, nothing)
     found = ways.coldest(look)[:, 0]
     mouth = np.isclose(gap.z, gap.z[~gap.floor].min(), atol=1e-9)
     np.testing.assert_allclose(found[mouth], 650.0, atol=1e-6)
@@ -323,6 +323,19 @@ def test_a_place_at_the_mouth_is_as_cold_as_its_very_edge(earth):
     inner = ~mouth & ~gap.floor & ~np.isclose(gap.z, gap.z[~gap.floor].max(), atol=1e-9)
     np.testing.assert_array_equal(found[inner], np.minimum(hole, rod)[inner])
     assert ways.entry(found[:, None])[0] == pytest.approx(650.0, abs=1e-6)
+
+
+def test_a_wall_carried_to_the_edge_stays_within_what_the_part_holds(earth):
+    """Steep walls: half a cell on, the parabola would be colder than the coldest there is."""
+    mesh, ways = made(laid(earth, "mouth"))
+    gap = mesh.gap
+    _, first = np.unique(mesh.fold, return_index=True)
+    deep = (mesh.full_centre[first, 2] - earth.joint.mouth_z)[gap.ball][:, None]
+    walls = 20.0 + 1e6 * np.maximum(deep - deep[~gap.floor].min(), 0.0)
+    nothing, part = np.zeros((0, 1)), np.array([[20.0], [walls.max()]])
+    _, ends = ways.walls(Readings(part, walls, walls, part, nothing, nothing))
+    assert ends.min() == 20.0
+    assert ends.max() <= walls.max()
 
 
 def test_a_step_is_aimed_at_the_next_place_that_opens(earth):

@@ -125,14 +125,14 @@ def test_spent_flux_lets_no_filler_in(earth):
     """Walls hot, filler molten, flux clear: whether it flows hangs on the flux alone."""
     scene = Scene(earth, [earth.strategy], "quick")
     look = steady(scene, 700.0)
-    nothing = np.zeros((1, 1))
+    y = scene.model.start(700.0)
     scene.past.gap[:], scene.past.charges[0].molten = 700.0, 0.0
     scene.past.ready[:] = 0.0
     scene.past.spent_gap[:] = 1.0
-    scene.update(Step(1.0, 2.0, nothing, nothing, nothing, nothing), look, 1.0)
+    scene.update(Step(1.0, 2.0, y, y, y, y), look, 1.0)
     assert not scene.past.filling.share.any()
     scene.past.spent_gap[:] = 0.99
-    scene.update(Step(2.0, 3.0, nothing, nothing, nothing, nothing), look, 1.0)
+    scene.update(Step(2.0, 3.0, y, y, y, y), look, 1.0)
     assert scene.past.filling.share.any()
 
 

@@ -7,9 +7,12 @@ import numpy as np
 import pytest
 
 from thermo.braze import Clamp, braze, brazes
+from thermo.braze.conclude import LEDGER
 from thermo.braze.course import SHORTEST_AIM_S
 from thermo.braze.limits import OF_FILLER
-from thermo.braze.stages import HOLD_ON_S, StageName
+from thermo.braze.run import BrazeError
+from thermo.braze.stages import HOLD_ON_S, WASH_BELOW_C, StageName
+from thermo.braze.supply import Supply
 from thermo.files import read_case, to_setup
 from thermo.flame import Phase, Strategy, default_strategies
 from thermo.matter import get_flux
@@ -221,3 +224,34 @@ def test_a_phase_whose_end_has_passed_is_skipped(earth):
     result = braze(replace(earth, strategy=Strategy("dry twice", phases)), "quick")
     began = [t for t, _ in result.timeline]
     assert began[2] == began[1]
+
+
+@pytest.mark.parametrize("ambient_C", [-30.0, 0.0, 20.0])
+def test_a_ledger_of_next_to_nothing_closes(cold, ambient_C):
+    """No fuel, a part as warm as the room: what moves is rounding, and is told as that."""
+    energy = braze(replace(cold, ambient_C=ambient_C), "quick").energy
+    assert abs(energy.residual) <= LEDGER
+    assert max(abs(energy.in_J), abs(energy.lost_J)) < 1e-9
+    assert (energy.moment, 0.0 < energy.floor_J < 1e-8) == ("flame-off", True)
+
+
+def test_missing_heat_is_told_in_joules(cold, monkeypatch):
+    monkeypatch.setattr(Supply, "stored", lambda self, charge: 1e-6)
+    with pytest.raises(BrazeError, match=r"-1\.0e-06 J is missing .* rounding explains"):
+        braze(cold, "quick")
+
+
+def test_heat_is_told_when_the_part_can_be_washed(earth_braze):
+    """Not where the last step landed: the heat left is that of a part at 100 °C or less."""
+    energy, wash = earth_braze.energy, earth_braze.stage("wash").time_s
+    assert (energy.moment, energy.time_s) == ("wash", wash)
+    t, hottest = (earth_braze.stations[k] for k in ("time_s", "part_max_C"))
+    assert t[-1] > wash + 0.05
+    assert np.interp(wash, t, hottest) == pytest.approx(WASH_BELOW_C, abs=1.5)
+    assert abs(energy.residual) < LEDGER
+
+
+def test_heat_at_the_wash_does_not_hang_on_the_steps(earth):
+    """Within 0.2 % at tolerances whose last steps end elsewhere."""
+    stored = [braze(earth, "quick", tolerance_K=k).energy.stored_J for k in (0.8, 0.5, 0.3)]
+    assert np.ptp(stored) < 2e-3 * np.mean(stored)

@@ -73,6 +73,7 @@ def test_gap(found, hole, level, word):
         ("propane with just enough air reaches 1993 °C", {"torch": ['kind = "hand"', FACTOR]}),
         ("it is off", {"torch": ['kind = "hand"', "fuel_rate_g_per_h = 0"]}),
         ("no flux", {"flux": "coat_mm = 0"}),
+        ("coat_mm = 0.009 is no coat", {"flux": "coat_mm = 0.009"}),
     ],
 )
 def test_unusual_only_where_it_is_so(found, part, tables):

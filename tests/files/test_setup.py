@@ -139,3 +139,8 @@ def test_own_strategies(write):
     assert known["near side"].phases[0].until == 5
     assert known["far side"] == default_strategies(90)["far side"]
     assert to_setup(case, known["round"]).strategy.name == "round"
+
+
+@pytest.mark.parametrize(("given", "brushed"), [("0.009", 0.0), ("0.01", 1e-5)])
+def test_a_coat_thinner_than_the_least_is_none(read, given, brushed):
+    assert to_setup(read(flux=[f"coat_mm = {given}"])).coat.thickness == pytest.approx(brushed)

@@ -162,7 +162,7 @@ def plain_layer(mesh, conductance=500.0, latent=2e5) -> Layer:
         mass=np.full((len(pieces), 1), 1.5),
         enthalpy=grid,
         temperature=np.interp(grid, heat, T),
-        conductance=np.full((len(pieces), 1), conductance),
+        conductance=np.full(len(grid), conductance),
     )
 
 

@@ -7,7 +7,15 @@ import math
 import numpy as np
 import pytest
 
-from thermo.heat import ConstantSolid, CosineLobeFlux, GreyLoss, HeatModel, LinearLoss, March
+from thermo.heat import (
+    ConstantSolid,
+    Contact,
+    CosineLobeFlux,
+    GreyLoss,
+    HeatModel,
+    LinearLoss,
+    March,
+)
 from thermo.heat.reference import ReferenceMarch
 from thermo.matter import get_solid
 from thermo.shape import build_mesh
@@ -88,18 +96,21 @@ def test_a_source_alone_warms_a_good_conductor_as_a_lump(drilled):
     np.testing.assert_allclose(model.temperatures(y), 20.0 + rise, atol=0.02 * rise)
 
 
-def test_a_gap_that_leaps_carries_no_pace_on_and_the_rest_keeps_its_own(mesh):
-    """Half the links go from flux to filler between two looks."""
+def test_a_gap_is_carried_on_by_its_state_and_never_leaves_its_law(mesh):
+    """Hotter by 100 K in a second, its law done at 350 °C: two steps on it conducts no more."""
     model = lit(mesh)
-    y, half = model.start(300.0), np.arange(len(mesh.gap.area)) < len(mesh.gap.area) // 2
-    for leapt in (False, True):
-        model.jump()
-        model.gap_conductance = np.full((len(half), 1), 2e3)
-        model.refresh(0.0, y)
-        model.gap_conductance = np.where(half, 1e5, 2.1e3)[:, None]
-        if leapt:
-            model.leap(half[:, None])
-        model.refresh(1.0, y, 1.0)
-        now, later = (model.now(t)[0][:, 0] for t in (1.0, 2.0))
-        assert np.array_equal(now[half], later[half]) == leapt
-        assert np.all(later[~half] > now[~half])
+    y, links = model.start(300.0), len(mesh.gap.area)
+
+    def law(hottest_C):
+        return 1e3 * np.exp(np.interp(hottest_C, [250.0, 350.0], [0.0, math.log(20.0)]))
+
+    for t, hottest in ((0.0, 200.0), (1.0, 300.0)):
+        model.gap = Contact(law, np.full((links, 1), hottest))
+        model.refresh(t, y, 2.0)
+    metals = dict(zip(("ball", "rod"), model.tables.solids, strict=True))
+    most = HeatModel(mesh, metals, 2e4, model.loads)
+    most.refresh(0.0, y)
+    np.testing.assert_allclose(model.now(3.0)[0], most.now(0.0)[0], rtol=1e-12)
+    half = (model.now(1.0)[0] + model.now(3.0)[0]) / 2  # straight between a step's ends
+    np.testing.assert_allclose(model.now(2.0)[0], half, rtol=1e-12)
+    assert (model.now(1.0)[0] < model.now(3.0)[0]).all()

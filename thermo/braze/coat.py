@@ -45,7 +45,7 @@ def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin, columns: int) -
         mass=np.full((len(pieces), columns), mass),
         enthalpy=enthalpy,
         temperature=temperature,
-        conductance=np.full((len(pieces), columns), constant("coat", "conductance-wet").value),
+        conductance=layer_conductance(temperature, flux),
     )
 
 
@@ -57,14 +57,14 @@ def layer_conductance(hottest_C: Floats, flux: Flux) -> Floats:
 
     Parameters
     ----------
-    hottest_C : (C, m) array
-        [°C]
+    hottest_C : array
+        Any shape [°C].
     flux : Flux
 
     Returns
     -------
-    (C, m) array
-        [W/m²K]
+    array
+        Of the same shape [W/m²K].
     """
     levels = [constant("coat", f"conductance-{s}").value for s in ("wet", "puffed", "molten")]
     marks = [BOILING_C, DRY_C, flux.stages["milky"].value, flux.stages["clear"].value]

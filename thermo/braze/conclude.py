@@ -7,26 +7,28 @@ from dataclasses import replace
 import numpy as np
 
 from thermo.braze.cooling import cooling
-from thermo.braze.course import LEEWAY_LOOK_S, OPENS, Column, Course
+from thermo.braze.course import LEEWAY_LOOK_S, OPENS, Account, Column, Course
 from thermo.braze.limits import WAITS_S, Bound, LimitName, bounds
 from thermo.braze.outcome import Flowed, flowed
 from thermo.braze.reasons import Unfilled, why_not_reached, why_unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
-from thermo.braze.scene import Past, Scene
+from thermo.braze.scene import Scene
 from thermo.braze.stages import CUES, WASH_BELOW_C, StageName
 from thermo.braze.watch import Floats, Trace
+from thermo.heat.solids import LOWEST_C
+
+LEDGER = 1e-9  # of the heat moved: more missing is a fault
 
 
 def conclude(course: Course, i: int, heating: Trace, ends: dict[str, float | None]) -> Braze:
     """What one column gives; `ends` has the times of the stages of cooling, if it was cooled."""
     scene, column = course.scene, course.columns[i]
-    assert column.off_s is not None and column.off is not None
-    stations = heating.until(column.off_s, i)
-    y, past = column.off[0][:, i], column.off[1][0]
+    assert column.off_s is not None and column.off is not None and column.account is not None
+    stations, past = heating.until(column.off_s, i), column.off[1][0]
     if ends:
         after = course.trace.until(np.inf, i)
         stations = {k: np.concatenate([v, after[k][1:]]) for k, v in stations.items()}
-        y, past = course.march.y[:, i], scene.past
+        past = scene.past
     section = column.section
     if section is None or section[0] > column.off_s:
         section = column.off_s, scene.model.temperatures(column.off[0])[:, i]
@@ -40,7 +42,7 @@ def conclude(course: Course, i: int, heating: Trace, ends: dict[str, float | Non
         limits=(*_limits(course, column, stations), _waits(filler), _bead(scene, filler)),
         leeway=_leeway(course, column),
         stations=stations,
-        energy=energy(course, y, past, i),
+        energy=energy(course, column.account, i),
         filler=filler,
         cooling=cooling(
             scene,
@@ -156,12 +158,25 @@ def _leeway(course: Course, column: Column) -> Leeway:
     return Leeway(opens, passed[first], max(passed[first] - opens, 0.0), first, LEEWAY_LOOK_S)
 
 
-def energy(course: Course, y: Floats, past: Past, i: int) -> Energy:
-    """Heat in, lost and stored of one column, its filler included."""
-    model, supply = course.scene.model, course.scene.supply
-    start = model.stored(model.start(course.scene.setup.ambient_C))[i]
-    stored = float(model.stored(np.repeat(y[:, None], model.columns, axis=1))[i] - start)
-    stored += supply.stored(past.charges[i])
-    gained, lost = float(y[-2] + past.charges[i].gained), float(y[-1] + past.charges[i].lost)
-    turned = max(abs(gained) + abs(lost), 1e-9)
-    return Energy(gained, lost, stored, (gained - lost - stored) / turned)
+def energy(course: Course, account: Account, i: int) -> Energy:
+    """Heat in, lost and stored of one column, its filler included.
+
+    The residual is the heat that is missing, as a share of the heat moved; where next to none has
+    moved, of the least heat by which rounding can be told from a fault. Rounding is taken as one
+    unit in the last place, ε = 2⁻⁵², of all the heat that cells and coat hold above the cold end
+    of their tables, at every evaluation of the march:
+
+        floor = ε · evaluations · Σ (H - H_lowest) V
+    """
+    model, y = course.scene.model, account.y
+    both = np.repeat(y[:, None], model.columns, axis=1)
+    start = model.start(course.scene.setup.ambient_C)
+    gained, lost, held = account.filler.tolist()
+    gained, lost = gained + float(y[-2]), lost + float(y[-1])
+    stored = held + float(model.stored(both)[i] - model.stored(start)[i])
+    lowest = model.stored(model.start(LOWEST_C))[i]
+    content = max(float(model.stored(state)[i] - lowest) for state in (both, start))
+    floor = float(np.finfo(float).eps) * course.march.evaluations * content
+    moved = max(abs(gained) + abs(lost), floor / LEDGER)
+    residual = (gained - lost - stored) / moved
+    return Energy(gained, lost, stored, residual, account.moment, account.time_s, floor)

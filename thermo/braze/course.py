@@ -32,6 +32,32 @@ NODES = MOVED  # of a step, where watched values are read to find a crossing
 LEEWAY_LOOK_S = 30.0  # limits are looked for this long after the gap is ready
 
 
+WASH, FLAME_OFF, COOLED = "wash", "flame-off", "end of cooling"
+"""Moments at which the heat of a run is told."""
+
+
+@dataclass(frozen=True)
+class Account:
+    """What the heat of one column is told from, at a named moment.
+
+    Attributes
+    ----------
+    moment : str
+        "wash", "flame-off" or "end of cooling".
+    time_s : float
+        [s]
+    y : (N,) array
+        State.
+    filler : (3,) array
+        Heat that the filler gained, lost and holds [J].
+    """
+
+    moment: str
+    time_s: float
+    y: Floats
+    filler: Floats
+
+
 @dataclass
 class Column:
     """How far one strategy has come.
@@ -51,6 +77,8 @@ class Column:
         When the flame is taken away [s]; the march goes on with it for the leeway.
     off : tuple or None
         State and past at that moment.
+    account : Account or None
+        Where its heat is told: at flame-off, or once cooled when it can be washed.
     section : tuple or None
         Time, and temperature of all cells, when the gap was first ready to fill.
     done : bool
@@ -63,6 +91,7 @@ class Column:
     reached: dict[str, float] = field(default_factory=dict)
     off_s: float | None = None
     off: tuple[Floats, Kept] | None = None
+    account: Account | None = None
     section: tuple[float, Floats] | None = None
     done: bool = False
 
@@ -158,6 +187,12 @@ class Course:
         self._keep(column.off_s, y)
         return [self._fall(NAMES.index(name), level, longest) for name, level in marks]
 
+    def account(self, i: int, moment: str) -> Account:
+        """The heat of a column as it stands now."""
+        charge = self.scene.past.charges[i]
+        filler = np.array([charge.gained, charge.lost, self.scene.supply.stored(charge)])
+        return Account(moment, self.march.t, self.march.y[:, i], filler)
+
     def follow(self, name: str, longest: float) -> None:
         """March on without flame until a watched value of the only column rises no more.
 
@@ -179,14 +214,21 @@ class Course:
     def _fall(self, row: int, level: float, longest: float) -> float | None:
         """March without flame until a watched value of column 0 falls to a level; its time."""
         end = self.march.t + longest
+        column = self.columns[0]
         if self.trace.values[-1][row, 0] <= level:
             return self.march.t
         while self.march.t < end:
+            before = self.account(0, WASH).filler
             step = self.march.step(end, COOLING_STEP_S)
             look = self._take(step)
             self._carry(step, look, self.watch.read(look, self.scene.spent(step.t1)))
+            column.account = self.account(0, COOLED)
             if self.trace.values[-1][row, 0] <= level:
-                return step.crossing(partial(self._fallen, step, row), -level)
+                t = step.crossing(partial(self._fallen, step, row), -level)
+                gone = (t - step.t0) / (step.t1 - step.t0)
+                filler = before + gone * (column.account.filler - before)
+                column.account = Account(WASH, t, step.at(t)[:, 0], filler)
+                return t
         return None
 
     def _fallen(self, step: Step, row: int, t: float) -> float:
@@ -278,6 +320,7 @@ class Course:
             column.off_s = now  # no holding on once a limit is met
         if column.off_s is not None and column.off is None and now >= column.off_s - 1e-9:
             column.off_s, column.off = now, (self.march.y, self.scene.keep())
+            column.account = self.account(i, FLAME_OFF)
         if column.off is not None and column.off_s is not None:
             opens = reached.get(OPENS)
             column.done = opens is None or passed or now >= opens + LEEWAY_LOOK_S

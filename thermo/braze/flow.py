@@ -138,7 +138,8 @@ class Ways:
         """
         if look is not self._seen:
             walls = np.concatenate([look.hole[self._wall], look.rod[self._wall]])
-            ends = (self._to_ends @ walls).reshape(2, -1, walls.shape[1])
+            bounds = _extremes(look)  # a parabola may swing beyond what the part holds
+            ends = np.clip(self._to_ends @ walls, *bounds).reshape(2, -1, walls.shape[1])
             found, across = look.colder, self.links.shape[1]
             edges = np.minimum(ends[:, :across], ends[:, across:])
             for row, edge in zip((0, -1), edges, strict=True):
@@ -233,6 +234,13 @@ class Ways:
             if np.array_equal(grown, reached):
                 return reached
             reached = grown
+
+
+def _extremes(look: Readings) -> tuple[Floats, Floats]:
+    """Coldest and hottest of cells and surface, (m,) each: no wall inside is beyond them."""
+    both = look.cells, look.metal
+    low, high = ([pick(x, axis=0) for x in both] for pick in (np.min, np.max))
+    return np.minimum(*low), np.maximum(*high)
 
 
 def _edges(mesh: Mesh, wall: NDArray[np.int64], ends: tuple[float, float]) -> Floats:

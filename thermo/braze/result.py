@@ -102,12 +102,30 @@ class Leeway:
 
 @dataclass(frozen=True)
 class Energy:
-    """The heat ledger over the whole run, cooling included [J]."""
+    """The heat ledger from the flame's first moment to a named one.
+
+    Attributes
+    ----------
+    in_J, lost_J, stored_J : float
+        [J]
+    residual : float
+        Heat missing, as a share of the heat moved.
+    moment : str
+        "wash", when the part is cool enough to wash; "flame-off" where cooling was not computed or
+        nothing got hot; "end of cooling" where it is not cool enough by then.
+    time_s : float
+        When that is [s].
+    floor_J : float
+        Heat that rounding alone may lose [J].
+    """
 
     in_J: float
     lost_J: float
     stored_J: float
     residual: float
+    moment: str
+    time_s: float
+    floor_J: float
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
-from thermo.braze.conclude import conclude, energy
-from thermo.braze.course import Course
+from thermo.braze.conclude import LEDGER, conclude, energy
+from thermo.braze.course import COOLED, Course
 from thermo.braze.reasons import LONGEST_COOLING_S
 from thermo.braze.result import Braze
 from thermo.braze.scene import Scene
@@ -20,7 +20,6 @@ from thermo.flame import Strategy
 from thermo.heat import HeatModel, March
 
 TOLERANCE_K = {"march": 0.8, "fipy": 0.1}  # engines, and the local error each allows per step
-LEDGER = 1e-9  # of the heat turned over
 
 
 class BrazeError(RuntimeError):
@@ -146,6 +145,11 @@ def _engine(name: str, tolerance_K: float | None) -> Callable[[HeatModel, Floats
 def _check_ledger(course: Course) -> None:
     """BrazeError if heat in, lost and stored of some column do not add up."""
     for i in range(course.scene.columns):
-        residual = energy(course, course.march.y[:, i], course.scene.past, i).residual
-        if not abs(residual) <= LEDGER:
-            raise BrazeError(f"the heat ledger does not close: {residual:.1e} of the heat moved")
+        found = energy(course, course.account(i, COOLED), i)
+        if not abs(found.residual) <= LEDGER:
+            missing = found.in_J - found.lost_J - found.stored_J
+            raise BrazeError(
+                f"the heat ledger does not close: {missing:.1e} J is missing of "
+                f"{abs(found.in_J) + abs(found.lost_J):.1e} J moved; rounding explains "
+                f"{found.floor_J:.0e} J"
+            )

@@ -9,11 +9,12 @@ import copy
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from thermo.braze.coat import flux_layer, layer_conductance, spending
+from thermo.braze.coat import flux_layer, spending
 from thermo.braze.flow import FULL, Filling, Ways
 from thermo.braze.gap import gap_conductance
 from thermo.braze.pieces import inside
@@ -21,7 +22,7 @@ from thermo.braze.setup import Setup
 from thermo.braze.supply import Charge, Supply
 from thermo.braze.surroundings import Brick, Flames, RoomLoss
 from thermo.flame import Phase, Strategy, caught_share
-from thermo.heat import HeatModel, Load, Readings, Sink, Step
+from thermo.heat import Contact, HeatModel, Load, Readings, Sink, Step
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant
 from thermo.shape import Mesh, build_mesh
@@ -37,8 +38,10 @@ class Past:
 
     Attributes
     ----------
-    gap, coat, skin : (G, m), (C, m), (P, m) arrays
-        Hottest so far of each gap link's colder wall, coated piece, and piece [°C].
+    gap, skin : (G, m), (P, m) arrays
+        Hottest so far of each gap link's colder wall, and of each piece [°C].
+    coat : (C, m) array
+        Greatest enthalpy per area of the coat so far [J/m²].
     now : (G, m) array
         Colder wall of each link at the last look, at mouth and tip up to the edge [°C].
     outside : (P, m) array
@@ -114,7 +117,7 @@ class Scene:
         T = setup.ambient_C
         self.past = Past(
             gap=np.full((links, m), T),
-            coat=np.full((len(coated), m), T),
+            coat=np.zeros((0, m)) if self.layer is None else self.layer.store(T),
             skin=np.full((skin.pieces, m), T),
             now=np.full((links, m), T),
             outside=np.full((skin.pieces, m), T),
@@ -135,6 +138,7 @@ class Scene:
             columns=m,
             layer=self.layer,
             sinks=_sinks(setup, mesh),
+            span=(T, max(T, setup.torch.tip_temperature_C * setup.torch.gas_temperature_factor)),
         )
         self._take_over(0.0)
 
@@ -192,7 +196,7 @@ class Scene:
         coldest = self.ways.coldest(look)
         self._note_ready(step, coldest)
         np.maximum(past.gap, coldest, out=past.gap)
-        np.maximum(past.coat, look.layer, out=past.coat)
+        np.maximum(past.coat, step.y1[self.mesh.cells : -2], out=past.coat)
         np.maximum(past.skin, outside, out=past.skin)
         past.outside = outside
         self._feed(step, look, ahead)
@@ -210,8 +214,7 @@ class Scene:
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
             going = np.isnan(filling.settled)
-            began = self.ways.advance(filling, step.t0, step.t1, past.ready, open_, self.molten)
-            self.model.leap(began)
+            self.ways.advance(filling, step.t0, step.t1, past.ready, open_, self.molten)
             full = filling.share[self.ways.links].min(axis=(0, 1)) >= FULL
             for i in np.flatnonzero(going & full).tolist():
                 self.supply.shed(charges[i])
@@ -290,11 +293,12 @@ class Scene:
 
     def _take_over(self, t: float) -> None:
         """Conductances of gap and coat, and loss to the room, by what the parts remember."""
-        past, flux = self.past, self.setup.flux
-        self.model.source = past.source
-        self.model.gap_conductance = gap_conductance(self.mesh.gap, past.gap, flux, self._filled())
+        past, model = self.past, self.model
+        model.source = past.source
+        law = partial(gap_conductance, self.mesh.gap, flux=self.setup.flux, filled=self._filled())
+        model.gap = Contact(law, past.gap)
         if self.layer is not None:
-            self.layer.conductance = layer_conductance(past.coat, flux)
+            self.layer.furthest = past.coat
         self._room.update(past.outside, past.skin, self.flames.all_h(t))
 
 

@@ -9,10 +9,12 @@ from thermo.files.checks import wall_beyond
 from thermo.files.defaults import (
     HANDBOOK,
     NO_EFFECT,
+    USUAL_COAT_MM,
     USUAL_GAP_MM,
     WIDEST_STRONG_GAP_MM,
 )
 from thermo.files.setup import (
+    LEAST_COAT_MM,
     filler_of,
     flux_of,
     joint_of,
@@ -360,6 +362,13 @@ def _setting(case: Case) -> Iterator[Finding]:
         yield Finding("note", text, COMMON)
     if case.flux.coat_mm == 0:
         yield Finding("unusual", "no flux: filler does not wet oxidised steel", COMMON)
+    elif case.flux.coat_mm < LEAST_COAT_MM:
+        text = (
+            f"flux.coat_mm = {case.flux.coat_mm:g} is no coat and is reckoned as no flux: filler "
+            f"does not wet oxidised steel. Brush on {LEAST_COAT_MM:g} mm or more, "
+            f"{USUAL_COAT_MM:g} mm is usual"
+        )
+        yield Finding("unusual", text, "a judgement, no source")
     if case.ball.hole == "threaded":
         text = (
             "threaded is a tapped hole with a plain rod in it, a threaded rod is not modelled: its "

@@ -1,5 +1,6 @@
 """Heat in ball, rod and gap: conduction, surface, march and ledger."""
 
+from thermo.heat.conditions import Contact
 from thermo.heat.history import History
 from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import CosineLobeFlux, GreyLoss, LinearLoss, Load
@@ -9,6 +10,7 @@ from thermo.heat.solids import ConstantSolid, SolidLike
 
 __all__ = [
     "ConstantSolid",
+    "Contact",
     "CosineLobeFlux",
     "GreyLoss",
     "HeatModel",

@@ -1,8 +1,13 @@
-"""Arrays carried through a step: at their last pace, or along readings at the step's nodes."""
+"""Arrays carried through a step: at their last pace, or along readings at the step's nodes.
+
+A conductance is not carried on itself: the state that it follows is, and its law is read there, so
+that it never leaves what its law can give, however long the step.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -51,22 +56,63 @@ class Curve:
         np.dot([x**k for k in self._powers], self._coefficients, out=out.reshape(-1))
 
 
-class Conditions:
-    """Arrays taken over step by step, of which those that change slowly keep their last pace."""
+@dataclass
+class Contact:
+    """A conductance and the state that it follows, such as how hot a place has been.
 
-    def __init__(self) -> None:
-        self._t, self._value = 0.0, np.zeros((0, 1))
+    Attributes
+    ----------
+    law : callable
+        Conductance at a state, both (k, m) or broadcast to it [W/m²K].
+    state : (k, m) array
+        May be changed, as the law may, between steps.
+    """
+
+    law: Callable[[Floats], Floats]
+    state: Floats
+
+    @classmethod
+    def fixed(cls, conductance: Floats, places: int, columns: int) -> Contact:
+        """One that follows nothing."""
+        return cls(lambda _: conductance, np.zeros((places, columns)))
+
+
+@dataclass(frozen=True)
+class Law:
+    """Some parts of what is carried on that are one law of the same places.
+
+    Parameters
+    ----------
+    first, last : int
+        Numbers of its parts, the last not among them.
+    positive : tuple of int
+        Numbers of those that can be no less than nothing: resistances, coefficients, emissivities.
+    """
+
+    first: int
+    last: int
+    positive: tuple[int, ...]
+
+
+class Conditions:
+    """Arrays taken over step by step, carried on inside a step at their last pace.
+
+    Parameters
+    ----------
+    laws : sequence of Law
+        A place whose law holds something that cannot be less than nothing is carried on, the whole
+        law alike, no further than to where the first of that has halved.
+    """
+
+    def __init__(self, laws: Sequence[Law] = ()) -> None:
+        self._t, self._value, self._laws = 0.0, np.zeros((0, 1)), tuple(laws)
         self._spans: list[slice] = []
         self._pace: Floats | None = None
+        self._reach: list[tuple[slice, Floats]] = []
         self._fresh = True
 
-    def take(
-        self, t: float, parts: Sequence[Floats], leapt: NDArray[np.bool_] | None = None
-    ) -> None:
-        """Take over the arrays as they are at time t; the last five are the loads' terms.
-
-        The first values are without pace where they leapt.
-        """
+    def take(self, t: float, parts: Sequence[Floats]) -> None:
+        """Take over the arrays as they are at time t; the last five are the loads' terms."""
         value = np.concatenate(parts)
         if len(value) != len(self._value) or len(parts) != len(self._spans):
             ends = np.cumsum([len(part) for part in parts]).tolist()
@@ -74,16 +120,29 @@ class Conditions:
         if t > self._t or self._fresh:
             moved = not self._fresh and value.shape == self._value.shape
             self._pace = (value - self._value) / (t - self._t) if moved else None
-        if self._pace is not None and leapt is not None:
-            self._pace[: len(leapt)][leapt] = 0.0
+            self._reach = [] if self._pace is None else self._reaches(value, self._pace)
         self._t, self._value, self._fresh = t, value, False
+
+    def _reaches(self, value: Floats, pace: Floats) -> list[tuple[slice, Floats]]:
+        """Where each law lies, and for how long its places may be carried on, (p, m) [s]."""
+        found = []
+        for law in self._laws:
+            reach = np.inf
+            for k in law.positive:
+                here, falls = value[self._spans[k]], pace[self._spans[k]] < 0.0
+                left = np.full(here.shape, np.inf)
+                np.divide(here, -2.0 * pace[self._spans[k]], out=left, where=falls)
+                reach = np.minimum(reach, left)
+            span = slice(self._spans[law.first].start, self._spans[law.last - 1].stop)
+            found.append((span, np.tile(reach, (law.last - law.first, 1))))
+        return found
 
     def foresee(
         self, t: float, h: float, moving: Callable[[Sequence[float]], Sequence[Floats]] | None
-    ) -> tuple[Curve, Floats]:
-        """The arrays over a step from t to t + h, with the terms of moving loads if there are any.
+    ) -> Floats:
+        """Readings of the arrays at the nodes of a step from t to t + h, (k, M, m).
 
-        And their readings at the step's nodes, (k, M, m).
+        With the terms of moving loads, if there are any.
         """
         nodes = (0.0,) if h <= 0 else HELD if moving is None else MOVED
         times = [t + x * h for x in nodes]
@@ -91,11 +150,16 @@ class Conditions:
         readings[:] = self._value
         if self._pace is not None:
             for reading, at in zip(readings, times, strict=True):
+                if at == self._t:
+                    continue
                 reading += (at - self._t) * self._pace
+                for span, reach in self._reach:
+                    on = np.minimum(at - self._t, reach)
+                    reading[span] = self._value[span] + on * self._pace[span]
         if moving is not None:
             terms = np.concatenate(moving(times), axis=1)
             readings[:, -terms.shape[1] :] += terms
-        return Curve(t, h, readings), readings
+        return readings
 
     def forget(self) -> None:
         """Carry nothing on from what was taken over before."""

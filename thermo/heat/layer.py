@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,8 +22,11 @@ class Layer:
         Mass per area [kg/m²].
     enthalpy, temperature : (K,) arrays
         Table of T [°C] against specific enthalpy [J/kg], uniform in enthalpy.
-    conductance : (C, 1) or (C, m) array
-        From the layer to the metal [W/m²K]; may be changed between steps.
+    conductance : (K,) array
+        From the layer to the metal when it has come so far in the table [W/m²K].
+    furthest : (C, m) array
+        Enthalpy per area by which the conductance goes, the greatest so far [J/m²]; may be changed
+        between steps. The layer stands at the table's beginning if it is not given.
     """
 
     pieces: NDArray[np.int64]
@@ -31,9 +34,12 @@ class Layer:
     enthalpy: Floats
     temperature: Floats
     conductance: Floats
+    furthest: Floats = field(default_factory=lambda: np.zeros((0, 1)))
 
     def __post_init__(self) -> None:
         """Place of an enthalpy in the table: per_step · E - first."""
+        if not len(self.furthest):
+            self.furthest = self.mass * self.enthalpy[0]
         step = self.enthalpy[1] - self.enthalpy[0]
         self.per_step = 1.0 / (self.mass * step)
         self.first = self.enthalpy[0] / step
@@ -41,12 +47,21 @@ class Layer:
 
     def read(self, E: Floats) -> Floats:
         """Temperature of the layer from its enthalpy per area [°C]."""
+        return self._along(self.temperature, self.steps, E)
+
+    def conducts(self, furthest: Floats) -> Floats:
+        """Conductance of a layer that has come so far, by enthalpy per area [W/m²K]."""
+        return self._along(self.conductance, np.append(np.diff(self.conductance), 0.0), furthest)
+
+    def _along(self, values: Floats, steps: Floats, E: Floats) -> Floats:
+        """A table's value at an enthalpy per area, its ends beyond it."""
         x = E * self.per_step
         x -= self.first
+        np.clip(x, 0.0, len(values) - 1, out=x)
         index = x.astype(np.intp)
         x -= index
-        x *= self.steps.take(index, mode="clip")
-        x += self.temperature.take(index, mode="clip")
+        x *= steps.take(index)
+        x += values.take(index)
         return np.asarray(x)
 
     def slope(self, E: Floats) -> Floats:

@@ -17,6 +17,7 @@ from thermo.heat.solids import HIGHEST_C, LOWEST_C, SolidLike
 from thermo.shape import Mesh
 
 TOLERANCE_K = 0.1  # local error of a step, root mean square over the cells
+LAYER_ERRS = 4.0  # times as much as the cells a thin layer may err, which answers at once (judged)
 MOST_STAGES = 400
 RESOLUTION_S = 1e-4  # of the time at which a value is reached
 
@@ -157,16 +158,26 @@ class March:
     def _kelvin(self, change: Floats) -> Floats:
         return np.asarray(self.model.warming * change[: len(self.model.warming)])
 
+    def _coat(self, change: Floats) -> Floats:
+        """Change of the layer, (C, m) [K]."""
+        model = self.model
+        return np.asarray(model.layer_warming * change[model.mesh.cells : -2])
+
     def _error(self, y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> float:
         with np.errstate(over="ignore", invalid="ignore"):
-            kelvin = self._kelvin(local_error(y0, y1, f0, f1, h))
-            square = np.einsum("nm,nm->m", kelvin, kelvin).max() / len(kelvin)
-            worst = math.sqrt(square) / self.tolerance_K
+            error = local_error(y0, y1, f0, f1, h)
+            coat = mean_square(self._coat(error)) / LAYER_ERRS**2
+            worst = math.sqrt(max(mean_square(self._kelvin(error)), coat)) / self.tolerance_K
         if worst <= 1.0 and not self.model.tables.hold(y1[: self.model.mesh.cells]):
             raise MarchError(
                 f"metal outside {LOWEST_C:.0f} to {HIGHEST_C:.0f} °C at t = {self.t + h:.2f} s"
             )
         return worst
+
+
+def mean_square(kelvin: Floats) -> float:
+    """Mean square of the worst column of (k, m), 0 of nothing."""
+    return float(np.einsum("nm,nm->m", kelvin, kelvin).max()) / max(len(kelvin), 1)
 
 
 def march(

@@ -3,7 +3,7 @@
 The state of one column is [cells | layer | gain, loss]: enthalpy per volume of each cell [J/m³],
 enthalpy per area of the layer on each covered piece [J/m²], and the two sums of the ledger [J].
 Columns march side by side. Conductances, loads and emissivities are taken as they stand at the
-beginning of a step (`refresh`).
+beginning of a step (`refresh`) and carried on through it (`foresee`).
 """
 
 from __future__ import annotations
@@ -17,14 +17,23 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import sparse
 
-from thermo.heat.conditions import Conditions, Curve
+from thermo.heat.conditions import Conditions, Contact, Curve, Law
 from thermo.heat.conduction import conduction_operator
 from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import KELVIN, NOTHING, STEFAN_BOLTZMANN, Load
-from thermo.heat.solids import SolidLike, Tables
+from thermo.heat.solids import HIGHEST_C, LOWEST_C, SolidLike, Tables
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
+
+WALLS, GAP, COAT, HALF, OUTSIDE, TERMS = range(6)
+"""Parts of what is carried on: half cells at the gap's walls, the states that gap and layer follow,
+half cells under the pieces, temperatures at which radiation is linearised, terms of the loads."""
+LAWS = (
+    Law(WALLS, WALLS + 1, (WALLS,)),
+    Law(HALF, HALF + 1, (HALF,)),
+    Law(TERMS, TERMS + 5, (TERMS + 1, TERMS + 2, TERMS + 4)),
+)
 
 
 @dataclass(frozen=True)
@@ -80,6 +89,14 @@ class HeatModel:
         Runs marched side by side.
     layer : Layer, optional
     sinks : sequence of Sink
+    span : tuple of float
+        Temperatures that no surface can leave, the coldest and hottest of start and surroundings:
+        radiation is linearised within them [°C].
+
+    Attributes
+    ----------
+    gap : Contact
+        Conductance of the links and what it follows; may be replaced between steps.
     """
 
     def __init__(
@@ -92,11 +109,13 @@ class HeatModel:
         columns: int = 1,
         layer: Layer | None = None,
         sinks: Sequence[Sink] = (),
+        span: tuple[float, float] = (LOWEST_C, HIGHEST_C),
     ) -> None:
         self.mesh, self.columns, self.layer, self.sinks = mesh, columns, layer, tuple(sinks)
         self.loads = list(loads)
         self.tables = Tables([solids["ball"], solids["rod"]], mesh.metal, columns)
-        self.gap_conductance = np.asarray(gap_conductance, dtype=float)
+        self._span, fixed = span, np.asarray(gap_conductance, dtype=float)
+        self.gap = Contact.fixed(fixed, len(mesh.gap.area), columns)
         skin, n = mesh.skin, mesh.cells
         covered = np.array([], dtype=np.int64) if layer is None else layer.pieces
         bare = np.setdiff1d(np.arange(skin.pieces), covered)
@@ -109,12 +128,13 @@ class HeatModel:
         self._operator, self._reach = _assemble(mesh, self.cell, self._area, self.covered)
         self._look_up()
         self._lay_out()
-        self._conditions = Conditions()
+        self._conditions = Conditions(LAWS)
         self._raw, self._law = (Curve(0.0, 0.0, np.zeros((1, 0, columns))) for _ in range(2))
         self._moves, self._foreseen = False, (math.nan, 0.0)
+        self.layer_warming = np.zeros((self.covered, columns))  # dT/dE of the layer [m²K/J]
+        self._drain = np.zeros((self.covered, columns))  # of the layer, at most [W/m²K]
         self._seen: tuple[Floats, tuple[NDArray[np.intp], Floats, Floats]] | None = None
         self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
-        self._leapt: NDArray[np.bool_] | None = None
         self.rate = 0.0
         self.warming = np.zeros((n, columns))  # dT/dH of the cells [m³K/J]
 
@@ -188,27 +208,23 @@ class HeatModel:
 
     def refresh(self, t: float, y: Floats, h: float = 0.0) -> None:
         """Take over conductances and loads as they stand at the beginning of a step of h."""
-        c = self.covered
+        c, layer = self.covered, self.layer
         index, T, k = self._look_at(y)
         self._seen = None
-        half = self.depth / k[self.cell]
-        walls = self._wall_resistances(k)
-        cover = np.zeros((0, self.columns))
-        if self.layer is not None:
-            cover = 1.0 / (1.0 / self.layer.conductance + half[:c])
-            half[:c] = 0.0
-        link = 1.0 / (walls[0] + walls[1] + 1.0 / self.gap_conductance)
-        links = np.concatenate([link, cover])
         outside = T.take(self.cell, axis=0)
-        if self.layer is not None:
-            outside[:c] = self.layer.read(y[self.mesh.cells : -2])
+        coat = np.zeros((0, self.columns))
+        if layer is not None:
+            E = y[self.mesh.cells : -2]
+            outside[:c], coat = layer.read(E), layer.furthest
+            self.layer_warming = layer.slope(E)
+        ball, rod = self._wall_resistances(k)
+        parts = [ball + rod, self.gap.state, coat]
         terms = [term[0] for term in self._terms((t,), moving=False)]
-        self._conditions.take(t, [links, half, outside, *terms], self._leapt)
-        self._leapt = None
+        self._conditions.take(t, [*parts, self.depth / k[self.cell], outside, *terms])
         self._moves = any(load.moving for load in self.loads)
         self._foreseen = math.nan, 0.0
         self.foresee(t, h)
-        self._set_rate(index, cover)
+        self._set_rate(index)
 
     def foresee(self, t: float, h: float) -> None:
         """Take over conductances and loads as they will be from t on for h seconds.
@@ -219,20 +235,36 @@ class HeatModel:
             return
         self._foreseen = t, h
         moving = partial(self._terms, moving=True) if self._moves else None
-        self._raw, readings = self._conditions.foresee(t, h, moving)
-        links, half, T, a, b, e, gain_a, gain_b = self._conditions.parts(readings)
+        parts = self._conditions.parts(self._conditions.foresee(t, h, moving))
+        half, T, a, b, e, gain_a, gain_b = parts[HALF:]
+        links, cover = self._contacts(parts)
+        if self.covered:
+            half[:, : self.covered] = 0.0
+        np.clip(T, *self._span, out=T)
+        a, b = a + gain_a, b + gain_b
+        self._raw = Curve(t, h, np.concatenate([links, half, cover, a, b, e, gain_a, gain_b], 1))
         push, pull = in_series(T, half, a, b, e)
+        self._drain = (2.0 * cover + pull[:, : self.covered]).max(axis=0)
         shaded = gain_b * half
-        law = [links, push, gain_a - shaded * push, pull, gain_b - shaded * pull]
+        law = [links, cover, push, gain_a - shaded * push, pull, gain_b - shaded * pull]
         self._law = Curve(t, h, np.concatenate(law, axis=1))
+
+    def _contacts(self, parts: list[Floats]) -> tuple[Floats, Floats]:
+        """Conductances of links and of layer with half cell, by the states carried on.
+
+        Between a step's ends each goes straight, (k, G, m), (k, C, m).
+        """
+        count, ends = len(parts[WALLS]), (0, -1)[: len(parts[WALLS])]
+        links = [1.0 / (parts[WALLS][i] + 1.0 / self.gap.law(parts[GAP][i])) for i in ends]
+        cover = [parts[COAT][i] for i in ends]
+        if self.layer is not None:
+            under = parts[HALF][:, : self.covered]
+            cover = [1.0 / (1.0 / self.layer.conducts(parts[COAT][i]) + under[i]) for i in ends]
+        return _between(links, count), _between(cover, count)
 
     def jump(self) -> None:
         """Loads or conductances are about to change at once: no pace is carried over."""
         self._conditions.forget()
-
-    def leap(self, links: NDArray[np.bool_]) -> None:
-        """Some gap conductances, (G, m), are about to change at once: they carry no pace on."""
-        self._leapt = links
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state, written into out, (N, m)."""
@@ -294,23 +326,22 @@ class HeatModel:
         return gap.ball_depth[:, None] / k[gap.ball], gap.rod_depth[:, None] / k[gap.rod]
 
     def now(self, t: float) -> list[Floats]:
-        """Link, half-cell and cover conductances and the loads' terms at a time.
+        """Link conductances, half cells, cover conductances and the loads' terms at a time.
 
         The terms are a, b and e·σ of all loads, and a, b of the gains among them.
         """
-        links, half, _, *terms = self._conditions.parts(self._raw.at(t))
-        g = len(self.mesh.gap.area)
-        return [links[:g], half, links[g:], *terms]
+        g, c, s = len(self.mesh.gap.area), self.covered, len(self.cell)
+        return np.split(self._raw.at(t), np.cumsum([g, s, c, s, s, s, s]))
 
     def _terms(self, times: Sequence[float], *, moving: bool) -> list[Floats]:
-        """Terms a, b, e·σ of all loads of one kind, and a, b of the gains among them, (k, s, m)."""
+        """Terms a, b of losses, e·σ of all, and a, b of gains, loads of one kind, (k, s, m)."""
         total = [NOTHING] * 5
         for load in self.loads:
             if load.moving == moving:
                 each = [load.terms(t, self.mesh.skin) for t in times]
                 terms = [self._placed(term) for term in zip(*each, strict=True)]
                 if load.gain:
-                    terms += terms[:2]
+                    terms = [NOTHING, NOTHING, terms[2], *terms[:2]]
                 for i, term in enumerate(terms):
                     if term is not NOTHING:
                         total[i] = term if total[i] is NOTHING else total[i] + term
@@ -325,7 +356,7 @@ class HeatModel:
         found = np.stack(term) if len(term) > 1 else term[0][None]
         return found if found.shape[1] == 1 else found.take(self.order, axis=1)
 
-    def _set_rate(self, index: NDArray[np.intp], cover: Floats) -> None:
+    def _set_rate(self, index: NDArray[np.intp]) -> None:
         """Kelvin per enthalpy, and a bound on the fastest decay [1/s]; by places in the tables."""
         tables = self.tables
         self.warming = tables.dT.take(index, mode="clip") * tables.per_step
@@ -337,8 +368,16 @@ class HeatModel:
             fastest[sink.cell] += drawn * self.warming[sink.cell]
         rate = float(fastest.max())
         if self.layer is not None:
-            rate = max(rate, 2.0 * float((cover * self._quickest).max()))
+            rate = max(rate, float((self._drain * self._quickest).max()))
         self.rate = rate
+
+
+def _between(ends: list[Floats], count: int) -> Floats:
+    """Arrays at a step's nodes, straight between its ends."""
+    if count <= len(ends):
+        return np.stack(ends)
+    shares = np.linspace(0.0, 1.0, count)[:, None, None]
+    return np.asarray(ends[0] + shares * (ends[1] - ends[0]))
 
 
 def in_series(T: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple[Floats, Floats]:

@@ -62,7 +62,8 @@ def test_document_has_the_agreed_shape(run):
     parts = filler["volumes_mm3"]
     assert set(parts) == {"annulus", "bottom", "fillet", "runs_out", "waiting"}
     assert math.fsum(parts.values()) == pytest.approx(filler["supply_mm3"], rel=1e-12)
-    assert set(document["energy"]) == {"in_J", "lost_J", "stored_J", "residual"}
+    assert set(document["energy"]) == {"in_J", "lost_J", "stored_J", "residual", "at"}
+    assert document["energy"]["at"] == "wash"
     assert document["wall_s"] > 0
     assert [item["key"] for item in document["assumed"]] == [a.key for a in case.assumed]
 

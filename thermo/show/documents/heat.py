@@ -57,6 +57,7 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
             "lost_J": number(energy.lost_J),
             "stored_J": number(energy.stored_J),
             "residual": number(energy.residual),
+            "at": energy.moment,
         },
         "wall_s": number(braze.wall_s),
     }

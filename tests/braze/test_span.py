@@ -1,0 +1,85 @@
+"""No surface leaves the span between the room and the hottest gas."""
+
+from dataclasses import replace
+from functools import partial
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from thermo.braze.course import Course
+from thermo.braze.scene import Scene
+from thermo.braze.setup import Coat
+from thermo.files import case_from_options, to_setup
+from thermo.flame import default_strategies
+from thermo.heat import March
+from thermo.matter import get_solid
+
+SLACK_K = 0.05
+UNTIL_S = 3.0
+
+
+class Spanned(Course):
+    """A course that keeps the coldest and hottest of all that was read of the part."""
+
+    low, high = np.inf, -np.inf
+
+    def _take(self, step):
+        look = super()._take(step)
+        walls, ends = self.scene.ways.walls(look)
+        every = [look.cells, look.metal, look.layer, look.hole, look.rod, walls, ends]
+        both = np.concatenate([x.ravel() for x in every])
+        self.low, self.high = min(self.low, both.min()), max(self.high, both.max())
+        return look
+
+
+def spanned(setup):
+    course = Spanned(Scene(setup, [setup.strategy], "quick"), partial(March, tolerance_K=0.8))
+    while course.march.t < UNTIL_S and not course.columns[0].done:
+        course.advance()
+    return course
+
+
+def within(setup):
+    course, torch = spanned(setup), setup.torch
+    assert course.low >= setup.ambient_C - SLACK_K
+    assert course.high <= torch.tip_temperature_C * torch.gas_temperature_factor
+
+
+LEGAL = {
+    "ball": st.floats(1.5, 14.0),
+    "rod": st.floats(0.25, 0.5),
+    "torch": st.sampled_from(["pocket", "pencil", "hand"]),
+    "metal": st.sampled_from(["100Cr6", "stainless", "brass"]),
+    "coat": st.sampled_from([0.01, 0.02, 0.05, 0.3, 2.0]) | st.just(0.0),
+    "water": st.floats(0.0, 0.8),
+    "dried": st.booleans(),
+    "room": st.floats(-30.0, 60.0),
+    "way": st.sampled_from(list(default_strategies())),
+    "support": st.sampled_from(["free", "brick", "brick-behind"]),
+}
+
+
+@settings(deadline=None, max_examples=12)
+@given(draw=st.fixed_dictionaries(LEGAL))
+def test_no_surface_leaves_the_span_of_room_and_gas(draw):
+    rod = max(round(draw["ball"] * draw["rod"], 3), 0.5)
+    setup = to_setup(case_from_options(draw["ball"], rod, draw["torch"]))
+    within(
+        replace(
+            setup,
+            ball=get_solid(draw["metal"]),
+            coat=Coat(draw["coat"] * 1e-3, draw["water"], draw["dried"]),
+            ambient_C=draw["room"],
+            strategy=default_strategies()[draw["way"]],
+            support=draw["support"],
+        )
+    )
+
+
+@pytest.mark.parametrize("torch", ["pocket", "pencil", "hand"])
+def test_flux_that_dries_at_once_keeps_the_metal_under_it_warm(torch):
+    """11 mm of stainless under dried flux, whose contact falls to a tenth within one step."""
+    setup = to_setup(case_from_options(11, 4, torch))
+    within(replace(setup, ball=get_solid("stainless"), coat=Coat(3e-4, 0.3, dried=True)))
