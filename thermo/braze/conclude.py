@@ -14,7 +14,7 @@ from thermo.braze.outcome import Flowed, flowed
 from thermo.braze.pieces import inside
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.scene import Past, Scene
-from thermo.braze.stages import CUES, ORDER, READY, WASH_BELOW_C
+from thermo.braze.stages import CUES, MELTS, ORDER, READY, WASH_BELOW_C
 from thermo.braze.watch import Floats, Trace
 
 LONGEST_COOLING_S = 900.0
@@ -92,6 +92,8 @@ def _reason(
     course: Course, column: Column, name: str, stations: dict[str, Floats], cooled: bool
 ) -> str:
     """Why a stage is never reached."""
+    if name not in ("solid", "wash") and column.melts:
+        return _melting(course.scene, column)
     if name == "settles":
         return _why_not_settled(course.scene)
     if name == "filled" and READY in column.reached:
@@ -116,6 +118,18 @@ def _reason(
     return (
         f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
         f"in {t[top]:.0f} s, {math.ceil(level - cold[top])} K short and {pace}"
+    )
+
+
+def _melting(scene: Scene, column: Column) -> str:
+    """What melts and when, which ends the braze."""
+    part = min(
+        (p for p in MELTS if MELTS[p] in column.reached), key=lambda p: column.reached[MELTS[p]]
+    )
+    level = (scene.setup.ball if part == "ball" else scene.setup.rod).melts_C
+    return (
+        f"the {part} itself melts at {column.reached[MELTS[part]]:.1f} s ({level:.0f} °C) and the "
+        "flame is taken away: aim elsewhere, hold it farther off, or take a weaker torch"
     )
 
 
