@@ -183,3 +183,29 @@ def test_an_outside_that_radiates_meets_its_own_flux():
     carried = 2 * (outside - place.value @ T[place.cells]) / place.depth
     carried -= place.slope @ T[place.cells]
     assert METAL.k * carried == pytest.approx(own, rel=1e-6)
+
+
+def test_walls_of_the_gap_are_read_from_their_own_side():
+    """Heat crosses from ball to rod: at the wall the ball is colder, the rod hotter than within."""
+    mesh = build_mesh(Joint(6e-3, "blind", 2.5e-3, 4e-3, 2.4e-3, 6e-3), "quick")
+    history = march(
+        mesh,
+        solids={"ball": METAL, "rod": METAL},
+        gap_conductance=5e3,
+        loads=[CosineLobeFlux(1e6, (1.0, 0.0, 0.0))],
+        start_C=ROOM_C,
+        times=[1.0],
+    )
+    seen = history.model.readings(1.0, history.states[0])
+    turn, z = math.radians(15.0), 0.0
+    for body, radius, walls in (("ball", 1.25e-3, seen.hole), ("rod", 1.2e-3, seen.rod)):
+        wall = (radius * math.cos(turn), radius * math.sin(turn), z)
+        near = np.argmin(
+            np.abs(mesh.gap.azimuth - turn) + 1e3 * np.abs(mesh.gap.z - z) + 9.0 * mesh.gap.floor
+        )
+        other = seen.rod if body == "ball" else seen.hole
+        step = walls[near, 0] - other[near, 0]
+        assert abs(step) > 3.0
+        assert history.at(point=wall, body=body)[0] == pytest.approx(
+            walls[near, 0], abs=0.1 * abs(step)
+        )

@@ -240,7 +240,7 @@ class Course:
         if ENTRY in column.reached:  # the gap waits for the filler
             aims.append(self.march.t + float(self.scene.melts_in[i]))
             aims.append(self.march.t + float(self.scene.opens_in[i]))
-        for name in (FED, ENTRY, READY, *MELTS.values(), column.ends_by(self.levels)):
+        for name in (FED, ENTRY, READY, column.ends_by(self.levels)):
             if name in self.levels and name not in column.reached and len(self.trace.times) > 1:
                 row, level = self.levels[name]
                 (t0, t1), (v0, v1) = (
