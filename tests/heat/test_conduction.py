@@ -37,6 +37,23 @@ def test_what_leaves_one_cell_enters_another(shape, mirrored):
     assert np.abs(operator.sum(axis=1)).max() <= 1e-13 * size
 
 
+SLIM = {
+    "deep": Joint(21e-3, "blind", 0.4e-3, 18.5e-3, 0.3e-3, 40e-3, point_angle=118.0),
+    "very deep": Joint(30e-3, "blind", 0.4e-3, 27e-3, 0.3e-3, 40e-3, point_angle=90.0),
+}
+
+
+@pytest.mark.parametrize("accuracy", ["quick", "normal"])
+@pytest.mark.parametrize("shape", [*SHAPES, *SLIM])
+def test_no_field_grows_by_conduction(shape, accuracy):
+    """Σ Θ dΘ/dt <= 0: slanted faces feed nothing, be a cell ever so much higher than wide."""
+    operator = conduction_operator(build_mesh((SHAPES | SLIM)[shape], accuracy)).toarray()
+    size = np.abs(operator).max()
+    assert np.linalg.eigvalsh(operator + operator.T)[-1] <= 1e-12 * size
+    assert np.abs(operator.sum(axis=0)).max() <= 1e-13 * size
+    assert np.abs(operator.sum(axis=1)).max() <= 1e-13 * size
+
+
 def touching(mesh: Mesh) -> np.ndarray:
     """Cells with a wall of any kind: skin, gap, vent, drill point, far end."""
     joint = mesh.joint

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
-from thermo.heat import CosineLobeFlux, LinearLoss
+from thermo.heat import ConstantSolid, CosineLobeFlux, GreyLoss, LinearLoss, march
 from thermo.heat.reading import point_weights
-from thermo.shape import build_mesh
+from thermo.shape import Joint, build_mesh
 
 BALL = [(0.0, 0.0, 2e-3), (2e-3, 0.0, 0.0), (-1.5e-3, 1.0e-3, 1.2e-3), (0.3e-3, -0.4e-3, 1.9e-3)]
 ROD = [(0.0, 0.0, -1e-3), (0.7e-3, 0.2e-3, 0.3e-3), (-0.5e-3, 0.6e-3, -4e-3)]
@@ -108,3 +111,101 @@ def test_half_and_whole_mesh_read_the_same(drilled, heated):
         for side in (1, -1):
             found = [h.gap(body=body, side=side)[0] for h in (whole, half)]
             assert found[0] == pytest.approx(found[1], abs=1e-3)
+
+
+R, ROOM_C, START_C = 3e-3, 20.0, 1020.0
+METAL = ConstantSolid(30.0, 5e6)
+NEARLY_WHOLE = Joint(2 * R, "blind", 0.3e-3, 1e-3, 0.3e-3, 1e-3)
+EARLY_S = (0.1, 0.2, 0.5)
+OUTSIDE = [(R, 0, 0), (0, 0, R), (0.8 * R, 0, 0.6 * R), (0, -0.6 * R, 0.8 * R)]
+
+
+def cooled_sphere(biot, t):
+    """(T - room)/(start - room) at the outside of a sphere under a film, its whole series.
+
+    Source: H. S. Carslaw and J. C. Jaeger, Conduction of Heat in Solids, 2nd ed. (1959), section
+    9.4: roots of 1 - z cot z = Bi.
+    """
+
+    def rooted(z):
+        return z * math.cos(z) - (1.0 - biot) * math.sin(z)
+
+    z = np.array([brentq(rooted, n * math.pi + 1e-9, (n + 1) * math.pi - 1e-9) for n in range(60)])
+    size = 4 * (np.sin(z) - z * np.cos(z)) / (2 * z - np.sin(2 * z))
+    fourier = METAL.k / METAL.heat_capacity * t / R**2
+    return float(np.sum(size * np.exp(-z * z * fourier) * np.sin(z) / z))
+
+
+def outside_errors(biot, across):
+    """Readings less the series, (points, times) [K]."""
+    mesh = build_mesh(NEARLY_WHOLE, cell=2 * R / across)
+    history = march(
+        mesh,
+        solids={"ball": METAL, "rod": METAL},
+        gap_conductance=math.inf,
+        loads=[LinearLoss(biot * METAL.k / R, ROOM_C)],
+        start_C=START_C,
+        times=EARLY_S,
+    )
+    exact = [ROOM_C + (START_C - ROOM_C) * cooled_sphere(biot, t) for t in EARLY_S]
+    return np.array([history.at(point=p, body="ball") for p in OUTSIDE]) - exact
+
+
+@pytest.mark.parametrize(("biot", "most_K"), [(0.1, 0.4), (1.0, 1.5), (10.0, 4.0)])
+def test_the_outside_of_a_sphere_under_a_film_at_early_times(biot, most_K):
+    """Within 0.04, 0.15 and 0.4 % of the fall when cells are 1/28 of the ball."""
+    assert np.abs(outside_errors(biot, 28)).max() < most_K
+
+
+def test_a_thick_films_outside_converges_with_second_order():
+    """Bi 10: half the cell, a third of the error or less (order 1.6 at least), and below 9 K."""
+    coarse, fine = (np.sqrt(np.mean(outside_errors(10.0, n) ** 2)) for n in (14, 28))
+    assert coarse < 9.0
+    assert fine < coarse / 3.0
+
+
+def test_an_outside_that_radiates_meets_its_own_flux():
+    """k (T_outside - T_inside)/depth is what the outside's own temperature radiates."""
+    mesh = build_mesh(NEARLY_WHOLE, "quick")
+    history = march(
+        mesh,
+        solids={"ball": METAL, "rod": METAL},
+        gap_conductance=math.inf,
+        loads=[GreyLoss(1.0, ROOM_C), LinearLoss(2e4, ROOM_C)],
+        start_C=1400.0,
+        times=[0.05],
+    )
+    place = point_weights(mesh, np.array([R, 0.0, 0.0]), 0)
+    T = history.temperature_C[0]
+    outside = history.at(point=(R, 0, 0), body="ball")[0]
+    own = 2e4 * (ROOM_C - outside)
+    own += 5.670374419e-8 * ((ROOM_C + 273.15) ** 4 - (outside + 273.15) ** 4)
+    carried = 2 * (outside - place.value @ T[place.cells]) / place.depth
+    carried -= place.slope @ T[place.cells]
+    assert METAL.k * carried == pytest.approx(own, rel=1e-6)
+
+
+def test_walls_of_the_gap_are_read_from_their_own_side():
+    """Heat crosses from ball to rod: at the wall the ball is colder, the rod hotter than within."""
+    mesh = build_mesh(Joint(6e-3, "blind", 2.5e-3, 4e-3, 2.4e-3, 6e-3), "quick")
+    history = march(
+        mesh,
+        solids={"ball": METAL, "rod": METAL},
+        gap_conductance=5e3,
+        loads=[CosineLobeFlux(1e6, (1.0, 0.0, 0.0))],
+        start_C=ROOM_C,
+        times=[1.0],
+    )
+    seen = history.model.readings(1.0, history.states[0])
+    turn, z = math.radians(15.0), 0.0
+    for body, radius, walls in (("ball", 1.25e-3, seen.hole), ("rod", 1.2e-3, seen.rod)):
+        wall = (radius * math.cos(turn), radius * math.sin(turn), z)
+        near = np.argmin(
+            np.abs(mesh.gap.azimuth - turn) + 1e3 * np.abs(mesh.gap.z - z) + 9.0 * mesh.gap.floor
+        )
+        other = seen.rod if body == "ball" else seen.hole
+        step = walls[near, 0] - other[near, 0]
+        assert abs(step) > 3.0
+        assert history.at(point=wall, body=body)[0] == pytest.approx(
+            walls[near, 0], abs=0.1 * abs(step)
+        )

@@ -25,6 +25,18 @@ def test_elongation_of_stainless():
     np.testing.assert_allclose(steel.elongation(T), published, atol=1e-9)
 
 
+def test_spread_of_stainless_heat_capacity_holds_other_tables():
+    """304 by Incropera and DeWitt, Table A.1 (from memory): above the curve, within its spread."""
+    curve = get_solid("stainless").curves["heat_capacity"]
+    assert curve.spread is not None
+    low, high = curve.spread
+    for T_K, c in ((300, 477), (400, 515), (600, 557), (800, 582), (1000, 611)):
+        value = float(curve.value(T_K - 273.15))
+        assert value * (1 + low) <= c <= value * (1 + high)
+        assert c > 1.02 * value
+    assert "Table A.1" in curve.provenance
+
+
 def test_the_peak_of_bearing_steel_is_moved_with_its_area():
     """Moved by 20 K, so the integral over the moved range is that of the formula."""
     bearing, carbon = get_solid("100Cr6"), get_solid("carbon-steel")

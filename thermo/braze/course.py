@@ -14,7 +14,7 @@ import numpy as np
 
 from thermo.braze.limits import bounds
 from thermo.braze.scene import Kept, Scene
-from thermo.braze.stages import ENTRY, HOLD_ON_S, READY, marks
+from thermo.braze.stages import ENTRY, HOLD_ON_S, MELTS, READY, marks
 from thermo.braze.watch import NAMES, Floats, Trace, Watch
 from thermo.flame import Phase
 from thermo.heat import HeatModel, March, Readings, Step
@@ -82,6 +82,8 @@ class Column:
     section : tuple or None
         Time, and temperature of all cells, when the gap was first ready to fill.
     done : bool
+    dark : bool
+        True once the flame is put away for good, because metal melts.
     """
 
     phases: tuple[Phase, ...]
@@ -94,6 +96,12 @@ class Column:
     account: Account | None = None
     section: tuple[float, Floats] | None = None
     done: bool = False
+    dark: bool = False
+
+    @property
+    def melts(self) -> bool:
+        """True once metal of ball or rod has begun to melt."""
+        return not self.reached.keys().isdisjoint(MELTS.values())
 
     @property
     def phase(self) -> Phase:
@@ -165,6 +173,7 @@ class Course:
         self._carry(step, look, values)
         for i, column in enumerate(self.columns):
             self._turn(i, column)
+            self._spare(i, column, values)
 
     def cool(self, marks: list[tuple[str, float]], longest: float) -> list[float | None]:
         """Take the flame of the only column away; when watched values fall to levels [s].
@@ -310,6 +319,8 @@ class Course:
         self._follow(i, reached)
         if column.done:
             return
+        if column.melts and column.off_s is None:
+            column.off_s = now
         if column.off_s is None:
             ends = column.ends_by(self.levels)
             over = ends is not None and (ends in reached or (ends == FILLED and FLOWED in reached))
@@ -324,6 +335,14 @@ class Course:
         if column.off is not None and column.off_s is not None:
             opens = reached.get(OPENS)
             column.done = opens is None or passed or now >= opens + LEEWAY_LOOK_S
+
+    def _spare(self, i: int, column: Column, values: Floats) -> None:
+        """Put the flame away for good where metal melts; others may go on in theirs."""
+        melting = [self.levels[name] for name in MELTS.values()]
+        hot = any(values[row, i] >= level for row, level in melting)
+        if column.done and hot and not column.dark:
+            column.dark = True
+            self.scene.hold(i, None, self.march.t)
 
     def _follow(self, i: int, reached: dict[str, float]) -> None:
         """Note how far the filler of a column has come; bring wire where it is fed."""

@@ -10,7 +10,7 @@ import numpy as np
 from thermo.braze.course import FLOWED, OPENS, Column, Course
 from thermo.braze.pieces import inside
 from thermo.braze.scene import Past, Scene
-from thermo.braze.stages import READY, WASH_BELOW_C
+from thermo.braze.stages import MELTS, READY, WASH_BELOW_C, StageName
 from thermo.braze.watch import Floats
 
 LONGEST_COOLING_S = 900.0
@@ -23,6 +23,7 @@ class Unfilled(StrEnum):
     """What kept filler from filling the whole gap, the first that applies."""
 
     NO_FLAME = "no-flame"
+    MELTED = "metal-melts"
     TOO_COLD = "gap-too-cold"
     NO_FLUX = "no-flux"
     JAMMED = "no-gap"
@@ -45,8 +46,10 @@ def why_unfilled(scene: Scene, column: Column, past: Past, i: int) -> Unfilled |
         Number of the column.
     """
     reached = {name for name, t in column.reached.items() if t <= (column.off_s or math.inf) + 1e-6}
-    if "filled" in reached:
+    if StageName.FILLED in reached:
         return None
+    if not reached.isdisjoint(MELTS.values()):
+        return Unfilled.MELTED
     if READY not in reached:
         cold = scene.setup.torch.fuel_power > 0.0
         return Unfilled.TOO_COLD if cold else Unfilled.NO_FLAME
@@ -63,6 +66,12 @@ def why_unfilled(scene: Scene, column: Column, past: Past, i: int) -> Unfilled |
     return Unfilled.FLUX_SPENT if (open_ & spent).any() else Unfilled.CUT_OFF
 
 
+def _reached(column: Column) -> set[str]:
+    """Marks that a column has passed by the time its flame is taken away."""
+    off = math.inf if column.off_s is None else column.off_s + 1e-6
+    return {name for name, t in column.reached.items() if t <= off}
+
+
 def why_not_reached(
     course: Course,
     column: Column,
@@ -74,24 +83,27 @@ def why_not_reached(
 ) -> str:
     """Why a stage is never reached, in a sentence without its full stop."""
     scene = course.scene
-    if name == "settles":
+    melts = not _reached(column).isdisjoint(MELTS.values())
+    if name not in (StageName.SOLID, StageName.WASH) and melts:
+        return _melting(scene, column)
+    if name == StageName.SETTLES:
         return _why_not_settled(scene)
-    if name == "solid" and "solidus" not in column.reached:
+    if name == StageName.SOLID and StageName.SOLIDUS not in column.reached:
         return "the filler in the gap never began to melt"
-    if name == "wash" and stations["part_max_C"].max() < WASH_BELOW_C:
+    if name == StageName.WASH and stations["part_max_C"].max() < WASH_BELOW_C:
         return f"never above {WASH_BELOW_C:.0f} °C"
-    if name in ("solid", "wash") and not cooled:
+    if name in (StageName.SOLID, StageName.WASH) and not cooled:
         return "cooling was not computed"
-    if name in ("solid", "wash"):
+    if name in (StageName.SOLID, StageName.WASH):
         return f"not within {LONGEST_COOLING_S:.0f} s after the flame was taken away"
-    if name == "filled" and unfilled not in (Unfilled.TOO_COLD, Unfilled.NO_FLAME, None):
+    if name == StageName.FILLED and unfilled not in (Unfilled.TOO_COLD, Unfilled.NO_FLAME, None):
         share = 0.0
         if scene.ways.amount.hot.annulus > 0.0:
             share = scene.ways.supply / scene.ways.amount.hot.annulus
         return WHY[unfilled].format(percent=100.0 * share)
     if scene.setup.torch.fuel_power == 0.0:
         return WHY[Unfilled.NO_FLAME]
-    return _too_cold(course, READY if name == "filled" else name, stations)
+    return _too_cold(course, READY if name == StageName.FILLED else name, stations)
 
 
 WHY = {
@@ -118,6 +130,17 @@ def _too_cold(course: Course, name: str, stations: dict[str, Floats]) -> str:
     return (
         f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
         f"in {t[top]:.0f} s, {math.ceil(level - cold[top])} K short and {pace}"
+    )
+
+
+def _melting(scene: Scene, column: Column) -> str:
+    """What melts and when, which ends the braze."""
+    reached = {part: column.reached[mark] for part, mark in MELTS.items() if mark in column.reached}
+    part = min(reached, key=lambda part: reached[part])
+    level = (scene.setup.ball if part == "ball" else scene.setup.rod).melts_C
+    return (
+        f"the {part} itself melts at {reached[part]:.1f} s ({level:.0f} °C) and the flame is taken "
+        "away: aim elsewhere, hold it farther off, or take a weaker torch"
     )
 
 

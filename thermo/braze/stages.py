@@ -18,6 +18,9 @@ READY = "ready"
 ENTRY = "entry"
 """The gap can take filler where that lies; not a stage of its own."""
 
+MELTS = {"ball": "ball melts", "rod": "rod melts"}
+"""Where metal itself begins to melt the braze is over: the flame is taken away."""
+
 
 class StageName(StrEnum):
     """Stages of a braze, in their order."""
@@ -75,6 +78,8 @@ def marks(setup: Setup) -> list[Mark]:
         Mark("seen liquidus", "mouth_cold_C", filler.liquidus_C),
         Mark(ENTRY, "entry_C", ready),
         Mark(READY, "gap_min_C", ready),
+        Mark(MELTS["ball"], "ball_max_C", setup.ball.melts_C),
+        Mark(MELTS["rod"], "rod_max_C", setup.rod.melts_C),
     ]
     if setup.coat.thickness > 0:
         found += [

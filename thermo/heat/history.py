@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.heat.model import Floats, HeatModel
-from thermo.heat.reading import point_weights
+from thermo.heat.reading import Place, point_weights
 from thermo.shape import Mesh
 
+NEWTON = 6  # steps from the metal's temperature to its outside's
 BODIES = {"ball": 0, "rod": 1}
 
 
@@ -152,35 +153,36 @@ class History:
         value = place.value @ T[place.cells]
         if place.depth == 0.0:
             return np.asarray(value)
-        inward = place.slope @ T[place.cells]
-        flux = self._wall_flux(t, y, place.normal, place.links, place.piece, _number(body), value)
+        value = value + place.depth * (place.slope @ T[place.cells]) / 2
         k = self.model.tables.conductivity(y[: self.mesh.cells])[place.cells[0]]
-        return np.asarray(value + place.depth * (flux / k + inward) / 2)
+        half = place.depth / (2 * k)
+        if len(place.links):
+            flux = self.model.readings(t, y).gap_flux[place.links].mean(axis=0)
+            return np.asarray(value + half * (flux if body == "rod" else -flux))
+        return _outside(value, half, *self._terms(t, place, _number(body)))
 
-    def _wall_flux(
-        self,
-        t: float,
-        y: Floats,
-        normal: Floats,
-        links: NDArray[np.int64],
-        piece: int,
-        body: int,
-        surface_C: Floats,
-    ) -> Floats:
-        """Flux into the body through the wall at a point [W/m²]."""
-        model = self.model
-        if len(links):
-            flux = model.readings(t, y).gap_flux[links].mean(axis=0)
-            return np.asarray(flux if body == 1 else -flux)
-        total = np.zeros(model.columns)
-        for load in model.loads:
-            exact = load.at(t, normal, body) if model.columns == 1 else None
+    def _terms(self, t: float, place: Place, body: int) -> tuple[Floats, Floats, Floats]:
+        """Terms a, b, e of the flux into the body through its outside at a point."""
+        zero = np.zeros(self.model.columns)
+        total = np.stack([zero] * 3)
+        for load in self.model.loads:
+            exact = load.at(t, place.normal, body) if self.model.columns == 1 else None
             if exact is None:
-                a, b, e = (x[piece if len(x) > 1 else 0] for x in load.terms(t, self.mesh.skin))
+                terms = load.terms(t, self.mesh.skin)
+                total += np.stack([x[place.piece if len(x) > 1 else 0] + zero for x in terms])
             else:
-                a, b, e = exact
-            total = total + a - b * surface_C - e * STEFAN_BOLTZMANN * (surface_C + KELVIN) ** 4
-        return total
+                total += np.array(exact)[:, None]
+        return total[0], total[1], total[2]
+
+
+def _outside(inner: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> Floats:
+    """Temperature T of an outside whose own flux, a - b T - e σ T_K⁴, has come through `half`."""
+    T = np.array(inner, dtype=float)
+    for _ in range(NEWTON):
+        cube = e * STEFAN_BOLTZMANN * (T + KELVIN) ** 3
+        rest = inner - T + half * (a - b * T - cube * (T + KELVIN))
+        T += rest / (1.0 + half * (b + 4.0 * cube))
+    return T
 
 
 def _number(body: str) -> int:

@@ -169,10 +169,21 @@ class March:
             coat = mean_square(self._coat(error)) / LAYER_ERRS**2
             worst = math.sqrt(max(mean_square(self._kelvin(error)), coat)) / self.tolerance_K
         if worst <= 1.0 and not self.model.tables.hold(y1[: self.model.mesh.cells]):
-            raise MarchError(
-                f"metal outside {LOWEST_C:.0f} to {HIGHEST_C:.0f} °C at t = {self.t + h:.2f} s"
-            )
+            raise MarchError(self._beyond(y1, self.t + h))
         return worst
+
+    def _beyond(self, y: Floats, t: float) -> str:
+        """Which metal leaves the tables, where and how far, and what to do."""
+        mesh = self.model.mesh
+        cell, T = self.model.tables.farthest(y[: mesh.cells])
+        body = ("ball", "rod", "second ball")[mesh.body[cell]]
+        height = mesh.full_centre[np.argmax(mesh.fold == cell), 2] - mesh.joint.mouth_z
+        side = "above" if height >= 0.0 else "below"
+        return (
+            f"the {body} comes to {T:.0f} °C {1e3 * abs(height):.1f} mm {side} the mouth at "
+            f"t = {t:.2f} s; metal is known from {LOWEST_C:.0f} to {HIGHEST_C:.0f} °C. "
+            "Heat more gently: a smaller or cooler flame, or more distance"
+        )
 
 
 def mean_square(kelvin: Floats) -> float:

@@ -109,6 +109,15 @@ class Tables:
         place += self._own
         return bool(place.min() >= 0.0 and place.max() < POINTS - 1)
 
+    def farthest(self, H: Floats) -> tuple[int, float]:
+        """Cell whose enthalpy lies farthest beyond its table, and its T carried on [°C]."""
+        place = H * self.per_step + self._own
+        beyond = np.maximum(-place, place - (POINTS - 1))
+        cell, column = np.unravel_index(np.argmax(np.nan_to_num(beyond, nan=np.inf)), H.shape)
+        end = self.which[cell] * POINTS + (0 if place[cell, column] < 0.0 else POINTS - 1)
+        steps = np.sign(place[cell, column]) * beyond[cell, column]
+        return int(cell), float(self.T[end] + steps * self.dT[end])
+
     def temperature(self, H: Floats) -> Floats:
         """T of cells at the enthalpies H, (n, m) [°C]."""
         return self.read(self.T, self.dT, *self.locate(H))

@@ -19,6 +19,7 @@ NEVER = "never"
 STAYS_UNFILLED = "Why a gap does not fill"
 UNFILLED = {
     Unfilled.NO_FLAME: "no flame",
+    Unfilled.MELTED: "metal melts first",
     Unfilled.TOO_COLD: "gap gets to {coldest:.0f} °C, needs {level:.0f} °C",
     Unfilled.NO_FLUX: "no flux",
     Unfilled.JAMMED: "hot, the rod jams in the hole",
