@@ -7,18 +7,21 @@ A body of one temperature that lies against the part and, at the mouth, in the f
 P is drawn from the cells it lies on, at a pace that is kept through a step and chosen so that the
 filler comes as near to the part's temperature as contact lets it in that time.
 
-A piece in the flame casts a shadow: heat that it would pass on to the part is taken as what the
-part misses under it, and is not counted on either side. Molten, it stays a bead until it finds an
-open place in the gap. Then it wets the part and is out of the flame, for its surface is the part's
-own; it has the walls' temperature but for one step, and gives its latent heat back as it freezes.
+A piece in the flame is light against what it exchanges: thin wire follows flame and walls within
+milliseconds. It is integrated between the walls as they were and as they came to be; what it took
+from them more than P gave it, it owes, and draws next. It casts a shadow: heat that it would pass
+on to the part is taken as what the part misses under it, and is not counted on either side. Molten,
+it stays a bead until it finds an open place in the gap. Then it wets the part and is out of the
+flame, for its surface is the part's own; it has the walls' temperature but for one step, and gives
+its latent heat back as it freezes.
 """
 
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +29,7 @@ from scipy import sparse
 
 from thermo.braze.amount import poured
 from thermo.braze.flow import Filling, Ways
+from thermo.braze.lump import Line, Lump, between
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
 from thermo.flame import Jet, Phase, churchill_bernstein_cylinder, phase_pose, sphere_shape
@@ -37,9 +41,8 @@ from thermo.shape import Mesh
 Floats = NDArray[np.float64]
 
 POSES = 49  # of a moving torch over one turn or sweep
-SUBSTEP_S = 0.5
+SUBSTEP_S = 0.25
 SPREAD_S = 0.1  # in which filler that wets walls of another temperature takes theirs (assumed)
-STIFF = 50.0  # times of nearing the walls in a step: more are as many
 
 
 @dataclass
@@ -60,11 +63,13 @@ class Charge:
     hottest : float
         Its hottest while it lay [°C].
     walls : tuple of float
-        When the walls under it were read last, and their temperature [s], [°C].
+        When the walls under it were read last, and what they would be if it drew nothing [s], [°C].
     drawn : float
         Heat it draws from the part, kept through a step [W].
     pace : float
         At which its enthalpy is to change in the step [W/kg].
+    owed : float
+        Heat it took from the part and has not drawn yet [J].
     gained, lost : float
         Heat from the flame, and radiated to the room or run off with surplus, so far [J].
     softens, molten, overheats : float
@@ -80,6 +85,7 @@ class Charge:
     walls: tuple[float, float]
     drawn: float = 0.0
     pace: float = 0.0
+    owed: float = 0.0
     gained: float = 0.0
     lost: float = 0.0
     softens: float = math.nan
@@ -102,19 +108,18 @@ class Supply:
 
     def __init__(self, setup: Setup, mesh: Mesh, ways: Ways, azimuth: float, columns: int) -> None:
         self._setup, self._ways, self._azimuth, self.columns = setup, ways, azimuth, columns
-        self._h: list[float]
-        self._T: list[float]
-        self._h, self._T = (x.tolist() for x in enthalpy_table(setup.filler))
         filler = setup.filler
-        self._levels = {
-            name: _between(T, self._T, self._h)
-            for name, T in (
-                ("softens", filler.solidus_C),
-                ("molten", filler.liquidus_C),
-                ("overheats", filler.brazing_top_C),
-            )
+        levels = {
+            "softens": filler.solidus_C,
+            "molten": filler.liquidus_C,
+            "overheats": filler.brazing_top_C,
         }
-        self._cold = _between(setup.ambient_C, self._T, self._h)
+        h, T = (x.tolist() for x in enthalpy_table(filler))
+        line = Line(h, T)
+        self._levels = {name: line.enthalpy(T) for name, T in levels.items()}
+        points = sorted({*h, *self._levels.values()})
+        self.line = Line(points, [line.temperature(h) for h in points])
+        self._cold = self.line.enthalpy(setup.ambient_C)
         self.mass = setup.filler.density * ways.supply
         self._area = self.mass / mass_per_area(setup)
         self._surplus = poured(ways.amount, ways.supply).over / ways.supply
@@ -133,7 +138,7 @@ class Supply:
         self._k = float(setup.ball.conductivity(at_C) + setup.rod.conductivity(at_C)) / 2
         self._links, self._seat = mesh.gap.area[:, None], ways.seat[:, None]
         self._room = setup.filler.density * ways.room[:, None]
-        self._lying = self._spreading(self._seat)
+        self._lying: list[float] = self._spreading(self._seat).tolist()
         self._jet = Jet(setup.torch, setup.ambient_C)
         self._gas: list[tuple[float, float, list[tuple[float, float]]] | None] = [None] * columns
         gap, links = mesh.gap, np.arange(len(mesh.gap.area))
@@ -163,36 +168,45 @@ class Supply:
             self._gas[column] = t, phase.period, table
 
     def stored(self, charge: Charge) -> float:
-        """Heat in the filler since it lay cold [J]."""
-        return charge.mass * (charge.enthalpy - self._cold)
+        """Heat in the filler since it lay cold, less what it owes the part [J]."""
+        return charge.mass * (charge.enthalpy - self._cold) - charge.owed
 
     def temperature(self, charge: Charge) -> float:
         """Of the filler [°C]."""
-        return _between(charge.enthalpy, self._h, self._T)
+        return self.line.temperature(charge.enthalpy)
 
-    def advance(self, charge: Charge, t0: float, t1: float) -> None:
-        """Heat the filler through a step, in place."""
-        count = max(math.ceil((t1 - t0) / SUBSTEP_S), 1) if charge.shading else 1
-        h = (t1 - t0) / count
-        for k in range(count):
-            before, heat = charge.enthalpy, charge.drawn * h
-            if charge.shading:
-                warmed, radiated = self._in_flame(charge, t0 + (k + 0.5) * h)
-                charge.gained += (warmed + min(charge.drawn, 0.0)) * h
-                charge.lost += radiated * h
-                heat += (warmed - radiated) * h
-            rise = heat / charge.mass
-            charge.enthalpy = before + rise
-            for name, level in self._levels.items():
-                if before < level <= charge.enthalpy and math.isnan(getattr(charge, name)):
-                    setattr(charge, name, t0 + (k + (level - before) / rise) * h)
+    def walls(self, look: Readings) -> list[float]:
+        """Temperature of the walls on which the filler lies before it flows, column by column."""
+        return self._under(look, self._seat)
+
+    def advance(self, charge: Charge, t0: float, t1: float, walls: float) -> None:
+        """Heat the filler through a step, in place.
+
+        Parameters
+        ----------
+        charge : Charge
+        t0, t1 : float
+            [s]
+        walls : float
+            Where it lies, at the end of the step [°C].
+        """
+        if charge.shading:
+            self._lead(charge, t0, t1, walls + charge.drawn * float(self._lying[0]))
+            charge.owed -= charge.drawn * (t1 - t0)
+            return
+        before, pace = charge.enthalpy, charge.pace
+        charge.enthalpy = before + pace * (t1 - t0)
+        charge.owed += (charge.mass * pace - charge.drawn) * (t1 - t0)
+        if pace > 0.0:
+            levels = self._levels.values()
+            self._note(charge, before, {level: t0 + (level - before) / pace for level in levels})
 
     def shed(self, charge: Charge) -> None:
         """Let surplus run off with its heat, in place.
 
         What of it clings to ball and rod is taken as gone, too.
         """
-        charge.lost += self._surplus * self.stored(charge)
+        charge.lost += self._surplus * (self.stored(charge) + charge.owed)
         charge.mass *= 1.0 - self._surplus
 
     def melts_in(self, charge: Charge) -> float:
@@ -223,12 +237,11 @@ class Supply:
             Longest the step can be [s].
         """
         wet = filling.share.max(axis=0) > 0.0
-        weights, spreads = self._seat, self._lying.repeat(self.columns)
+        weights, spreads = self._seat, self._lying * self.columns
         if wet.any():
             weights = self._weights(charges, filling)
-            spreads = self._spreading(weights)
-        walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2
-        columns = zip(charges, walls.tolist(), spreads.tolist(), wet.tolist(), strict=True)
+            spreads = self._spreading(weights).tolist()
+        columns = zip(charges, self._under(look, weights), spreads, wet.tolist(), strict=True)
         given = [self._give(*column, t, ahead) for column in columns]
         return np.asarray(self._spread @ (weights * given))
 
@@ -237,37 +250,95 @@ class Supply:
     ) -> float:
         """Choose what a column's filler draws in the next step; what it gives the part [W].
 
-        Dry filler nears walls that warm evenly as exp(-t / τ) does, which a step's mean keeps to
-        second order; once it wets them they answer at once, and it takes their own temperature,
-        if not in a moment, which they would answer with a peak that lasts some milliseconds.
+        It is led through the step by walls that go on as they did. Once it wets them they answer at
+        once, and it takes their own temperature, if not in a moment, which they would answer with a
+        peak that lasts some milliseconds.
         """
         walls += charge.drawn * spread
         (before, were), charge.walls = charge.walls, (t, walls)
         charge.shading = charge.shading and not wet
-        warmed, radiated = self._in_flame(charge, t + ahead / 2)
-        flame = (warmed - radiated) / charge.mass
-        over = max(ahead, SPREAD_S) if wet else ahead
-        pull = over / charge.mass / (1.0 / (self._wet if wet else self._dry) + spread)
-        lit = flame * over
+        if not charge.there:
+            return 0.0
+        on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
+        taken, over = 0.0, ahead
+        if wet:
+            over = max(ahead, SPREAD_S)
+            reached = self._drawn_to(charge, walls, over / charge.mass / (1.0 / self._wet + spread))
+        elif charge.shading:
+            led = replace(charge, owed=0.0)
+            self._lead(led, t, t + ahead, on)
+            reached, taken = led.enthalpy, led.owed / ahead
+        else:
+            pull = 1.0 / (1.0 / self._dry + spread)
+            lump = Lump(self.line, charge.mass)
+            reached, _ = lump.near(charge.enthalpy, pull, walls, on, ahead)
         if not wet:
             charge.hottest = max(charge.hottest, self.temperature(charge))
-            near = min(pull / self._slope(charge), STIFF)
-            if t > before:  # they go on as they did
-                on = (walls - were) * (ahead / (t - before))
-                walls += on * (1.0 + 1.0 / math.expm1(near) - 1.0 / near)
-            grown = math.expm1(near) / near
-            pull, lit = pull * grown, lit * grown
-        wanted = charge.enthalpy + lit + pull * walls
-        reached = [h + pull * T for h, T in zip(self._h, self._T, strict=True)]
-        pace = (_between(wanted, reached, self._h) - charge.enthalpy) / over
-        charge.pace = pace if charge.there else 0.0
-        charge.drawn = charge.mass * (pace - flame) if charge.there else 0.0
-        return min(-charge.drawn, 0.0) if charge.shading else -charge.drawn
+        charge.pace = (reached - charge.enthalpy) / over
+        if not charge.shading:
+            taken = charge.mass * charge.pace
+        charge.drawn = taken + charge.owed / max(ahead, t - before)
+        return -charge.drawn
 
-    def _slope(self, charge: Charge) -> float:
-        """Heat that the filler takes up per kelvin, that of melting included [J/kgK]."""
-        h, T, k = self._h, self._T, _piece(charge.enthalpy, self._h)
-        return (h[k + 1] - h[k]) / (T[k + 1] - T[k])
+    def _drawn_to(self, charge: Charge, walls: float, pull: float) -> float:
+        """Enthalpy h with h - pull (walls - T(h)) as it is now [J/kg]; pull in J/kgK."""
+        h, T = self.line.h, self.line.T
+        level = [at + pull * C for at, C in zip(h, T, strict=True)]
+        return between(charge.enthalpy + pull * walls, level, h)
+
+    def _lead(self, charge: Charge, t0: float, t1: float, walls: float) -> None:
+        """Take a piece in the flame through a step, by walls that come to a temperature [°C]."""
+        known, count, were = self._gas[charge.column], (t1 - t0) / SUBSTEP_S, charge.walls[1]
+        if known is not None and len(known[2]) > 1:
+            count = max(count, (t1 - t0) / known[1] * (POSES - 1))
+        count = max(math.ceil(count), 1)
+        times, walls_C = (
+            [x + (y - x) * k / count for k in range(count + 1)]
+            for x, y in ((t0, t1), (were, walls))
+        )
+        for ends in zip(pairwise(times), pairwise(walls_C), strict=True):
+            self._lead_on(charge, *ends)
+
+    def _lead_on(
+        self, charge: Charge, times: tuple[float, float], walls: tuple[float, float]
+    ) -> None:
+        """Take a piece in the flame on, by the mean of each coefficient.
+
+        Radiation is a coefficient, too, the chord's to the mean temperature.
+        """
+        (t0, t1), before, ambient = times, charge.enthalpy, self._setup.ambient_C
+        time, lump, area = t1 - t0, Lump(self.line, charge.mass), self._exposed * self._area
+        (h0, gas0), (h1, gas1) = (self._flame(charge.column, t) for t in times)
+        film, mean = area * (h0 + h1) / 2, self.temperature(charge)
+        contact = self._dry if mean > walls[0] else 1.0 / (1.0 / self._dry + self._lying[0])
+        for _ in range(2):
+            a, b = mean + KELVIN, ambient + KELVIN
+            glow = area * self._radiates * (a * a + b * b) * (a + b)
+            pull = contact + film + glow
+            begin, end = (
+                (contact * wall + film * gas + glow * ambient) / pull
+                for wall, gas in zip(walls, (gas0, gas1), strict=True)
+            )
+            charge.enthalpy, passed = lump.near(before, pull, begin, end, time)
+            rise = charge.mass * (charge.enthalpy - before)
+            mean = (begin + end) / 2 - rise / (pull * time)
+        touched = contact * (sum(walls) / 2 - mean) * time
+        charge.gained += film * ((gas0 + gas1) / 2 - mean) * time + min(touched, 0.0)
+        charge.lost += glow * (mean - ambient) * time
+        charge.owed += max(touched, 0.0)
+        charge.hottest = max(charge.hottest, self.temperature(charge))
+        self._note(charge, before, {level: t0 + after for after, level in passed})
+
+    def _note(self, charge: Charge, before: float, passed: dict[float, float]) -> None:
+        """Note the levels passed upwards since an enthalpy, by the times of passing."""
+        for name, level in self._levels.items():
+            if before < level <= charge.enthalpy and math.isnan(getattr(charge, name)):
+                setattr(charge, name, passed[level])
+
+    def _under(self, look: Readings, weights: Floats) -> list[float]:
+        """Mean temperature of the walls by the links' weights, column by column [°C]."""
+        found: list[float] = ((weights * (look.hole + look.rod)).sum(axis=0) / 2).tolist()
+        return found
 
     def _spreading(self, weights: Floats) -> Floats:
         """Resistance from the walls under the filler into the part, (m,) [K/W].
@@ -283,34 +354,16 @@ class Supply:
         held = filling.share * (self._room / [charge.mass for charge in charges])
         return np.asarray(held + (1.0 - held.sum(axis=0)) * self._seat)
 
-    def _in_flame(self, charge: Charge, t: float) -> tuple[float, float]:
-        """Heat from the flame and to the room of a piece that lies in it [W]."""
-        if not charge.shading:
-            return 0.0, 0.0
-        T, ambient = self.temperature(charge), self._setup.ambient_C
-        area, warmed = self._exposed * self._area, 0.0
-        known = self._gas[charge.column]
-        if known is not None:
-            since, period, table = known
-            place = (t - since) / period % 1.0 * (len(table) - 1)
-            k = min(int(place), max(len(table) - 2, 0))
-            (h, gas), beyond = table[k], table[min(k + 1, len(table) - 1)]
-            h += (place - k) * (beyond[0] - h)
-            gas += (place - k) * (beyond[1] - gas)
-            warmed = area * h * (gas - T)
-        return warmed, area * self._radiates * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
-
-
-def _piece(x: float, points: list[float]) -> int:
-    """Which piece of a line through increasing points holds x, the first and last drawn out."""
-    return min(max(bisect_right(points, x) - 1, 0), len(points) - 2)
-
-
-def _between(x: float, points: list[float], values: list[float]) -> float:
-    """The line's value at x."""
-    k = _piece(x, points)
-    rise = (values[k + 1] - values[k]) / (points[k + 1] - points[k])
-    return values[k] + (x - points[k]) * rise
+    def _flame(self, column: int, t: float) -> tuple[float, float]:
+        """Coefficient at the filler [W/m²K], and gas temperature there [°C]."""
+        known = self._gas[column]
+        if known is None:
+            return 0.0, self._setup.ambient_C
+        since, period, table = known
+        place = (t - since) / period % 1.0 * (len(table) - 1)
+        k = min(int(place), max(len(table) - 2, 0))
+        (h, gas), beyond = table[k], table[min(k + 1, len(table) - 1)]
+        return h + (place - k) * (beyond[0] - h), gas + (place - k) * (beyond[1] - gas)
 
 
 def mass_per_area(setup: Setup) -> float:
