@@ -62,7 +62,8 @@ class Lump:
         time : float
             [s]
         """
-        line, pace, passed, gone = self.line, (end - begin) / time, [], 0.0
+        line, pace, gone = self.line, (end - begin) / time, 0.0
+        passed: list[tuple[float, float]] = []
         for _ in range(MOST_PASSAGES):
             T, now = line.temperature(h), begin + pace * gone
             ahead = now - T or pace

@@ -203,8 +203,8 @@ class Scene:
         """Heat the filler, let it flow, and choose what it draws from the part next."""
         past, setup = self.past, self.setup
         charges, filling = past.charges, past.filling
-        for charge, walls in zip(charges, self.supply.walls(look), strict=True):
-            self.supply.advance(charge, step.t0, step.t1, walls)
+        for charge in charges:
+            self.supply.advance(charge, look, step.t0, step.t1)
         open_ = past.now >= setup.filler.liquidus_C
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets

@@ -2,18 +2,16 @@
 
 A body of one temperature that lies against the part and, at the mouth, in the flame:
 
-    m dh/dt = P + A exposed [ h_flame (T_gas - T) - e σ (T⁴ - T_a⁴) ]
+    m dh/dt = K (T_walls - T) + A exposed [ h_flame (T_gas - T) - e σ (T⁴ - T_a⁴) ]
 
-P is drawn from the cells it lies on, at a pace that is kept through a step and chosen so that the
-filler comes as near to the part's temperature as contact lets it in that time.
+Thin wire follows walls and flame within milliseconds, so it is led through a step exactly, by walls
+that come to what they are found to be at its end. The cells it lies on give a heat that is chosen
+beforehand and kept through the step; what the filler took beyond, it owes, and draws next.
 
-A piece in the flame is light against what it exchanges: thin wire follows flame and walls within
-milliseconds. It is integrated between the walls as they were and as they came to be; what it took
-from them more than P gave it, it owes, and draws next. It casts a shadow: heat that it would pass
-on to the part is taken as what the part misses under it, and is not counted on either side. Molten,
-it stays a bead until it finds an open place in the gap. Then it wets the part and is out of the
-flame, for its surface is the part's own; it has the walls' temperature but for one step, and gives
-its latent heat back as it freezes.
+A piece in the flame casts a shadow: heat that it would pass on to the part is taken as what the
+part misses under it, and is not counted on either side. Molten, it stays a bead until it finds an
+open place in the gap. Then it wets the part and is out of the flame, for its surface is the part's
+own; it nears the walls' temperature at once, and gives its latent heat back as it freezes.
 """
 
 from __future__ import annotations
@@ -29,7 +27,7 @@ from scipy import sparse
 
 from thermo.braze.amount import poured
 from thermo.braze.flow import Filling, Ways
-from thermo.braze.lump import Line, Lump, between
+from thermo.braze.lump import Line, Lump
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
 from thermo.flame import Jet, Phase, churchill_bernstein_cylinder, phase_pose, sphere_shape
@@ -42,7 +40,7 @@ Floats = NDArray[np.float64]
 
 POSES = 49  # of a moving torch over one turn or sweep
 SUBSTEP_S = 0.25
-SPREAD_S = 0.1  # in which filler that wets walls of another temperature takes theirs (assumed)
+SPREAD_S = 0.1  # over which heat is drawn by filler that wets walls (assumed): no peaks
 
 
 @dataclass
@@ -63,11 +61,17 @@ class Charge:
     hottest : float
         Its hottest while it lay [°C].
     walls : tuple of float
-        When the walls under it were read last, and what they would be if it drew nothing [s], [°C].
+        When the walls under it were read last, and their temperature [s], [°C].
+    seat : (G,) array
+        Shares of the links by which it lies.
+    contact : float
+        Between it and the walls [W/K].
+    area : float
+        Of the walls under it [m²].
     drawn : float
         Heat it draws from the part, kept through a step [W].
     pace : float
-        At which its enthalpy is to change in the step [W/kg].
+        At which its enthalpy is expected to change in the step [W/kg].
     owed : float
         Heat it took from the part and has not drawn yet [J].
     gained, lost : float
@@ -83,6 +87,9 @@ class Charge:
     enthalpy: float
     hottest: float
     walls: tuple[float, float]
+    seat: Floats
+    contact: float
+    area: float
     drawn: float = 0.0
     pace: float = 0.0
     owed: float = 0.0
@@ -135,10 +142,13 @@ class Supply:
             self._exposed, touching, dry = 0.0, 1.0, contact.range[1]
         self._dry, self._wet = (touching * self._area * contact for contact in (dry, wet))
         at_C = setup.filler.liquidus_C
-        self._k = float(setup.ball.conductivity(at_C) + setup.rod.conductivity(at_C)) / 2
+        solids = setup.ball, setup.rod
+        self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
+        heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
+        self._diffusivity = self._k * (at_C - 20.0) / heat
         self._links, self._seat = mesh.gap.area[:, None], ways.seat[:, None]
         self._room = setup.filler.density * ways.room[:, None]
-        self._lying: list[float] = self._spreading(self._seat).tolist()
+        self._lying: list[float] = self._touched(self._seat).tolist()
         self._jet = Jet(setup.torch, setup.ambient_C)
         self._gas: list[tuple[float, float, list[tuple[float, float]]] | None] = [None] * columns
         gap, links = mesh.gap, np.arange(len(mesh.gap.area))
@@ -151,8 +161,9 @@ class Supply:
         """Cold filler where it lies, in every column; wire to be fed is not there yet."""
         there, ambient = self._setup.snip.place != "fed", self._setup.ambient_C
         shading = there and self._exposed > 0.0
+        lying = (0.0, ambient), self._seat[:, 0], self._dry, self._lying[0]
         return [
-            Charge(i, there, shading, self.mass, self._cold, ambient, (0.0, ambient))
+            Charge(i, there, shading, self.mass, self._cold, ambient, *lying)
             for i in range(self.columns)
         ]
 
@@ -175,31 +186,20 @@ class Supply:
         """Of the filler [°C]."""
         return self.line.temperature(charge.enthalpy)
 
-    def walls(self, look: Readings) -> list[float]:
-        """Temperature of the walls on which the filler lies before it flows, column by column."""
-        return self._under(look, self._seat)
-
-    def advance(self, charge: Charge, t0: float, t1: float, walls: float) -> None:
+    def advance(self, charge: Charge, look: Readings, t0: float, t1: float) -> None:
         """Heat the filler through a step, in place.
 
         Parameters
         ----------
         charge : Charge
+        look : Readings
+            Temperatures at its end.
         t0, t1 : float
             [s]
-        walls : float
-            Where it lies, at the end of the step [°C].
         """
-        if charge.shading:
-            self._lead(charge, t0, t1, walls + charge.drawn * float(self._lying[0]))
+        if charge.there:
+            self._lead(charge, t0, t1, _under(charge, look))
             charge.owed -= charge.drawn * (t1 - t0)
-            return
-        before, pace = charge.enthalpy, charge.pace
-        charge.enthalpy = before + pace * (t1 - t0)
-        charge.owed += (charge.mass * pace - charge.drawn) * (t1 - t0)
-        if pace > 0.0:
-            levels = self._levels.values()
-            self._note(charge, before, {level: t0 + (level - before) / pace for level in levels})
 
     def shed(self, charge: Charge) -> None:
         """Let surplus run off with its heat, in place.
@@ -237,83 +237,75 @@ class Supply:
             Longest the step can be [s].
         """
         wet = filling.share.max(axis=0) > 0.0
-        weights, spreads = self._seat, self._lying * self.columns
+        weights, touched = self._seat.repeat(self.columns, axis=1), self._lying * self.columns
         if wet.any():
             weights = self._weights(charges, filling)
-            spreads = self._spreading(weights).tolist()
-        columns = zip(charges, self._under(look, weights), spreads, wet.tolist(), strict=True)
-        given = [self._give(*column, t, ahead) for column in columns]
-        return np.asarray(self._spread @ (weights * given))
+            touched = self._touched(weights).tolist()
+        for i, charge in enumerate(charges):
+            charge.seat, charge.area = weights[:, i], touched[i]
+            charge.contact = self._wet if wet[i] else self._dry
+            charge.shading = charge.shading and not wet[i]
+            self._draw(charge, _under(charge, look), t, ahead)
+        return np.asarray(self._spread @ (weights * [-charge.drawn for charge in charges]))
 
-    def _give(
-        self, charge: Charge, walls: float, spread: float, wet: bool, t: float, ahead: float
-    ) -> float:
-        """Choose what a column's filler draws in the next step; what it gives the part [W].
+    def _draw(self, charge: Charge, walls: float, t: float, ahead: float) -> None:
+        """Choose what filler draws in the next step, led there by walls that go on as they did.
 
-        It is led through the step by walls that go on as they did. Once it wets them they answer at
-        once, and it takes their own temperature, if not in a moment, which they would answer with a
-        peak that lasts some milliseconds.
+        Walls that are wetted answer at once, and would answer filler of another temperature with a
+        peak that lasts some milliseconds: it is drawn over a little time.
         """
-        walls += charge.drawn * spread
         (before, were), charge.walls = charge.walls, (t, walls)
-        charge.shading = charge.shading and not wet
         if not charge.there:
-            return 0.0
+            return
         on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
-        taken, over = 0.0, ahead
-        if wet:
-            over = max(ahead, SPREAD_S)
-            reached = self._drawn_to(charge, walls, over / charge.mass / (1.0 / self._wet + spread))
-        elif charge.shading:
-            led = replace(charge, owed=0.0)
-            self._lead(led, t, t + ahead, on)
-            reached, taken = led.enthalpy, led.owed / ahead
-        else:
-            pull = 1.0 / (1.0 / self._dry + spread)
-            lump = Lump(self.line, charge.mass)
-            reached, _ = lump.near(charge.enthalpy, pull, walls, on, ahead)
-        if not wet:
-            charge.hottest = max(charge.hottest, self.temperature(charge))
-        charge.pace = (reached - charge.enthalpy) / over
-        if not charge.shading:
-            taken = charge.mass * charge.pace
-        charge.drawn = taken + charge.owed / max(ahead, t - before)
-        return -charge.drawn
-
-    def _drawn_to(self, charge: Charge, walls: float, pull: float) -> float:
-        """Enthalpy h with h - pull (walls - T(h)) as it is now [J/kg]; pull in J/kgK."""
-        h, T = self.line.h, self.line.T
-        level = [at + pull * C for at, C in zip(h, T, strict=True)]
-        return between(charge.enthalpy + pull * walls, level, h)
+        led = replace(charge, owed=0.0)
+        self._lead(led, t, t + ahead, on)
+        over = max(ahead, SPREAD_S if charge.contact == self._wet else 0.0)
+        charge.pace = (led.enthalpy - charge.enthalpy) / ahead
+        charge.drawn = led.owed / over + charge.owed / max(over, t - before)
 
     def _lead(self, charge: Charge, t0: float, t1: float, walls: float) -> None:
-        """Take a piece in the flame through a step, by walls that come to a temperature [°C]."""
-        known, count, were = self._gas[charge.column], (t1 - t0) / SUBSTEP_S, charge.walls[1]
-        if known is not None and len(known[2]) > 1:
+        """Take filler through a step, by walls that come to a temperature [°C].
+
+        The walls are read with what has been drawn; as far as the filler takes more or less, they
+        answer within the step.
+        """
+        known, count = self._gas[charge.column], (t1 - t0) / SUBSTEP_S
+        if charge.shading and known is not None and len(known[2]) > 1:
             count = max(count, (t1 - t0) / known[1] * (POSES - 1))
         count = max(math.ceil(count), 1)
+        answer = self._answer(charge.area, t1 - t0)
         times, walls_C = (
             [x + (y - x) * k / count for k in range(count + 1)]
-            for x, y in ((t0, t1), (were, walls))
+            for x, y in ((t0, t1), (charge.walls[1], walls))
         )
         for ends in zip(pairwise(times), pairwise(walls_C), strict=True):
-            self._lead_on(charge, *ends)
+            self._lead_on(charge, answer, *ends)
 
     def _lead_on(
-        self, charge: Charge, times: tuple[float, float], walls: tuple[float, float]
+        self,
+        charge: Charge,
+        answer: float,
+        times: tuple[float, float],
+        walls: tuple[float, float],
     ) -> None:
-        """Take a piece in the flame on, by the mean of each coefficient.
+        """Take filler on, by the mean of each coefficient; `answer` of the walls in K/W.
 
         Radiation is a coefficient, too, the chord's to the mean temperature.
         """
         (t0, t1), before, ambient = times, charge.enthalpy, self._setup.ambient_C
-        time, lump, area = t1 - t0, Lump(self.line, charge.mass), self._exposed * self._area
-        (h0, gas0), (h1, gas1) = (self._flame(charge.column, t) for t in times)
-        film, mean = area * (h0 + h1) / 2, self.temperature(charge)
-        contact = self._dry if mean > walls[0] else 1.0 / (1.0 / self._dry + self._lying[0])
-        for _ in range(2):
-            a, b = mean + KELVIN, ambient + KELVIN
-            glow = area * self._radiates * (a * a + b * b) * (a + b)
+        time, lump, mean = t1 - t0, Lump(self.line, charge.mass), self.temperature(charge)
+        film = glow = gas0 = gas1 = 0.0
+        contact, shaded = charge.contact, charge.shading and mean > walls[0]
+        if charge.shading:
+            (h0, gas0), (h1, gas1) = (self._flame(charge.column, t) for t in times)
+            film = self._exposed * self._area * (h0 + h1) / 2
+        if not shaded:
+            contact = 1.0 / (1.0 / contact + answer)
+            walls = walls[0] + charge.drawn * answer, walls[1] + charge.drawn * answer
+        for _ in range(2 if charge.shading else 1):
+            if charge.shading:
+                glow = self._exposed * self._area * self._radiates * _chord(mean, ambient)
             pull = contact + film + glow
             begin, end = (
                 (contact * wall + film * gas + glow * ambient) / pull
@@ -323,10 +315,12 @@ class Supply:
             rise = charge.mass * (charge.enthalpy - before)
             mean = (begin + end) / 2 - rise / (pull * time)
         touched = contact * (sum(walls) / 2 - mean) * time
-        charge.gained += film * ((gas0 + gas1) / 2 - mean) * time + min(touched, 0.0)
+        shadow = min(touched, 0.0) if charge.shading else 0.0
+        charge.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
         charge.lost += glow * (mean - ambient) * time
-        charge.owed += max(touched, 0.0)
-        charge.hottest = max(charge.hottest, self.temperature(charge))
+        charge.owed += touched - shadow
+        if charge.contact != self._wet:
+            charge.hottest = max(charge.hottest, self.temperature(charge))
         self._note(charge, before, {level: t0 + after for after, level in passed})
 
     def _note(self, charge: Charge, before: float, passed: dict[float, float]) -> None:
@@ -335,19 +329,19 @@ class Supply:
             if before < level <= charge.enthalpy and math.isnan(getattr(charge, name)):
                 setattr(charge, name, passed[level])
 
-    def _under(self, look: Readings, weights: Floats) -> list[float]:
-        """Mean temperature of the walls by the links' weights, column by column [°C]."""
-        found: list[float] = ((weights * (look.hole + look.rod)).sum(axis=0) / 2).tolist()
-        return found
+    def _touched(self, weights: Floats) -> Floats:
+        """Area of walls on which filler lies by the links' weights, (m,) [m²]."""
+        return np.asarray(2.0 / (weights**2 / self._links).sum(axis=0))
 
-    def _spreading(self, weights: Floats) -> Floats:
-        """Resistance from the walls under the filler into the part, (m,) [K/W].
+    def _answer(self, area: float, time: float) -> float:
+        """What walls cool by under filler for a heat drawn from them for a time [K/W].
 
-        8 / (3 π² k a) of a disc of the same area, evenly heated (Yovanovich, Handbook of Heat
-        Transfer, ch. 3): what the heat just drawn has cooled the walls by.
+        That of a disc of radius a, evenly heated: 2 √(α t / π) / (π a² k) at first, 8 / (3 π² k a)
+        in the end (Yovanovich, Handbook of Heat Transfer, ch. 3), the lesser of them here.
         """
-        area = 2.0 / (weights**2 / self._links).sum(axis=0)
-        return np.asarray(8.0 / (3.0 * np.pi**2 * self._k * np.sqrt(area / np.pi)))
+        radius = math.sqrt(area / math.pi)
+        at_first = 2.0 * math.sqrt(self._diffusivity * time / math.pi) / (area * self._k)
+        return min(at_first, 8.0 / (3.0 * math.pi**2 * self._k * radius))
 
     def _weights(self, charges: Sequence[Charge], filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
@@ -364,6 +358,18 @@ class Supply:
         k = min(int(place), max(len(table) - 2, 0))
         (h, gas), beyond = table[k], table[min(k + 1, len(table) - 1)]
         return h + (place - k) * (beyond[0] - h), gas + (place - k) * (beyond[1] - gas)
+
+
+def _under(charge: Charge, look: Readings) -> float:
+    """Mean temperature of the walls on which a column's filler lies [°C]."""
+    i = charge.column
+    return float(charge.seat @ (look.hole[:, i] + look.rod[:, i])) / 2
+
+
+def _chord(T: float, ambient: float) -> float:
+    """Slope of T⁴ (in kelvin) between two temperatures in °C [K³]."""
+    a, b = T + KELVIN, ambient + KELVIN
+    return (a * a + b * b) * (a + b)
 
 
 def mass_per_area(setup: Setup) -> float:
