@@ -223,8 +223,9 @@ class Scene:
 
     @property
     def melts_in(self) -> Floats:
-        """Time until each column's filler is molten, at the pace of now, (m,) [s]."""
-        return np.array([self.supply.melts_in(charge) for charge in self.past.charges])
+        """Time until each column's filler is molten, infinite where it is or lies apart, (m,) [s]."""
+        waits = [charge.there and math.isnan(charge.molten) for charge in self.past.charges]
+        return np.where(waits, [charge.melts_in for charge in self.past.charges], np.inf)
 
     @property
     def opens_in(self) -> Floats:

@@ -70,8 +70,8 @@ class Charge:
         Of the walls under it [m²].
     drawn : float
         Heat it draws from the part, kept through a step [W].
-    pace : float
-        At which its enthalpy is expected to change in the step [W/kg].
+    melts_in : float
+        Time until it is molten, as last expected [s].
     owed : float
         Heat it took from the part and has not drawn yet [J].
     gained, lost : float
@@ -91,7 +91,7 @@ class Charge:
     contact: float
     area: float
     drawn: float = 0.0
-    pace: float = 0.0
+    melts_in: float = 0.0
     owed: float = 0.0
     gained: float = 0.0
     lost: float = 0.0
@@ -209,16 +209,6 @@ class Supply:
         charge.lost += self._surplus * (self.stored(charge) + charge.owed)
         charge.mass *= 1.0 - self._surplus
 
-    def melts_in(self, charge: Charge) -> float:
-        """Time until the filler is molten, at its pace [s].
-
-        Infinite where it is or will not be; nothing where it has just been brought.
-        """
-        if not charge.there or not math.isnan(charge.molten) or charge.pace < 0.0:
-            return math.inf
-        left = self._levels["molten"] - charge.enthalpy
-        return left / charge.pace if charge.pace > 0.0 else 0.0
-
     def plan(
         self, charges: Sequence[Charge], filling: Filling, look: Readings, t: float, ahead: float
     ) -> Floats:
@@ -261,7 +251,10 @@ class Supply:
         led = replace(charge, owed=0.0)
         self._lead(led, t, t + ahead, on)
         over = max(ahead, SPREAD_S if charge.contact == self._wet else 0.0)
-        charge.pace = (led.enthalpy - charge.enthalpy) / ahead
+        left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - charge.enthalpy
+        charge.melts_in = led.molten - t
+        if math.isnan(led.molten):
+            charge.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
         charge.drawn = led.owed / over + charge.owed / max(over, t - before)
 
     def _lead(self, charge: Charge, t0: float, t1: float, walls: float) -> None:
@@ -296,25 +289,24 @@ class Supply:
         (t0, t1), before, ambient = times, charge.enthalpy, self._setup.ambient_C
         time, lump, mean = t1 - t0, Lump(self.line, charge.mass), self.temperature(charge)
         film = glow = gas0 = gas1 = 0.0
-        contact, shaded = charge.contact, charge.shading and mean > walls[0]
         if charge.shading:
             (h0, gas0), (h1, gas1) = (self._flame(charge.column, t) for t in times)
             film = self._exposed * self._area * (h0 + h1) / 2
-        if not shaded:
-            contact = 1.0 / (1.0 / contact + answer)
-            walls = walls[0] + charge.drawn * answer, walls[1] + charge.drawn * answer
         for _ in range(2 if charge.shading else 1):
+            shaded = charge.shading and mean > sum(walls) / 2
+            contact = charge.contact if shaded else 1.0 / (1.0 / charge.contact + answer)
+            lift = 0.0 if shaded else charge.drawn * answer
             if charge.shading:
                 glow = self._exposed * self._area * self._radiates * _chord(mean, ambient)
             pull = contact + film + glow
             begin, end = (
-                (contact * wall + film * gas + glow * ambient) / pull
+                (contact * (wall + lift) + film * gas + glow * ambient) / pull
                 for wall, gas in zip(walls, (gas0, gas1), strict=True)
             )
             charge.enthalpy, passed = lump.near(before, pull, begin, end, time)
             rise = charge.mass * (charge.enthalpy - before)
             mean = (begin + end) / 2 - rise / (pull * time)
-        touched = contact * (sum(walls) / 2 - mean) * time
+        touched = contact * (sum(walls) / 2 + lift - mean) * time
         shadow = min(touched, 0.0) if charge.shading else 0.0
         charge.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
         charge.lost += glow * (mean - ambient) * time
@@ -337,11 +329,12 @@ class Supply:
         """What walls cool by under filler for a heat drawn from them for a time [K/W].
 
         That of a disc of radius a, evenly heated: 2 √(α t / π) / (π a² k) at first, 8 / (3 π² k a)
-        in the end (Yovanovich, Handbook of Heat Transfer, ch. 3), the lesser of them here.
+        in the end (Yovanovich, Handbook of Heat Transfer, ch. 3); it nears the latter as an
+        exponential does (assumed), with the time at which the two are equal.
         """
         radius = math.sqrt(area / math.pi)
-        at_first = 2.0 * math.sqrt(self._diffusivity * time / math.pi) / (area * self._k)
-        return min(at_first, 8.0 / (3.0 * math.pi**2 * self._k * radius))
+        lag = 16.0 * radius**2 / (9.0 * math.pi * self._diffusivity)
+        return 8.0 / (3.0 * math.pi**2 * self._k * radius) * -math.expm1(-time / lag)
 
     def _weights(self, charges: Sequence[Charge], filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
