@@ -14,7 +14,8 @@ from bisect import bisect_right
 from dataclasses import dataclass
 
 HALVINGS = 50  # to find when a point of the line is passed
-MOST_PASSAGES = 100  # of points in one go
+MOST_PASSAGES = 100  # of points, or turns, in one go
+NOTHING_K = 1e-9
 
 
 @dataclass(frozen=True)
@@ -65,16 +66,18 @@ class Lump:
         line, pace, gone = self.line, (end - begin) / time, 0.0
         passed: list[tuple[float, float]] = []
         for _ in range(MOST_PASSAGES):
-            T, now = line.temperature(h), begin + pace * gone
-            ahead = now - T or pace
-            k = _piece(h, line.h, falling=ahead < 0.0)
+            off = begin + pace * gone - line.temperature(h)
+            k = _piece(h, line.h, falling=(off or pace) < 0.0)
             slope = (line.h[k + 1] - line.h[k]) / (line.T[k + 1] - line.T[k])
-            course = _Course(slope, self.mass * slope / pull, now - T, pace)
-            left = time - gone
+            course = _Course(slope, self.mass * slope / pull, off, pace)
+            left = min(time - gone, course.turns())
             reached = h + course.rise(left)
             low, high = _ends(k, line.h)
             if low <= reached <= high:
-                return reached, passed
+                gone, h = gone + left, reached
+                if gone >= time:
+                    break
+                continue
             edge = low if reached < low else high
             gone += course.passes(edge - h, left)
             h = edge
@@ -90,6 +93,12 @@ class _Course:
     lag: float
     off: float
     pace: float
+
+    def turns(self) -> float:
+        """When it is at what it nears, which comes towards it, and turns; infinite if never [s]."""
+        if self.off * self.pace >= 0.0 or abs(self.off) < NOTHING_K:
+            return math.inf
+        return self.lag * math.log1p(-self.off / (self.pace * self.lag))
 
     def rise(self, t: float) -> float:
         """After a time [J/kg]."""

@@ -223,7 +223,7 @@ class Scene:
 
     @property
     def melts_in(self) -> Floats:
-        """Time until each column's filler is molten, infinite where it is or lies apart, (m,) [s]."""
+        """Time until each column's filler is molten, infinite where none is to be, (m,) [s]."""
         waits = [charge.there and math.isnan(charge.molten) for charge in self.past.charges]
         return np.where(waits, [charge.melts_in for charge in self.past.charges], np.inf)
 

@@ -284,7 +284,8 @@ class Supply:
     ) -> None:
         """Take filler on, by the mean of each coefficient; `answer` of the walls in K/W.
 
-        Radiation is a coefficient, too, the chord's to the mean temperature.
+        Radiation is a coefficient, too, the chord's to the mean temperature. However ill the walls'
+        answer was foreseen, the filler stays between what surrounds it.
         """
         (t0, t1), before, ambient = times, charge.enthalpy, self._setup.ambient_C
         time, lump, mean = t1 - t0, Lump(self.line, charge.mass), self.temperature(charge)
@@ -292,6 +293,8 @@ class Supply:
         if charge.shading:
             (h0, gas0), (h1, gas1) = (self._flame(charge.column, t) for t in times)
             film = self._exposed * self._area * (h0 + h1) / 2
+        around = [mean, *walls, *((gas0, gas1, ambient) if charge.shading else ())]
+        low, high = (self.line.enthalpy(pick(around)) for pick in (min, max))
         for _ in range(2 if charge.shading else 1):
             shaded = charge.shading and mean > sum(walls) / 2
             contact = charge.contact if shaded else 1.0 / (1.0 / charge.contact + answer)
@@ -303,7 +306,8 @@ class Supply:
                 (contact * (wall + lift) + film * gas + glow * ambient) / pull
                 for wall, gas in zip(walls, (gas0, gas1), strict=True)
             )
-            charge.enthalpy, passed = lump.near(before, pull, begin, end, time)
+            reached, passed = lump.near(before, pull, begin, end, time)
+            charge.enthalpy = min(max(reached, low), high)
             rise = charge.mass * (charge.enthalpy - before)
             mean = (begin + end) / 2 - rise / (pull * time)
         touched = contact * (sum(walls) / 2 + lift - mean) * time
