@@ -39,7 +39,7 @@ from thermo.shape import Mesh
 Floats = NDArray[np.float64]
 
 POSES = 49  # of a moving torch over one turn or sweep
-SUBSTEP_S = 0.25
+SUBSTEP_S = 0.5  # in the flame
 SPREAD_S = 0.1  # over which heat is drawn by filler that wets walls (assumed): no peaks
 
 
@@ -263,10 +263,11 @@ class Supply:
         The walls are read with what has been drawn; as far as the filler takes more or less, they
         answer within the step.
         """
-        known, count = self._gas[charge.column], (t1 - t0) / SUBSTEP_S
-        if charge.shading and known is not None and len(known[2]) > 1:
-            count = max(count, (t1 - t0) / known[1] * (POSES - 1))
-        count = max(math.ceil(count), 1)
+        known, count = self._gas[charge.column], 1  # out of the flame one is exact
+        if charge.shading:
+            moves = known is not None and len(known[2]) > 1
+            longest = min(SUBSTEP_S, known[1] / (POSES - 1)) if known and moves else SUBSTEP_S
+            count = max(math.ceil((t1 - t0) / longest), 1)
         answer = self._answer(charge.area, t1 - t0)
         times, walls_C = (
             [x + (y - x) * k / count for k in range(count + 1)]
