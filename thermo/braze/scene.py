@@ -209,7 +209,7 @@ class Scene:
         past, setup = self.past, self.setup
         charges, filling = past.charges, past.filling
         for charge in charges:
-            self.supply.advance(charge, step.t0, step.t1)
+            self.supply.advance(charge, look, step.t0, step.t1)
         open_ = past.now >= setup.filler.liquidus_C
         open_ &= (past.gap >= setup.flux.stages["clear"].value) & (past.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
@@ -227,8 +227,9 @@ class Scene:
 
     @property
     def melts_in(self) -> Floats:
-        """Time until each column's filler is molten, at the pace of now, (m,) [s]."""
-        return np.array([self.supply.melts_in(charge) for charge in self.past.charges])
+        """Time until each column's filler is molten, infinite where none is to be, (m,) [s]."""
+        waits = [charge.there and math.isnan(charge.molten) for charge in self.past.charges]
+        return np.where(waits, [charge.melts_in for charge in self.past.charges], np.inf)
 
     @property
     def opens_in(self) -> Floats:

@@ -2,23 +2,24 @@
 
 A body of one temperature that lies against the part and, at the mouth, in the flame:
 
-    m dh/dt = P + A exposed [ h_flame (T_gas - T) - e σ (T⁴ - T_a⁴) ]
+    m dh/dt = K (T_walls - T) + A exposed [ h_flame (T_gas - T) - e σ (T⁴ - T_a⁴) ]
 
-P is drawn from the cells it lies on, at a pace that is kept through a step and chosen so that the
-filler comes as near to the part's temperature as contact lets it in that time.
+Thin wire follows walls and flame within milliseconds, so it is led through a step exactly, by walls
+that come to what they are found to be at its end. The cells it lies on give a heat that is chosen
+beforehand and kept through the step; what the filler took beyond, it owes, and draws next.
 
 A piece in the flame casts a shadow: heat that it would pass on to the part is taken as what the
 part misses under it, and is not counted on either side. Molten, it stays a bead until it finds an
 open place in the gap. Then it wets the part and is out of the flame, for its surface is the part's
-own; it has the walls' temperature but for one step, and gives its latent heat back as it freezes.
+own; it nears the walls' temperature at once, and gives its latent heat back as it freezes.
 """
 
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +27,7 @@ from scipy import sparse
 
 from thermo.braze.amount import poured
 from thermo.braze.flow import Filling, Ways
+from thermo.braze.lump import Line, Lump
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
 from thermo.flame import (
@@ -46,9 +48,8 @@ from thermo.shape import Mesh
 Floats = NDArray[np.float64]
 
 POSES = 49  # of a moving torch over one turn or sweep
-SUBSTEP_S = 0.5
-SPREAD_S = 0.1  # in which filler that wets walls of another temperature takes theirs (assumed)
-STIFF = 50.0  # times of nearing the walls in a step: more are as many
+SUBSTEP_S = 0.5  # in the flame
+SPREAD_S = 0.1  # over which heat is drawn by filler that wets walls (assumed): no peaks
 
 
 @dataclass
@@ -70,10 +71,18 @@ class Charge:
         Its hottest while it lay [°C].
     walls : tuple of float
         When the walls under it were read last, and their temperature [s], [°C].
+    seat : (G,) array
+        Shares of the links by which it lies.
+    contact : float
+        Between it and the walls [W/K].
+    area : float
+        Of the walls under it [m²].
     drawn : float
         Heat it draws from the part, kept through a step [W].
-    pace : float
-        At which its enthalpy is to change in the step [W/kg].
+    melts_in : float
+        Time until it is molten, as last expected [s].
+    owed : float
+        Heat it took from the part and has not drawn yet [J].
     gained, lost : float
         Heat from the flame, and radiated to the room or run off with surplus, so far [J].
     softens, molten, overheats : float
@@ -87,8 +96,12 @@ class Charge:
     enthalpy: float
     hottest: float
     walls: tuple[float, float]
+    seat: Floats
+    contact: float
+    area: float
     drawn: float = 0.0
-    pace: float = 0.0
+    melts_in: float = 0.0
+    owed: float = 0.0
     gained: float = 0.0
     lost: float = 0.0
     softens: float = math.nan
@@ -122,19 +135,18 @@ class Supply:
     ) -> None:
         self._setup, self._ways, self._azimuth, self.columns = setup, ways, azimuth, columns
         self._exposure = exposure
-        self._h: list[float]
-        self._T: list[float]
-        self._h, self._T = (x.tolist() for x in enthalpy_table(setup.filler))
         filler = setup.filler
-        self._levels = {
-            name: _between(T, self._T, self._h)
-            for name, T in (
-                ("softens", filler.solidus_C),
-                ("molten", filler.liquidus_C),
-                ("overheats", filler.brazing_top_C),
-            )
+        levels = {
+            "softens": filler.solidus_C,
+            "molten": filler.liquidus_C,
+            "overheats": filler.brazing_top_C,
         }
-        self._cold = _between(setup.ambient_C, self._T, self._h)
+        h, T = (x.tolist() for x in enthalpy_table(filler))
+        line = Line(h, T)
+        self._levels = {name: line.enthalpy(T) for name, T in levels.items()}
+        points = sorted({*h, *self._levels.values()})
+        self.line = Line(points, [line.temperature(h) for h in points])
+        self._cold = self.line.enthalpy(setup.ambient_C)
         self.mass = setup.filler.density * ways.supply
         self._area = self.mass / mass_per_area(setup)
         self._surplus = poured(ways.amount, ways.supply).over / ways.supply
@@ -150,10 +162,13 @@ class Supply:
             self._exposed, touching, dry = 0.0, 1.0, contact.range[1]
         self._dry, self._wet = (touching * self._area * contact for contact in (dry, wet))
         at_C = setup.filler.liquidus_C
-        self._k = float(setup.ball.conductivity(at_C) + setup.rod.conductivity(at_C)) / 2
+        solids = setup.ball, setup.rod
+        self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
+        heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
+        self._diffusivity = self._k * (at_C - 20.0) / heat
         self._links, self._seat = mesh.gap.area[:, None], ways.seat[:, None]
         self._room = setup.filler.density * ways.room[:, None]
-        self._lying = self._spreading(self._seat)
+        self._lying: list[float] = self._touched(self._seat).tolist()
         self._jet = Jet(setup.torch, setup.ambient_C)
         self._gas: list[tuple[float, float, list[tuple[float, float]]] | None] = [None] * columns
         gap, links = mesh.gap, np.arange(len(mesh.gap.area))
@@ -166,8 +181,9 @@ class Supply:
         """Cold filler where it lies, in every column; wire to be fed is not there yet."""
         there, ambient = self._setup.snip.place != "fed", self._setup.ambient_C
         shading = there and self._exposed > 0.0
+        lying = (0.0, ambient), self._seat[:, 0], self._dry, self._lying[0]
         return [
-            Charge(i, there, shading, self.mass, self._cold, ambient, (0.0, ambient))
+            Charge(i, there, shading, self.mass, self._cold, ambient, *lying)
             for i in range(self.columns)
         ]
 
@@ -186,47 +202,35 @@ class Supply:
             self._gas[column] = t, phase.period, table
 
     def stored(self, charge: Charge) -> float:
-        """Heat in the filler since it lay cold [J]."""
-        return charge.mass * (charge.enthalpy - self._cold)
+        """Heat in the filler since it lay cold, less what it owes the part [J]."""
+        return charge.mass * (charge.enthalpy - self._cold) - charge.owed
 
     def temperature(self, charge: Charge) -> float:
         """Of the filler [°C]."""
-        return _between(charge.enthalpy, self._h, self._T)
+        return self.line.temperature(charge.enthalpy)
 
-    def advance(self, charge: Charge, t0: float, t1: float) -> None:
-        """Heat the filler through a step, in place."""
-        count = max(math.ceil((t1 - t0) / SUBSTEP_S), 1) if charge.shading else 1
-        h = (t1 - t0) / count
-        for k in range(count):
-            before, heat = charge.enthalpy, charge.drawn * h
-            if charge.shading:
-                warmed, radiated = self._in_flame(charge, t0 + (k + 0.5) * h)
-                charge.gained += (warmed + min(charge.drawn, 0.0)) * h
-                charge.lost += radiated * h
-                heat += (warmed - radiated) * h
-            rise = heat / charge.mass
-            charge.enthalpy = before + rise
-            for name, level in self._levels.items():
-                if before < level <= charge.enthalpy and math.isnan(getattr(charge, name)):
-                    setattr(charge, name, t0 + (k + (level - before) / rise) * h)
+    def advance(self, charge: Charge, look: Readings, t0: float, t1: float) -> None:
+        """Heat the filler through a step, in place.
+
+        Parameters
+        ----------
+        charge : Charge
+        look : Readings
+            Temperatures at its end.
+        t0, t1 : float
+            [s]
+        """
+        if charge.there:
+            self._lead(charge, t0, t1, _under(charge, look))
+            charge.owed -= charge.drawn * (t1 - t0)
 
     def shed(self, charge: Charge) -> None:
         """Let surplus run off with its heat, in place.
 
         What of it clings to ball and rod is taken as gone, too.
         """
-        charge.lost += self._surplus * self.stored(charge)
+        charge.lost += self._surplus * (self.stored(charge) + charge.owed)
         charge.mass *= 1.0 - self._surplus
-
-    def melts_in(self, charge: Charge) -> float:
-        """Time until the filler is molten, at its pace [s].
-
-        Infinite where it is or will not be; nothing where it has just been brought.
-        """
-        if not charge.there or not math.isnan(charge.molten) or charge.pace < 0.0:
-            return math.inf
-        left = self._levels["molten"] - charge.enthalpy
-        return left / charge.pace if charge.pace > 0.0 else 0.0
 
     def plan(
         self, charges: Sequence[Charge], filling: Filling, look: Readings, t: float, ahead: float
@@ -246,94 +250,147 @@ class Supply:
             Longest the step can be [s].
         """
         wet = filling.share.max(axis=0) > 0.0
-        weights, spreads = self._seat, self._lying.repeat(self.columns)
+        weights, touched = self._seat.repeat(self.columns, axis=1), self._lying * self.columns
         if wet.any():
             weights = self._weights(charges, filling)
-            spreads = self._spreading(weights)
-        walls = (weights * (look.hole + look.rod)).sum(axis=0) / 2
-        columns = zip(charges, walls.tolist(), spreads.tolist(), wet.tolist(), strict=True)
-        given = [self._give(*column, t, ahead) for column in columns]
-        return np.asarray(self._spread @ (weights * given))
+            touched = self._touched(weights).tolist()
+        for i, charge in enumerate(charges):
+            charge.seat, charge.area = weights[:, i], touched[i]
+            charge.contact = self._wet if wet[i] else self._dry
+            charge.shading = charge.shading and not wet[i]
+            self._draw(charge, _under(charge, look), t, ahead)
+        return np.asarray(self._spread @ (weights * [-charge.drawn for charge in charges]))
 
-    def _give(
-        self, charge: Charge, walls: float, spread: float, wet: bool, t: float, ahead: float
-    ) -> float:
-        """Choose what a column's filler draws in the next step; what it gives the part [W].
+    def _draw(self, charge: Charge, walls: float, t: float, ahead: float) -> None:
+        """Choose what filler draws in the next step, led there by walls that go on as they did.
 
-        Dry filler nears walls that warm evenly as exp(-t / τ) does, which a step's mean keeps to
-        second order; once it wets them they answer at once, and it takes their own temperature,
-        if not in a moment, which they would answer with a peak that lasts some milliseconds.
+        Walls that are wetted answer at once, and would answer filler of another temperature with a
+        peak that lasts some milliseconds: it is drawn over a little time.
         """
-        walls += charge.drawn * spread
         (before, were), charge.walls = charge.walls, (t, walls)
-        charge.shading = charge.shading and not wet
-        warmed, radiated = self._in_flame(charge, t + ahead / 2)
-        flame = (warmed - radiated) / charge.mass
-        over = max(ahead, SPREAD_S) if wet else ahead
-        pull = over / charge.mass / (1.0 / (self._wet if wet else self._dry) + spread)
-        lit = flame * over
-        if not wet:
-            charge.hottest = max(charge.hottest, self.temperature(charge))
-            near = min(pull / self._slope(charge), STIFF)
-            if t > before:  # they go on as they did
-                on = (walls - were) * (ahead / (t - before))
-                walls += on * (1.0 + 1.0 / math.expm1(near) - 1.0 / near)
-            grown = math.expm1(near) / near
-            pull, lit = pull * grown, lit * grown
-        wanted = charge.enthalpy + lit + pull * walls
-        reached = [h + pull * T for h, T in zip(self._h, self._T, strict=True)]
-        pace = (_between(wanted, reached, self._h) - charge.enthalpy) / over
-        charge.pace = pace if charge.there else 0.0
-        charge.drawn = charge.mass * (pace - flame) if charge.there else 0.0
-        return min(-charge.drawn, 0.0) if charge.shading else -charge.drawn
+        if not charge.there:
+            return
+        on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
+        led = replace(charge, owed=0.0)
+        self._lead(led, t, t + ahead, on)
+        over = max(ahead, SPREAD_S if charge.contact == self._wet else 0.0)
+        left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - charge.enthalpy
+        charge.melts_in = led.molten - t
+        if math.isnan(led.molten):
+            charge.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
+        charge.drawn = led.owed / over + charge.owed / max(over, t - before)
 
-    def _slope(self, charge: Charge) -> float:
-        """Heat that the filler takes up per kelvin, that of melting included [J/kgK]."""
-        h, T, k = self._h, self._T, _piece(charge.enthalpy, self._h)
-        return (h[k + 1] - h[k]) / (T[k + 1] - T[k])
+    def _lead(self, charge: Charge, t0: float, t1: float, walls: float) -> None:
+        """Take filler through a step, by walls that come to a temperature [°C].
 
-    def _spreading(self, weights: Floats) -> Floats:
-        """Resistance from the walls under the filler into the part, (m,) [K/W].
-
-        8 / (3 π² k a) of a disc of the same area, evenly heated (Yovanovich, Handbook of Heat
-        Transfer, ch. 3): what the heat just drawn has cooled the walls by.
+        The walls are read with what has been drawn; as far as the filler takes more or less, they
+        answer within the step.
         """
-        area = 2.0 / (weights**2 / self._links).sum(axis=0)
-        return np.asarray(8.0 / (3.0 * np.pi**2 * self._k * np.sqrt(area / np.pi)))
+        known, count = self._gas[charge.column], 1  # out of the flame one is exact
+        if charge.shading:
+            moves = known is not None and len(known[2]) > 1
+            longest = min(SUBSTEP_S, known[1] / (POSES - 1)) if known and moves else SUBSTEP_S
+            count = max(math.ceil((t1 - t0) / longest), 1)
+        answer = self._answer(charge.area, t1 - t0)
+        times, walls_C = (
+            [x + (y - x) * k / count for k in range(count + 1)]
+            for x, y in ((t0, t1), (charge.walls[1], walls))
+        )
+        for ends in zip(pairwise(times), pairwise(walls_C), strict=True):
+            self._lead_on(charge, answer, *ends)
+
+    def _lead_on(
+        self,
+        charge: Charge,
+        answer: float,
+        times: tuple[float, float],
+        walls: tuple[float, float],
+    ) -> None:
+        """Take filler on, by the mean of each coefficient; `answer` of the walls in K/W.
+
+        Radiation is a coefficient, too, the chord's to the mean temperature. However ill the walls'
+        answer was foreseen, the filler stays between what surrounds it.
+        """
+        (t0, t1), before, ambient = times, charge.enthalpy, self._setup.ambient_C
+        time, lump, mean = t1 - t0, Lump(self.line, charge.mass), self.temperature(charge)
+        film = glow = gas0 = gas1 = 0.0
+        if charge.shading:
+            (h0, gas0), (h1, gas1) = (self._flame(charge.column, t) for t in times)
+            film = self._exposed * self._area * (h0 + h1) / 2
+        around = [mean, *walls, *((gas0, gas1, ambient) if charge.shading else ())]
+        low, high = (self.line.enthalpy(pick(around)) for pick in (min, max))
+        for _ in range(2 if charge.shading else 1):
+            shaded = charge.shading and mean > sum(walls) / 2
+            contact = charge.contact if shaded else 1.0 / (1.0 / charge.contact + answer)
+            lift = 0.0 if shaded else charge.drawn * answer
+            if charge.shading:
+                glow = self._exposed * self._area * self._radiates * _chord(mean, ambient)
+            pull = contact + film + glow
+            begin, end = (
+                (contact * (wall + lift) + film * gas + glow * ambient) / pull
+                for wall, gas in zip(walls, (gas0, gas1), strict=True)
+            )
+            reached, passed = lump.near(before, pull, begin, end, time)
+            charge.enthalpy = min(max(reached, low), high)
+            rise = charge.mass * (charge.enthalpy - before)
+            mean = (begin + end) / 2 - rise / (pull * time)
+        touched = contact * (sum(walls) / 2 + lift - mean) * time
+        shadow = min(touched, 0.0) if charge.shading else 0.0
+        charge.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
+        charge.lost += glow * (mean - ambient) * time
+        charge.owed += touched - shadow
+        if charge.contact != self._wet:
+            charge.hottest = max(charge.hottest, self.temperature(charge))
+        self._note(charge, before, {level: t0 + after for after, level in passed})
+
+    def _note(self, charge: Charge, before: float, passed: dict[float, float]) -> None:
+        """Note the levels passed upwards since an enthalpy, by the times of passing."""
+        for name, level in self._levels.items():
+            if before < level <= charge.enthalpy and math.isnan(getattr(charge, name)):
+                setattr(charge, name, passed[level])
+
+    def _touched(self, weights: Floats) -> Floats:
+        """Area of walls on which filler lies by the links' weights, (m,) [m²]."""
+        return np.asarray(2.0 / (weights**2 / self._links).sum(axis=0))
+
+    def _answer(self, area: float, time: float) -> float:
+        """What walls cool by under filler for a heat drawn from them for a time [K/W].
+
+        That of a disc of radius a, evenly heated: 2 √(α t / π) / (π a² k) at first, 8 / (3 π² k a)
+        in the end (Yovanovich, Handbook of Heat Transfer, ch. 3); it nears the latter as an
+        exponential does (assumed), with the time at which the two are equal.
+        """
+        radius = math.sqrt(area / math.pi)
+        lag = 16.0 * radius**2 / (9.0 * math.pi * self._diffusivity)
+        return 8.0 / (3.0 * math.pi**2 * self._k * radius) * -math.expm1(-time / lag)
 
     def _weights(self, charges: Sequence[Charge], filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
         held = filling.share * (self._room / [charge.mass for charge in charges])
         return np.asarray(held + (1.0 - held.sum(axis=0)) * self._seat)
 
-    def _in_flame(self, charge: Charge, t: float) -> tuple[float, float]:
-        """Heat from the flame and to the room of a piece that lies in it [W]."""
-        if not charge.shading:
-            return 0.0, 0.0
-        T, ambient = self.temperature(charge), self._setup.ambient_C
-        area, warmed = self._exposed * self._area, 0.0
-        known = self._gas[charge.column]
-        if known is not None:
-            since, period, table = known
-            place = (t - since) / period % 1.0 * (len(table) - 1)
-            k = min(int(place), max(len(table) - 2, 0))
-            (h, gas), beyond = table[k], table[min(k + 1, len(table) - 1)]
-            h += (place - k) * (beyond[0] - h)
-            gas += (place - k) * (beyond[1] - gas)
-            warmed = area * h * (gas - T)
-        return warmed, area * self._radiates * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
+    def _flame(self, column: int, t: float) -> tuple[float, float]:
+        """Coefficient at the filler [W/m²K], and gas temperature there [°C]."""
+        known = self._gas[column]
+        if known is None:
+            return 0.0, self._setup.ambient_C
+        since, period, table = known
+        place = (t - since) / period % 1.0 * (len(table) - 1)
+        k = min(int(place), max(len(table) - 2, 0))
+        (h, gas), beyond = table[k], table[min(k + 1, len(table) - 1)]
+        return h + (place - k) * (beyond[0] - h), gas + (place - k) * (beyond[1] - gas)
 
 
-def _piece(x: float, points: list[float]) -> int:
-    """Which piece of a line through increasing points holds x, the first and last drawn out."""
-    return min(max(bisect_right(points, x) - 1, 0), len(points) - 2)
+def _under(charge: Charge, look: Readings) -> float:
+    """Mean temperature of the walls on which a column's filler lies [°C]."""
+    i = charge.column
+    return float(charge.seat @ (look.hole[:, i] + look.rod[:, i])) / 2
 
 
-def _between(x: float, points: list[float], values: list[float]) -> float:
-    """The line's value at x."""
-    k = _piece(x, points)
-    rise = (values[k + 1] - values[k]) / (points[k + 1] - points[k])
-    return values[k] + (x - points[k]) * rise
+def _chord(T: float, ambient: float) -> float:
+    """Slope of T⁴ (in kelvin) between two temperatures in °C [K³]."""
+    a, b = T + KELVIN, ambient + KELVIN
+    return (a * a + b * b) * (a + b)
 
 
 def mass_per_area(setup: Setup) -> float:

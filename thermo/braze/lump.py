@@ -1,0 +1,135 @@
+"""A body of one temperature that melts, as it nears a temperature that moves: exact.
+
+    m dh/dt = G (T_e(t) - T(h))
+
+T(h) is a line through points, so that within a piece of it T nears T_e as an exponential does.
+However little the body holds, it never leaves what lies between its own temperature and those that
+it nears.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from dataclasses import dataclass
+
+HALVINGS = 50  # to find when a point of the line is passed
+MOST_PASSAGES = 100  # of points, or turns, in one go
+NOTHING_K = 1e-9
+
+
+@dataclass(frozen=True)
+class Line:
+    """Temperature against enthalpy as a line through points, the first and last piece drawn out.
+
+    Attributes
+    ----------
+    h, T : list of float
+        Increasing [J/kg], [°C].
+    """
+
+    h: list[float]
+    T: list[float]
+
+    def temperature(self, h: float) -> float:
+        """At an enthalpy [°C]."""
+        return between(h, self.h, self.T)
+
+    def enthalpy(self, T: float) -> float:
+        """At a temperature [J/kg]."""
+        return between(T, self.T, self.h)
+
+
+@dataclass(frozen=True)
+class Lump:
+    """A mass [kg] on its line."""
+
+    line: Line
+    mass: float
+
+    def near(
+        self, h: float, pull: float, begin: float, end: float, time: float
+    ) -> tuple[float, list[tuple[float, float]]]:
+        """Enthalpy at the end, and when points of the line were passed: (time [s], [J/kg]).
+
+        Parameters
+        ----------
+        h : float
+            At the beginning [J/kg].
+        pull : float
+            G, above 0 [W/K].
+        begin, end : float
+            T_e at the beginning and the end, straight in between [°C].
+        time : float
+            [s]
+        """
+        line, pace, gone = self.line, (end - begin) / time, 0.0
+        passed: list[tuple[float, float]] = []
+        for _ in range(MOST_PASSAGES):
+            off = begin + pace * gone - line.temperature(h)
+            k = _piece(h, line.h, falling=(off or pace) < 0.0)
+            slope = (line.h[k + 1] - line.h[k]) / (line.T[k + 1] - line.T[k])
+            course = _Course(slope, self.mass * slope / pull, off, pace)
+            left = min(time - gone, course.turns())
+            reached = h + course.rise(left)
+            low, high = _ends(k, line.h)
+            if low <= reached <= high:
+                gone, h = gone + left, reached
+                if gone >= time:
+                    break
+                continue
+            edge = low if reached < low else high
+            gone += course.passes(edge - h, left)
+            h = edge
+            passed.append((gone, edge))
+        return h, passed
+
+
+@dataclass(frozen=True)
+class _Course:
+    """Change of enthalpy within a piece that takes up `slope` per kelvin and lags by `lag`."""
+
+    slope: float
+    lag: float
+    off: float
+    pace: float
+
+    def turns(self) -> float:
+        """When it is at what it nears, which comes towards it, and turns; infinite if never [s]."""
+        if self.off * self.pace >= 0.0 or abs(self.off) < NOTHING_K:
+            return math.inf
+        return self.lag * math.log1p(-self.off / (self.pace * self.lag))
+
+    def rise(self, t: float) -> float:
+        """After a time [J/kg]."""
+        neared = -math.expm1(-t / self.lag)
+        return self.slope * (self.off * neared + self.pace * (t - self.lag * neared))
+
+    def passes(self, rise: float, latest: float) -> float:
+        """When it comes to a rise that it will have passed at the latest [s]."""
+        low, high = 0.0, latest
+        for _ in range(HALVINGS):
+            t = (low + high) / 2
+            low, high = (low, t) if abs(self.rise(t)) >= abs(rise) else (t, high)
+        return high
+
+
+def between(x: float, points: list[float], values: list[float]) -> float:
+    """The line's value at x."""
+    k = _piece(x, points)
+    rise = (values[k + 1] - values[k]) / (points[k + 1] - points[k])
+    return values[k] + (x - points[k]) * rise
+
+
+def _piece(x: float, points: list[float], *, falling: bool = False) -> int:
+    """Which piece of a line through increasing points holds x; at a point, the one it goes to."""
+    k = bisect_right(points, x) - 1
+    if falling and k >= 0 and points[k] == x:
+        k -= 1
+    return min(max(k, 0), len(points) - 2)
+
+
+def _ends(k: int, points: list[float]) -> tuple[float, float]:
+    """Where a piece ends; the first and the last do on one side only."""
+    low = -math.inf if k == 0 else points[k]
+    return low, math.inf if k == len(points) - 2 else points[k + 1]
