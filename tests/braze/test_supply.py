@@ -248,20 +248,6 @@ def test_only_a_piece_at_the_mouth_feels_the_flame_and_less_of_it_in_the_lee(ear
     assert near[0] > 1.5 * far[0] > 0.0
 
 
-def test_wire_has_its_mean_coefficient_at_the_film_temperature(earth):
-    """On the side of the flame, where the ball shades nothing."""
-    phase, wire = Phase("mouth"), earth.snip.wire_diameter
-    jet = Jet(earth.torch, earth.ambient_C)
-    h, T = gas_at_mouth(earth, jet, phase, 0.0, 0.0)
-    pose = phase_pose(phase, earth.joint, earth.torch, 0.0)
-    gas_C, speed = jet.at(pose.start - earth.joint.hole_radius - wire / 2, 0.0)
-    assert float(gas_C) == pytest.approx(T)
-    film = (T + 500.0) / 2
-    Re = float(speed) * wire * jet.gas.density(film) / jet.gas.viscosity(film)
-    Nu = churchill_bernstein_cylinder(Re, jet.gas.prandtl(film))
-    assert h == pytest.approx(float(Nu * jet.gas.conductivity(film)) / wire, rel=1e-9)
-
-
 @pytest.mark.parametrize("rate", [20.0, 3.0, 0.3, 1e-3, 1e-9])
 @pytest.mark.parametrize("motion", ["hold", "round", "sweep"])
 def test_part_and_filler_take_no_more_than_the_jet_brings_past_them(earth, rate, motion):
@@ -274,7 +260,8 @@ def test_part_and_filler_take_no_more_than_the_jet_brings_past_them(earth, rate,
     supply.hold(0, phase, 0.0)
     for t in (0.0, 0.5, 1.0):  # poses tabulated for both
         part = caught_share(exposure, area, t) * torch.fuel_power
-        warmed, _ = supply._in_flame(charge, t)
+        h, gas_C = supply._flame(0, t)
+        warmed = supply._exposed * supply._area * h * (gas_C - supply.temperature(charge))
         assert warmed > 0.0
         N, passing = exposure.jet_met(t)
         assert part == pytest.approx(passing * float(effectiveness(N)), rel=0.01)
@@ -368,13 +355,21 @@ def test_filler_at_the_mouth_takes_its_heat_from_the_mouth_on_its_own_side(earth
     assert set(gap.ball[near]) | set(gap.rod[near]) <= touched <= under
 
 
+def felt(scene, phase, t, degrees):
+    """What a piece at the mouth, beside the part, feels on a side."""
+    supply, exposure = scene.supply, scene.flames.exposure(phase)
+    jet = Jet(scene.setup.torch, scene.setup.ambient_C)
+    area = supply._exposed * supply._area
+    return jet_at_mouth(scene.setup, jet, exposure, t, math.radians(degrees), area)
+
+
 @pytest.mark.parametrize("degrees", [0.0, 90.0, 180.0])
 def test_a_piece_at_the_mouth_feels_the_flame_on_its_own_side(earth, degrees):
     setup = replace(earth, snip=replace(earth.snip, place="mouth", azimuth=degrees))
-    supply = Scene(setup, [earth.strategy], "quick").supply
+    scene = Scene(setup, [earth.strategy], "quick")
+    supply = scene.supply
     supply.hold(0, FLAME_PHASE, 0.0)
-    jet = Jet(earth.torch, earth.ambient_C)
-    expected = gas_at_mouth(setup, jet, FLAME_PHASE, 0.0, math.radians(degrees))
+    expected = felt(scene, FLAME_PHASE, 0.0, degrees)
     assert supply._flame(0, 3.0) == pytest.approx(expected, rel=1e-12)
 
 
@@ -384,12 +379,12 @@ def test_a_torch_that_goes_round_is_felt_as_it_passes(earth):
     strategy = Strategy("round", (phase,))
     snip = replace(earth.snip, place="mouth", azimuth=60.0)
     setup = replace(earth, snip=snip, strategy=strategy)
-    supply = Scene(setup, [strategy], "quick").supply
+    scene = Scene(setup, [strategy], "quick")
+    supply = scene.supply
     supply.hold(0, phase, 1.0)
-    jet = Jet(earth.torch, earth.ambient_C)
     for turn, part in ((0, 5), (0, 17), (1, 30), (2, 44)):
         passed = part / 48 * 3.0
-        expected = gas_at_mouth(setup, jet, phase, passed, math.radians(60.0))
+        expected = felt(scene, phase, passed, 60.0)
         found = supply._flame(0, 1.0 + 3.0 * turn + passed)
         assert found == pytest.approx(expected, rel=1e-9)
     charge, look = supply.start()[0], level(Scene(setup, [strategy], "quick"), 20.0)

@@ -6,8 +6,8 @@ from functools import partial
 import numpy as np
 import pytest
 
-from thermo.braze.reasons import LONGEST_COOLING_S
 from thermo.braze.course import Course
+from thermo.braze.reasons import LONGEST_COOLING_S
 from thermo.braze.scene import Scene
 from thermo.flame import Torch
 from thermo.heat import March
