@@ -215,11 +215,11 @@ def test_ledger_tells_of_the_heat_that_a_loose_solver_loses(mercury):
 # -- whole joints
 
 EVERY_S = 0.25
-DRYING_S, WHILE_DRYING_S, LATER_S = 12.0, 0.1, 0.5
+DRYING_S, WHILE_DRYING_S, LATER_S = 12.0, 0.05, 0.5
 
 
 class Stepped(course.Course):
-    """A course in short steps, the same for both engines: 0.1 s for 12 s, then 0.5 s at most.
+    """A course in short steps, the same for both engines: 0.05 s for 12 s, then 0.5 s at most.
 
     Conductances and emissivities are taken over step by step, so that the length of the steps is
     part of the answer. Stations and ledger are read every quarter of a second from the dense
