@@ -1,0 +1,67 @@
+"""Run a campaign: `python -m validation.fuzz --seed 1 --inputs 20000 [--workers 2] [--out DIR]`."""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+import argparse
+import sys
+import time
+from pathlib import Path
+
+from validation.fuzz.inputs import LEGAL, draw_input
+from validation.fuzz.report import Campaign
+from validation.fuzz.runs import LIMIT_S, PROBE_LIMIT_S, run_all, run_command, run_probe, run_twice
+
+REPEAT_EVERY = 50
+PROBE_EVERY = 100  # of the legal heat inputs that ended well
+PROBE_WITHIN_S = 1.0  # of their own time: a fine run is some thirty times that of a quick one
+
+
+def campaign(
+    seed: int, first: int, count: int, workers: int = 1, limit_s: float = LIMIT_S
+) -> Campaign:
+    """Run the inputs of a seed from a number on."""
+    found = Campaign()
+    inputs = [draw_input(seed, number) for number in range(first, first + count)]
+    again = [one for one in inputs if one.number % REPEAT_EVERY == 0]
+    once = [one for one in inputs if one.number % REPEAT_EVERY]
+    good = []
+    for part, work in ((once, run_command), (again, run_twice)):
+        for given, outcome in run_all(part, work, workers, limit_s):
+            found.add(given, outcome, work)
+            if given.command == "heat" and given.kind == LEGAL and outcome.ended == "exit 0":
+                good.append((given.number, outcome.seconds, given))
+    sample = [
+        one
+        for number, one in enumerate(sorted(good, key=lambda g: g[0]), 1)
+        if number % PROBE_EVERY == 0
+    ]
+    # by their number, not by the order of their ends
+    fit = [given for _, seconds, given in sample if seconds < PROBE_WITHIN_S and given.case]
+    for given, outcome in run_all(fit, run_probe, workers, PROBE_LIMIT_S):
+        found.add_probe(given, outcome, run_probe)
+    return found
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run the inputs and write what came of it; 1 if any check failed."""
+    parser = argparse.ArgumentParser(prog="python -m validation.fuzz", description=__doc__)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--first", type=int, default=0, help="number of the first input")
+    parser.add_argument("--inputs", type=int, default=20000)
+    parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--limit", type=float, default=LIMIT_S, help="seconds for one input")
+    parser.add_argument("--out", type=Path, default=Path("validation-report/fuzz"), metavar="DIR")
+    given = parser.parse_args(arguments)
+    began = time.monotonic()
+    found = campaign(given.seed, given.first, given.inputs, given.workers, given.limit)
+    print(found.write(given.out, time.monotonic() - began))
+    print(f"Report: {given.out / 'summary.txt'}, {given.out / 'findings.json'}")
+    return 1 if found.failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
