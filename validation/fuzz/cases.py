@@ -170,7 +170,9 @@ def _second_ball(rng: Random, case: Tables) -> Tables:
     size = max(number(rng, range_of(tables.SecondBall, "diameter_mm")), low)
     between = number(rng, Range(*tables.ROD_LENGTH_MM, "", ""))
     spacing = (ball["diameter_mm"] + size) / 2 + between
-    return {"diameter_mm": min(size, 30.0), "spacing_mm": min(max(round(spacing, 2), 3.0), 400.0)}
+    found = some_keys(rng, tables.SecondBall, 0.5)
+    found["diameter_mm"] = min(size, 30.0)
+    return found | {"spacing_mm": min(max(round(spacing, 2), 3.0), 400.0)}
 
 
 def _choose_one(rng: Random, filler: Tables, flux: Tables) -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import importlib
 import multiprocessing
 import os
+import pkgutil
 import re
 import resource
 import signal
@@ -20,6 +22,7 @@ from typing import Any
 
 from click.testing import CliRunner
 
+import thermo
 from thermo.cli import brazeclock
 from validation.fuzz.heat import probe, watching
 from validation.fuzz.inputs import CASE, Input
@@ -121,6 +124,7 @@ def run_all(
     inputs: Iterable[Input], work: Work = run_command, workers: int = 1, limit_s: float = LIMIT_S
 ) -> Iterator[tuple[Input, Outcome]]:
     """Run inputs, each in a child and an empty folder of its own; in the order of their ends."""
+    _load_all()
     left, at_work = iter(inputs), dict[Connection, _Child]()
     while True:
         while len(at_work) < workers and (given := next(left, None)) is not None:
@@ -133,6 +137,13 @@ def run_all(
         for ours, child in list(at_work.items()):
             if ours in ready or time.monotonic() >= child.began + limit_s:
                 yield child.given, _end(ours, at_work.pop(ours), limit_s, over=ours not in ready)
+
+
+def _load_all() -> None:
+    """Import what commands import when they need it, so that no child does so again."""
+    for module in pkgutil.walk_packages(thermo.__path__, "thermo."):
+        if module.name != "thermo.heat.reference":  # its library reads the command line
+            importlib.import_module(module.name)
 
 
 def _start(given: Input, work: Work) -> tuple[Connection, _Child]:
@@ -161,10 +172,7 @@ def _at_work(given: Input, work: Work, folder: str, theirs: Connection) -> None:
 def _end(ours: Connection, child: _Child, limit_s: float, *, over: bool) -> Outcome:
     """What a child leaves; one that is over its time is ended, with all that it started."""
     try:
-        if over:
-            found = Outcome("hang", seconds=limit_s)
-        else:
-            found = ours.recv()
+        found = Outcome("hang", seconds=limit_s) if over else ours.recv()
     except EOFError:
         found = Outcome("crash", seconds=time.monotonic() - child.began)
     with contextlib.suppress(ProcessLookupError):
