@@ -25,7 +25,7 @@ from validation.fuzz.inputs import CASE, COMMANDS, LEGAL, SPOILT, WILD, Input, d
 from validation.fuzz.runs import Outcome, run_all, run_command, run_twice
 from validation.fuzz.spoil import spoil_tables, spoil_text
 
-SEED = 3
+SEED = 6
 EARTH = '[ball]\ndiameter_mm = 6\n[rod]\ndiameter_mm = 2.4\n[torch]\nkind = "pocket"\n'
 HEAT = ("heat", CASE, "--json", "--accuracy", "quick")
 

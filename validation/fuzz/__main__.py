@@ -15,6 +15,7 @@ from validation.fuzz.inputs import LEGAL, draw_input
 from validation.fuzz.report import Campaign
 from validation.fuzz.runs import LIMIT_S, PROBE_LIMIT_S, run_all, run_command, run_probe, run_twice
 
+TOLD_EVERY = 500
 REPEAT_EVERY = 50
 PROBE_EVERY = 100  # of the legal heat inputs that ended well
 PROBE_WITHIN_S = 1.0  # of their own time: a fine run is some thirty times that of a quick one
@@ -32,6 +33,8 @@ def campaign(
     for part, work in ((once, run_command), (again, run_twice)):
         for given, outcome in run_all(part, work, workers, limit_s):
             found.add(given, outcome, work)
+            if (done := found.totals.total()) % TOLD_EVERY == 0:
+                print(f"{done} of {count} inputs, {len(found.failed)} checks failed", flush=True)
             if given.command == "heat" and given.kind == LEGAL and outcome.ended == "exit 0":
                 good.append((given.number, outcome.seconds, given))
     sample = [

@@ -69,7 +69,7 @@ def draw_input(seed: int, index: int) -> Input:
     command = rng.choices(list(COMMANDS), list(COMMANDS.values()))[0]
     words = [command, *_options(rng, command)]
     fate = rng.choices(["legal", "tables", "text", "words"], [36, 30, 20, 14])[0]
-    if fate == "words" or command in ("new", "list"):
+    if fate == "words" or CASE not in words:
         kind, named = LEGAL, ""
         if fate != "legal":
             words, named = _spoil_words(rng, words)

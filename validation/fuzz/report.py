@@ -61,6 +61,8 @@ class Campaign:
     def write(self, folder: Path, seconds: float) -> str:
         """Write findings.json, summary.txt and a folder for each kept case; the summary."""
         folder.mkdir(parents=True, exist_ok=True)
+        summary = "\n".join(self._lines(seconds))
+        (folder / "summary.txt").write_text(summary + "\n", encoding="utf-8")
         kept = []
         for check, cases in sorted(self.failed.items()):
             for given, text, work in cases[:MOST_KEPT]:
@@ -72,7 +74,6 @@ class Campaign:
                 (place / "command.txt").write_text(f"{told(small)}\n{text}\n", encoding="utf-8")
                 one = {"check": check, "number": given.number, "command": told(small)}
                 kept.append(one | {"text": text, "folder": place.name})
-        summary = "\n".join(self._lines(seconds))
         document: dict[str, Any] = {
             "seconds": seconds,
             "totals": [[*key, count] for key, count in sorted(self.totals.items())],
@@ -83,7 +84,6 @@ class Campaign:
         }
         text = json.dumps(document, indent=1)
         (folder / "findings.json").write_text(text + "\n", encoding="utf-8")
-        (folder / "summary.txt").write_text(summary + "\n", encoding="utf-8")
         return summary
 
     def _lines(self, seconds: float) -> Iterator[str]:
@@ -124,19 +124,15 @@ def told(given: Input) -> str:
 
 def shrunk(given: Input, check: str, work: Work) -> Input:
     """An input without the tables and keys that the fault does without."""
-    if given.case is None:
+    if given.case is None or check == "hang":
         return given
-    tries = 0
-    for place in _places(given.case):
-        if tries == MOST_TRIES:
-            break
-        tries += 1
+    for place in _places(given.case)[:MOST_TRIES]:
         case = _without(given.case, place)
         if case is None or not case:
             continue
         smaller = replace(given, case=case, files=given.files | {CASE: as_toml(case).encode()})
         [(_, found)] = run_all([smaller], work, limit_s=TRY_S)
-        if check in faults(smaller, found) and found.ended != "hang":
+        if check in faults(smaller, found):
             given = smaller
     return given
 
