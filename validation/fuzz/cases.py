@@ -39,7 +39,7 @@ MOST_PHASES = 20
 def draw_case(rng: Random) -> Tables:
     """A case whose values are each legal; its parts may still not fit, if seldom."""
     share = rng.choice([0.05, 0.2, 0.5])  # of the optional keys that are given
-    case = {"ball": {}, "rod": {}, "torch": _torch(rng, share)}
+    case: Tables = {"ball": {}, "rod": {}, "torch": _torch(rng, share)}
     case["ball"], case["rod"] = _ball_and_rod(rng, share)
     for name, model in (("filler", tables.FillerTable), ("flux", tables.FluxTable)):
         case[name] = some_keys(rng, model, share)

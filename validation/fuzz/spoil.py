@@ -27,7 +27,7 @@ def spoil_tables(rng: Random, case: Tables) -> tuple[Tables, str]:
 
 
 def _type(rng: Random, case: Tables, name: str) -> str:
-    key = rng.choice(sorted(case[name]))
+    key: str = rng.choice(sorted(case[name]))
     wrong: list[Any] = [[1, "a", []], {"a": 1}, [[1, 2]], ""]
     wrong += ["seven"] if isinstance(case[name][key], float) else [1.5, True]
     if isinstance(case[name][key], bool):
@@ -37,7 +37,7 @@ def _type(rng: Random, case: Tables, name: str) -> str:
 
 
 def _not_finite(rng: Random, case: Tables, name: str) -> str:
-    key = rng.choice(sorted(case[name]))
+    key: str = rng.choice(sorted(case[name]))
     case[name][key] = rng.choice([math.nan, math.inf, -math.inf])
     return key
 
@@ -60,7 +60,7 @@ def _unknown(rng: Random, case: Tables, name: str) -> str:
     """A key or a table that there is not, or one misspelt."""
     model = nested(tables.Case, name)
     assert model is not None
-    key = rng.choice(sorted(case[name]))
+    key: str = rng.choice(sorted(case[name]))
     place = rng.randrange(len(key))
     wrong = rng.choice([key[:place] + key[place + 1 :], key + "s", "colour", key.upper() + "_"])
     if wrong in spellings(model) or not wrong:
@@ -74,7 +74,7 @@ def _unknown(rng: Random, case: Tables, name: str) -> str:
 
 def _unit(rng: Random, case: Tables, name: str) -> str:
     """A length in centimetres, a temperature in kelvin, a time in minutes."""
-    key = rng.choice(sorted(case[name]))
+    key: str = rng.choice(sorted(case[name]))
     wrong = key.rpartition("_")[0] + rng.choice(["_cm", "_K", "_min", "_MM"])
     case[name][wrong] = case[name].pop(key)
     return wrong
@@ -113,9 +113,11 @@ def spoil_text(rng: Random, text: str) -> bytes:
         return "".join(letters).encode()
     if kind == 7:  # hostile words where a text is wanted
         shown = "".join(f"\\u{ord(letter):04x}" for letter in rng.choice(ESCAPES))
-        lines = (f'torch.torch_file = "{shown}"', f'filler.alloy = "{shown}"', f'"{shown}" = 1')
-        kept = [line for line in text.splitlines() if not line.startswith(("[torch", "[filler"))]
-        return "\n".join([rng.choice(lines), *kept]).encode()
+        hostile = (f'torch.torch_file = "{shown}"', f'filler.alloy = "{shown}"', f'"{shown}" = 1')
+        kept: list[str] = [
+            line for line in text.splitlines() if not line.startswith(("[torch", "[filler"))
+        ]
+        return "\n".join([rng.choice(hostile), *kept]).encode()
     length = int(LONGEST ** rng.random())  # bounded work, however long
     return rng.choice(
         [
