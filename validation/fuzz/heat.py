@@ -72,7 +72,7 @@ def watching() -> Iterator[Excursions]:
         update(scene, step, look, ahead)
         found.take(scene, step.t1, look)
 
-    Scene.update = watched  # type: ignore[method-assign]
+    Scene.update = watched  # type: ignore[method-assign, assignment]
     try:
         yield found
     finally:
