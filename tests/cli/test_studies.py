@@ -15,7 +15,8 @@ import thermo.study
 import thermo.study.compare
 import thermo.study.rods
 import thermo.study.sizes
-from thermo import cli, cli_shared
+from thermo.cli import commands as cli
+from thermo.cli import shared as cli_shared
 from thermo.show.documents.listing import LISTS
 
 COLD = 'fuel_rate_g_per_h = 0\n[filler]\nplace = "rod-tip"\n'

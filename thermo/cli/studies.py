@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from thermo.cli_progress import counting, foretell
-from thermo.cli_shared import (
+from thermo.cli.progress import counting, foretell
+from thermo.cli.shared import (
     Failed,
     Refused,
     accuracy_option,

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from asking import SMALLEST, ask, everything
 
-from thermo import cli_progress
-from thermo.cli_progress import counting
+from thermo.cli import progress as cli_progress
+from thermo.cli.progress import counting
 
 HOUR = '[[strategy]]\nname = "x"\n[[strategy.phase]]\nuntil = "filled"\nmax_s = 3600\n'
 NEEDLE = SMALLEST.replace("= 3", "= 1").replace("= 1.2", '= 0.3\nmaterial = "copper"') + HOUR

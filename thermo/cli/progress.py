@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from thermo.cli_shared import Refused
+from thermo.cli.shared import Refused
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from thermo.braze import Work

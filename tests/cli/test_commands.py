@@ -425,7 +425,7 @@ def test_heating_one_ball_brings_neither_pictures_nor_processes(place):
 
 def test_it_runs_as_a_module_even_where_letters_are_missing(place):
     done = subprocess.run(
-        [sys.executable, "-m", "thermo.cli", "check", "mercury.toml"],
+        [sys.executable, "-m", "thermo", "check", "mercury.toml"],
         capture_output=True,
         check=True,
         cwd=place,

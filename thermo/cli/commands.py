@@ -6,16 +6,11 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-if __name__ == "__main__":  # before the imports below, so that Ctrl-C meanwhile is told in words
-    from thermo.__main__ import main
-
-    main()
-
 import click
 
 from thermo import __version__
-from thermo.cli_progress import counting, foretell
-from thermo.cli_shared import (
+from thermo.cli.progress import counting, foretell
+from thermo.cli.shared import (
     Guarded,
     Output,
     accuracy_option,
@@ -29,7 +24,7 @@ from thermo.cli_shared import (
     say,
     told,
 )
-from thermo.cli_study import STUDIES
+from thermo.cli.studies import STUDIES
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from rich.console import RenderableType
