@@ -85,7 +85,7 @@ def test_no_text_table_or_picture_steers_the_screen(place, words):
     assert answer.exit_code == 0, answer.output
     assert tame(answer.stdout)
     assert "a [31mb 5mc d e" in answer.stdout
-    for file in Path("out").iterdir():
+    for file in filter(Path.is_file, Path("out").iterdir()):
         if file.suffix != ".png":
             assert tame(file.read_text(encoding="utf-8")), file
     assert json.loads(Path("out/result.json").read_text(encoding="utf-8"))["schema"]
