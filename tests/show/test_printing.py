@@ -4,11 +4,12 @@ import sys
 import pytest
 from rich.console import Console
 from rich.text import Text
-from thermo.show.comparing import compare_text
-from thermo.show.listing import LISTS, list_text
 
-from thermo.show.card import heat_card
+from thermo.show.card.heat import heat_card
+from thermo.show.documents.listing import LISTS
 from thermo.show.printing import NARROWEST, WIDTH, Screened, as_text, columns, put, terminal
+from thermo.show.tables.compare import compare_text
+from thermo.show.tables.listing import list_text
 
 
 def narrow(content, width):

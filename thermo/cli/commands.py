@@ -36,6 +36,7 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
 OURS = ("card.txt", "result.json")
 FILL = ("fill.txt", "result.json")
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
+FORMS = "schema"
 
 
 @click.group(cls=Guarded)
@@ -137,7 +138,9 @@ def new(file: str, as_json: bool) -> None:
 
         write_new(Path(file), new_case_text())
         if as_json:
-            say(text_of({"schema": "brazeclock/new/1", "file": file}))
+            from thermo.show.documents.new import new_document
+
+            say(text_of(new_document(file)))
         else:
             say(f"{file} written; change it, then: brazeclock heat {file}")
 
@@ -158,16 +161,23 @@ def check(case: str, as_json: bool) -> None:
 
 
 @brazeclock.command("list")
-@click.argument("what", type=click.Choice(LISTS), metavar="|".join(LISTS))
+@click.argument("what", type=click.Choice((*LISTS, FORMS)), metavar="|".join((*LISTS, FORMS)))
 @as_json_option
 def list_(what: str, as_json: bool) -> None:
-    """Show a table behind the model: values, ranges, sources."""
+    """Show a table behind the model: values, ranges, sources.
+
+    `schema` shows the form of every JSON document, as JSON Schema.
+    """
     with told():
         from thermo.show.documents.listing import list_document
         from thermo.show.tables.listing import list_text
         from thermo.show.writing import as_json as text_of
 
-        if as_json:
+        if what == FORMS:
+            from thermo.show.documents.schema import schema_document
+
+            say(text_of(schema_document()))
+        elif as_json:
             say(text_of(list_document(what)))
         else:
             say(list_text(what))

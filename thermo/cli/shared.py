@@ -16,6 +16,7 @@ import click
 from thermo.stopping import exit_code, last_words
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
+    from pydantic import BaseModel
     from rich.console import RenderableType
 
     from thermo.files import Case
@@ -225,7 +226,7 @@ def _owner(command: str, case: Case, folder: Path) -> Owner:
 
 def deliver(
     output: Output,
-    document: Mapping[str, Any],
+    document: BaseModel,
     text: Callable[[], RenderableType],
     pictures: Callable[[], Mapping[str, bytes]],
 ) -> None:

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+
+from pydantic import BaseModel
 
 
 class OutputError(Exception):
     """Files cannot be written where they were asked for."""
 
 
-def as_json(document: Mapping[str, Any]) -> str:
-    """The document as text, in plain ASCII, without NaN."""
-    return json.dumps(document, allow_nan=False)
+def as_json(document: BaseModel) -> str:
+    """The document as text, in plain ASCII, without NaN; keys that were not given are left out."""
+    return json.dumps(document.model_dump(by_alias=True, exclude_unset=True), allow_nan=False)
 
 
 def write_new(path: Path, text: str) -> None:

@@ -3,13 +3,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from asking import values
 from rich.console import Console
 
 from thermo.braze import Limit, braze
 from thermo.braze.limits import LimitName
 from thermo.files import read_case, to_setup
 from thermo.show.card.heat import heat_card
-from thermo.show.documents.filler import filler_document
+from thermo.show.documents.filler import filler_part
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.wording.cautions import cautions
 from thermo.show.wording.words import FIRST_ASSUMED, bearing, printable, round_the_rod, said
@@ -62,7 +63,7 @@ def test_azimuths_are_told_from_0_to_360(given, number, words):
 def test_filler_given_at_a_negative_azimuth_is_told_as_dry_places_are(run, card):
     tables = {"filler": ['place = "mouth"', "azimuth_deg = -30"]}
     found, _ = run(**tables)
-    assert filler_document(found)["azimuth_deg"] == 330.0
+    assert values(filler_part(found))["azimuth_deg"] == 330.0
     assert "laid at the mouth at 330°" in flat(card(**tables))
 
 

@@ -1,7 +1,7 @@
-import json
 from dataclasses import replace
 
 import pytest
+from asking import values
 
 from thermo.braze import Leeway, Unfilled
 from thermo.braze.limits import OF_FILLER, LimitName
@@ -12,7 +12,6 @@ from thermo.show.tables.compare import answer, compare_text, differences, reason
 from thermo.show.tables.compare_filler import span
 from thermo.show.wording.waiting import state
 from thermo.show.wording.words import said
-from thermo.show.writing import as_json
 from thermo.study.compare import Comparison, spoilt
 
 
@@ -52,7 +51,7 @@ EVEN = {"side_to_side_K": 2.0, "leeway": Leeway(50.0, 60.0, 10.0, "filler overhe
 
 def test_document_has_the_agreed_shape(compared):
     comparison, case = compared
-    document = json.loads(as_json(compare_document(comparison, case)))
+    document = values(compare_document(comparison, case))
     head = {"schema", "case", "title", "version", "cautions"}
     assert set(document) == head | {"strategies", "ties"}
     assert document["schema"] == "brazeclock/compare/1"

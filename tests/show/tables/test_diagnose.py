@@ -1,10 +1,10 @@
 """Causes in words, as JSON values and in a picture."""
 
-import json
 from dataclasses import replace
 from string import Formatter
 
 import pytest
+from asking import values
 
 from thermo.braze import Leeway
 from thermo.files import to_setup
@@ -15,7 +15,6 @@ from thermo.show.printing import WIDTH, as_text
 from thermo.show.tables.diagnose import diagnose_text
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import CHANGED, SEEN, answer, effect
-from thermo.show.writing import as_json
 from thermo.study.causes import CAUSES, SYMPTOMS
 from thermo.study.changes import CHANGES
 from thermo.study.diagnose import Found, Seen, Tried, diagnose
@@ -56,7 +55,7 @@ def test_words_use_only_numbers_that_the_signs_have(everything):
 
 def test_document_has_all_causes_by_rank(everything):
     found, case = everything
-    document = json.loads(as_json(diagnose_document(found, case)))
+    document = values(diagnose_document(found, case))
     assert document["schema"] == "brazeclock/diagnose/1"
     assert document["case"] == "planet"
     assert document["cautions"]

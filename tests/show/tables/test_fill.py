@@ -1,11 +1,11 @@
 """The filler of a joint in words, as JSON values, and drawn."""
 
-import json
 import math
 from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from asking import values
 
 from thermo.files import read_case, to_setup
 from thermo.show.documents.fill import fill_document
@@ -16,7 +16,6 @@ from thermo.show.printing import WIDTH, as_text
 from thermo.show.tables.fill import fill_text
 from thermo.show.wording.fill import answer
 from thermo.show.wording.fill_notes import figure, length, notes
-from thermo.show.writing import as_json
 from thermo.study.fill import fill
 
 EARTH = ["diameter_mm = 6"]
@@ -47,7 +46,7 @@ def told(filled_case):
 
 
 def document_of(filled_case):
-    return json.loads(as_json(fill_document(*filled_case)))
+    return values(fill_document(*filled_case))
 
 
 def test_document_keeps_the_contract(filled):

@@ -1,5 +1,6 @@
-import json
 from dataclasses import replace
+
+from asking import values
 
 from thermo.braze import Leeway
 from thermo.braze.limits import OF_FILLER, LimitName, bounds
@@ -7,7 +8,6 @@ from thermo.show.documents.rods import rods_document
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.tables.rods import answer, rods_text
 from thermo.show.wording.rods import by_kelvin, first_to_trip
-from thermo.show.writing import as_json
 from thermo.study.rods import RodRow
 
 
@@ -17,7 +17,7 @@ def flat(text):
 
 def test_document_has_a_row_for_each_rod_and_aim(rod_rows):
     rows, case = rod_rows
-    document = json.loads(as_json(rods_document(rows, case)))
+    document = values(rods_document(rows, case))
     assert set(document) == {"schema", "case", "title", "version", "cautions", "rows"}
     assert document["schema"] == "brazeclock/rods/1"
     told = [(row["rod_diameter_mm"], row["aim"]) for row in document["rows"]]

@@ -1,10 +1,9 @@
-import json
+from asking import values
 
 from thermo.files import under_torch
 from thermo.show.documents.sizes import sizes_document
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.tables.sizes import gives_up, sizes_text
-from thermo.show.writing import as_json
 
 
 def flat(text):
@@ -13,7 +12,7 @@ def flat(text):
 
 def test_document_has_the_agreed_shape(size_rows):
     rows, case = size_rows
-    document = json.loads(as_json(sizes_document(rows, case)))
+    document = values(sizes_document(rows, case))
     assert set(document) == {"schema", "case", "title", "version", "cautions", "rows"}
     assert document["schema"] == "brazeclock/sizes/1"
     small, large = document["rows"]

@@ -1,13 +1,13 @@
 """What comes after the flame, as lines and as JSON values."""
 
-import json
 from dataclasses import replace
 
+from asking import values
+
 from thermo.braze.outcome import Dry
-from thermo.show.documents.after import after_document
+from thermo.show.documents.after import after_part
 from thermo.show.wording.after import after_lines, steps
 from thermo.show.wording.words import said
-from thermo.show.writing import as_json
 
 
 def test_lines_give_time_text_and_source(run):
@@ -41,7 +41,7 @@ def test_a_gap_with_dry_places_and_what_hardened_leave_nothing_out(run):
 def test_document_has_all_steps(run):
     found, _ = run()
     told = found.aftercare
-    document = json.loads(as_json(after_document(found)))
+    document = values(after_part(found))
     assert document["pickle"] is told.pickle is False
     assert document["hollow_mm3"] == 1e9 * told.hollow > 0
     assert document["dry_share"] == told.dry_share

@@ -1,9 +1,9 @@
 """A second ball's joint in words, as JSON values and in a picture."""
 
-import json
 from dataclasses import replace
 
 import pytest
+from asking import values
 
 from thermo.braze.limits import LimitName
 from thermo.show.card.heat import heat_card
@@ -12,7 +12,6 @@ from thermo.show.pictures.neighbour import draw_neighbour, neighbour_pictures
 from thermo.show.pictures.paper import drawn
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.wording.neighbour import advice, order, verdict
-from thermo.show.writing import as_json
 from thermo.study.neighbour import neighbour
 
 
@@ -106,7 +105,7 @@ def test_card_has_a_section_for_it_and_never_calls_it_safe(second):
 
 def test_document_has_its_block_only_where_there_is_one(second, run):
     found, beside, case = second
-    document = json.loads(as_json(heat_document(found, case, beside)))
+    document = values(heat_document(found, case, beside))
     block = document["neighbour"]
     assert (block["spacing_mm"], block["diameter_mm"]) == (pytest.approx(10, abs=1e-3), 2.5)
     assert (block["filler"], block["solidus_C"]) == ("Ag 156", 620)
@@ -123,7 +122,7 @@ def test_document_has_its_block_only_where_there_is_one(second, run):
     assert (None if best is None else beside.clamped[best]) is beside.best
     assert block["other_way_round"]["margin_K"] == pytest.approx(beside.swapped.margin_K)
     assert "neighbour" not in heat_document(*run())
-    assert "second_joint_C" not in heat_document(*run())["stations"]
+    assert "second_joint_C" not in values(heat_document(*run()))["stations"]
 
 
 def test_picture_is_legible_and_names_its_lines(second, words_of, check_legible):

@@ -1,17 +1,16 @@
 """Trapped steam as JSON and in words."""
 
-import json
 import re
 from dataclasses import fields, replace
 
 import pytest
+from asking import values
 
 from thermo.braze.steam import steam
 from thermo.files import read_case, to_setup
 from thermo.matter import get_flux
-from thermo.show.documents.steam import steam_document
+from thermo.show.documents.steam import steam_part
 from thermo.show.wording.steam import _two, steam_lines
-from thermo.show.writing import as_json
 
 CASE = """
 [ball]
@@ -69,9 +68,7 @@ def test_lines_are_few_and_call_nothing_safe(setup, name):
 @pytest.mark.parametrize("name", VARIANTS)
 @pytest.mark.parametrize("share", [None, 1.0])
 def test_document_is_json_of_one_shape(setup, name, share):
-    shown = steam_document(steam(VARIANTS[name](setup), 10.0, share))
-    document = json.loads(as_json(shown))
-    assert document == shown
+    document = values(steam_part(steam(VARIANTS[name](setup), 10.0, share)))
     assert set(document) == {
         *("closed", "dried", "hole_share", "heating_rate_K_s", "paste_mm3", "room_mm3"),
         *("free_water_mg", "bound_water_mg", "free_heat_J", "bound_heat_J", "holding", "open"),
@@ -82,7 +79,7 @@ def test_document_is_json_of_one_shape(setup, name, share):
 
 def test_document_in_its_units(setup):
     found = steam(setup, 10.0)
-    document = steam_document(found)
+    document = values(steam_part(found))
     state = next(s for s in found.sealed if s.T_C == 300.0)
     shown = next(s for s in document["sealed"] if s["T_C"] == 300.0)
     assert shown == {
@@ -106,17 +103,17 @@ def test_document_in_its_units(setup):
 
 
 def test_beyond_the_formulation_is_null(setup):
-    document = steam_document(steam(setup, 10.0))
+    document = values(steam_part(steam(setup, 10.0)))
     assert document["sealed"][-1]["pressure_bar"] is None
     assert document["sealed"][-1]["rod_m_s"] is None
-    assert steam_document(steam(setup, 0.0))["open"]["boils_s"] is None
+    assert values(steam_part(steam(setup, 0.0)))["open"]["boils_s"] is None
 
 
 def test_parting_is_told_where_it_is_known(setup):
-    assert steam_document(steam(setup, 10.0))["open"]["parts"] is True
-    assert steam_document(steam(coated(setup, dried=True), 10.0))["open"]["parts"] is False
+    assert values(steam_part(steam(setup, 10.0)))["open"]["parts"] is True
+    assert values(steam_part(steam(coated(setup, dried=True), 10.0)))["open"]["parts"] is False
     held = replace(setup, support="tweezers")
-    assert steam_document(steam(held, 10.0))["open"]["parts"] is None
+    assert values(steam_part(steam(held, 10.0)))["open"]["parts"] is None
     assert "the tweezers' grip, of unknown strength" in told(held)[1]
 
 

@@ -2,34 +2,44 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from thermo.braze import Braze
+from thermo.show.documents.base import Number, Part
 from thermo.show.wording.after import MM3, steps
-from thermo.show.wording.words import number
 
 
-def after_document(braze: Braze) -> dict[str, Any]:
-    """Everything known of what comes after, as JSON values.
+class StepPart(Part):
+    """One thing to do or to know, not before a time where it has one [s]."""
+
+    topic: str
+    text: str
+    when_s: Number
+    source: str
+
+
+class AfterPart(Part):
+    """What a braze leaves behind, and the steps that follow."""
+
+    black_flux: bool
+    dry_share: Number
+    hollow_mm3: Number
+    pickle: bool
+    hardened: list[str]
+    steps: list[StepPart]
+
+
+def after_part(braze: Braze) -> AfterPart:
+    """What a braze leaves behind, and the steps that follow.
 
     Parameters
     ----------
     braze : Braze
     """
     after = braze.aftercare
-    return {
-        "black_flux": after.black,
-        "dry_share": number(after.dry_share),
-        "hollow_mm3": number(MM3 * after.hollow),
-        "pickle": after.pickle,
-        "hardened": list(after.hardened),
-        "steps": [
-            {
-                "topic": step.topic,
-                "text": step.text,
-                "when_s": number(step.when_s),
-                "source": step.source,
-            }
-            for step in steps(braze)
-        ],
-    }
+    return AfterPart(
+        black_flux=after.black,
+        dry_share=after.dry_share,
+        hollow_mm3=MM3 * after.hollow,
+        pickle=after.pickle,
+        hardened=list(after.hardened),
+        steps=[StepPart.model_validate(step) for step in steps(braze)],
+    )

@@ -2,23 +2,43 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from thermo import __version__
 from thermo.files import Case, findings
+from thermo.show.documents.base import Assumption, Document, Part
 
 SCHEMA = "brazeclock/check/1"
 
 
-def check_document(case: Case) -> dict[str, Any]:
-    """The same as JSON values."""
-    return {
-        "schema": SCHEMA,
-        "case": case.name,
-        "title": case.title,
-        "version": __version__,
-        "findings": [
-            {"level": f.level, "text": f.text, "source": f.source} for f in findings(case)
-        ],
-        "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in case.assumed],
-    }
+class FindingPart(Part):
+    """Something to know of a case: "unusual", "note" or "usual"."""
+
+    level: str
+    text: str
+    source: str
+
+
+class CheckDocument(Document):
+    """What is usual in a case and what is not, and what it leaves open."""
+
+    case: str
+    title: str
+    version: str
+    findings: list[FindingPart]
+    assumed: list[Assumption]
+
+
+def check_document(case: Case) -> CheckDocument:
+    """What is usual in a case and what is not.
+
+    Parameters
+    ----------
+    case : Case
+    """
+    return CheckDocument(
+        schema=SCHEMA,
+        case=case.name,
+        title=case.title,
+        version=__version__,
+        findings=[FindingPart.model_validate(finding) for finding in findings(case)],
+        assumed=[Assumption.model_validate(item) for item in case.assumed],
+    )

@@ -2,18 +2,52 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from thermo.braze.snip import Melting
 from thermo.files import Case
-from thermo.show.documents.parts import head, outcome
-from thermo.show.wording.words import number
+from thermo.show.documents.base import Number, Part
+from thermo.show.documents.parts import Outcome, Results, head, outcome
 from thermo.study.compare import Comparison, Ranked
 
 SCHEMA = "brazeclock/compare/1"
 
 
-def compare_document(comparison: Comparison, case: Case) -> dict[str, Any]:
+class SpreadPart(Part):
+    """How unevenly the gap gets ready: differences [K], lags [s], and when they are read."""
+
+    end_to_end_K: Number
+    side_to_side_K: Number
+    end_to_end_s: Number
+    side_to_side_s: Number
+    at_s: Number
+    moment: str
+
+
+class MeltingPart(Part):
+    """When a snip at the mouth melts, over the range of its contact [s]."""
+
+    earliest_s: Number
+    middle_s: Number
+    latest_s: Number
+
+
+class StrategyPart(Outcome):
+    """One strategy in its place."""
+
+    name: str
+    rank: int
+    gap_spread: SpreadPart
+    flame_share: Number
+    rod_lead_K: Number
+    melting: dict[str, MeltingPart] | None
+
+
+class CompareDocument(Results):
+    """Strategies by rank, and which of them cannot be told apart."""
+
+    strategies: list[StrategyPart]
+    ties: list[tuple[str, str]]
+
+
+def compare_document(comparison: Comparison, case: Case) -> CompareDocument:
     """The comparison as JSON values: times [s], differences [K].
 
     Parameters
@@ -22,39 +56,23 @@ def compare_document(comparison: Comparison, case: Case) -> dict[str, Any]:
     case : Case
         Gives its name.
     """
-    return {
+    return CompareDocument(
         **head(SCHEMA, case, comparison.strategies[0].run.setup),
-        "strategies": [_strategy(ranked) for ranked in comparison.strategies],
-        "ties": [list(pair) for pair in comparison.ties],
-    }
+        strategies=[_strategy(ranked) for ranked in comparison.strategies],
+        ties=list(comparison.ties),
+    )
 
 
-def _strategy(ranked: Ranked) -> dict[str, Any]:
-    spread = ranked.spread
+def _strategy(ranked: Ranked) -> StrategyPart:
     melting = None
     if ranked.melting is not None:
-        melting = {one.side: _melting(one) for one in ranked.melting}
-    return {
-        "name": ranked.name,
-        "rank": ranked.rank,
+        melting = {one.side: MeltingPart.model_validate(one) for one in ranked.melting}
+    return StrategyPart(
+        name=ranked.name,
+        rank=ranked.rank,
         **outcome(ranked.run),
-        "gap_spread": {
-            "end_to_end_K": number(spread.end_to_end_K),
-            "side_to_side_K": number(spread.side_to_side_K),
-            "end_to_end_s": number(spread.end_to_end_s),
-            "side_to_side_s": number(spread.side_to_side_s),
-            "at_s": number(spread.at_s),
-            "moment": spread.moment,
-        },
-        "flame_share": number(ranked.run.flame_share),
-        "rod_lead_K": number(ranked.rod_lead_K),
-        "melting": melting,
-    }
-
-
-def _melting(one: Melting) -> dict[str, float | None]:
-    return {
-        "earliest_s": number(one.earliest_s),
-        "middle_s": number(one.middle_s),
-        "latest_s": number(one.latest_s),
-    }
+        gap_spread=SpreadPart.model_validate(ranked.spread),
+        flame_share=ranked.run.flame_share,
+        rod_lead_K=ranked.rod_lead_K,
+        melting=melting,
+    )

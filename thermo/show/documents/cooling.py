@@ -2,15 +2,31 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from thermo.braze import Braze
 from thermo.matter import constant
+from thermo.show.documents.base import Number, Part
 from thermo.show.wording.cooling import MM, too_hot_to_hold
-from thermo.show.wording.words import number
 
 
-def cooling_document(braze: Braze) -> dict[str, Any]:
+class HoldPart(Part):
+    """When a place on the rod gets too hot to hold; null for never."""
+
+    from_ball_mm: Number
+    too_hot_s: Number
+
+
+class CoolingPart(Part):
+    """Pace of cooling, when a hand bears it, and where the rod gets too hot to hold."""
+
+    rate_700_500_K_s: Number
+    touch_s: Number
+    touch_C: Number
+    hold_C: Number
+    hold: list[HoldPart]
+    held_from_mm: Number
+
+
+def cooling_part(braze: Braze) -> CoolingPart:
     """Pace of cooling, when a hand bears it, and where the rod gets too hot to hold.
 
     Parameters
@@ -18,11 +34,11 @@ def cooling_document(braze: Braze) -> dict[str, Any]:
     braze : Braze
     """
     cooling = braze.cooling
-    return {
-        "rate_700_500_K_s": number(cooling.rate_K_s),
-        "touch_s": number(cooling.touch_s),
-        "touch_C": number(constant("hand", "touch").value),
-        "hold_C": number(constant("hand", "hold").value),
-        "hold": [{"from_ball_mm": at, "too_hot_s": number(t)} for at, t in too_hot_to_hold(braze)],
-        "held_from_mm": number(None if cooling.held_from is None else MM * cooling.held_from),
-    }
+    return CoolingPart(
+        rate_700_500_K_s=cooling.rate_K_s,
+        touch_s=cooling.touch_s,
+        touch_C=constant("hand", "touch").value,
+        hold_C=constant("hand", "hold").value,
+        hold=[HoldPart(from_ball_mm=at, too_hot_s=t) for at, t in too_hot_to_hold(braze)],
+        held_from_mm=None if cooling.held_from is None else MM * cooling.held_from,
+    )

@@ -2,20 +2,56 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from thermo.files import Case
-from thermo.show.documents.parts import head
+from thermo.show.documents.base import Number, Part
+from thermo.show.documents.parts import Results, head
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import SCALE, effect
-from thermo.show.wording.words import number
 from thermo.study.diagnose import Diagnosis, Found
 
 SCHEMA = "brazeclock/diagnose/1"
 
 
-def diagnose_document(found: Diagnosis, case: Case) -> dict[str, Any]:
-    """Symptoms with their causes by rank, as JSON values.
+class TriedPart(Part):
+    """A change that was tried in the model, and what it does."""
+
+    change: str
+    score: Number
+    ready_s: Number
+    model_says: str
+
+
+class CausePart(Part):
+    """A cause: how near the case comes to it, what practice says, what to change."""
+
+    key: str
+    name: str
+    rank: int | None
+    score: Number
+    verdict: str
+    model_says: str
+    practice: str
+    change: str
+    numbers: dict[str, Number]
+    tried: list[TriedPart]
+
+
+class SeenPart(Part):
+    """A symptom, and its causes by rank."""
+
+    symptom: str
+    causes: list[CausePart]
+
+
+class DiagnoseDocument(Results):
+    """Symptoms with their causes by rank."""
+
+    seen: list[SeenPart]
+    scale: str
+
+
+def diagnose_document(found: Diagnosis, case: Case) -> DiagnoseDocument:
+    """Symptoms with their causes by rank.
 
     Parameters
     ----------
@@ -23,38 +59,38 @@ def diagnose_document(found: Diagnosis, case: Case) -> dict[str, Any]:
     case : Case
         Gives its name.
     """
-    return {
+    return DiagnoseDocument(
         **head(SCHEMA, case, found.run.setup),
-        "seen": [
-            {
-                "symptom": seen.symptom,
-                "causes": [_cause(cause, found.ready_s) for cause in seen.causes],
-            }
+        seen=[
+            SeenPart(
+                symptom=seen.symptom,
+                causes=[_cause(cause, found.ready_s) for cause in seen.causes],
+            )
             for seen in found.seen
         ],
-        "scale": SCALE,
-    }
+        scale=SCALE,
+    )
 
 
-def _cause(cause: Found, ready_s: float | None) -> dict[str, Any]:
+def _cause(cause: Found, ready_s: float | None) -> CausePart:
     words = WORDS[cause.name]
-    return {
-        "key": cause.name,
-        "name": words.name,
-        "rank": cause.rank,
-        "score": number(cause.sign.score),
-        "verdict": cause.verdict,
-        "model_says": words.model_says(cause.sign),
-        "practice": f"{words.practice} ({words.source})",
-        "change": words.change,
-        "numbers": {name: number(value) for name, value in cause.sign.numbers.items()},
-        "tried": [
-            {
-                "change": tried.change,
-                "score": number(tried.sign.score),
-                "ready_s": number(tried.ready_s),
-                "model_says": effect(tried, cause, ready_s),
-            }
+    return CausePart(
+        key=cause.name,
+        name=words.name,
+        rank=cause.rank,
+        score=cause.sign.score,
+        verdict=cause.verdict,
+        model_says=words.model_says(cause.sign),
+        practice=f"{words.practice} ({words.source})",
+        change=words.change,
+        numbers=dict(cause.sign.numbers),
+        tried=[
+            TriedPart(
+                change=tried.change,
+                score=tried.sign.score,
+                ready_s=tried.ready_s,
+                model_says=effect(tried, cause, ready_s),
+            )
             for tried in cause.tried
         ],
-    }
+    )

@@ -7,20 +7,83 @@ from typing import Any
 from thermo.braze import Volumes
 from thermo.braze.pieces import measured
 from thermo.files import Case
-from thermo.show.documents.parts import head
+from thermo.show.documents.base import Assumption, Number, Part
+from thermo.show.documents.parts import Results, head
 from thermo.show.wording.fill import WHOLE, assumed
-from thermo.show.wording.fill_notes import (
-    MM,
-    MM2,
-    MM3,
-    notes,
-)
+from thermo.show.wording.fill_notes import MM, MM2, MM3, notes
 from thermo.study.fill import Fill
 
 SCHEMA = "brazeclock/fill/1"
 
 
-def fill_document(found: Fill, case: Case) -> dict[str, Any]:
+class StockPart(Part):
+    """The filler at hand; of wire its diameter, of sheet its thickness."""
+
+    alloy: str
+    liquidus_C: Number
+    cadmium: bool
+    place: str
+    form: str
+    wire_diameter_mm: Number = None
+    sheet_mm: Number = None
+
+
+class RoomPart(Part):
+    """Volumes [mm³]."""
+
+    annulus: Number
+    bottom: Number
+    fillet: Number
+    total: Number
+
+
+class WantPart(Part):
+    """Least that fills, aim, most; `with_bottom` should a bottom that stays hollow fill too."""
+
+    least: Number
+    aim: Number
+    most: Number
+    with_bottom: Number
+
+
+class GivenPart(Part):
+    """The filler given, and where it goes."""
+
+    length_mm: Number
+    volume_mm3: Number
+    annulus_mm3: Number
+    bottom_mm3: Number
+    fillet_mm3: Number
+    over_mm3: Number
+
+
+class SnipsPart(Part):
+    """How many pieces, and how long each, or its side where it is cut from sheet."""
+
+    count: int
+    length_mm: Number = None
+    side_mm: Number = None
+
+
+class FillDocument(Results):
+    """Volumes cold and hot, lengths of wire or areas of sheet, pieces, notes."""
+
+    assumed: list[Assumption]
+    filler: StockPart
+    clearance_mm: Number
+    clearance_hot_mm: Number
+    fillet_leg_mm: Number
+    volumes_mm3: RoomPart
+    volumes_hot_mm3: RoomPart
+    wire_mm: WantPart | None = None
+    sheet_mm2: WantPart | None = None
+    given: GivenPart | None
+    snips: SnipsPart | None
+    proud_mm: Number
+    notes: list[str]
+
+
+def fill_document(found: Fill, case: Case) -> FillDocument:
     """Volumes [mm³] cold and hot, lengths of wire [mm] or areas of sheet [mm²], pieces, notes.
 
     Parameters
@@ -28,62 +91,68 @@ def fill_document(found: Fill, case: Case) -> dict[str, Any]:
     found : Fill
     case : Case
     """
-    setup, need, snip = found.setup, found.amount, found.setup.snip
-    wire = snip.sheet is None
-    wants = dict(zip(("least", "aim", "most"), need.marks, strict=True)) | {WHOLE: need.aim}
-    scale, name = (MM, "wire_mm") if wire else (MM2, "sheet_mm2")
-    section_ = "wire_diameter_mm" if wire else "sheet_mm"
-    return {
+    setup, need = found.setup, found.amount
+    return FillDocument(
         **head(SCHEMA, case, setup),
-        "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in assumed(found, case)],
-        "filler": {
-            "alloy": setup.filler.name,
-            "liquidus_C": setup.filler.liquidus_C,
-            "cadmium": setup.filler.cadmium,
-            "place": snip.place,
-            "form": case.filler.form,
-            section_: getattr(case.filler, section_),
-        },
-        "clearance_mm": MM * setup.joint.clearance,
-        "clearance_hot_mm": MM * need.clearance_hot,
-        "fillet_leg_mm": MM * need.leg,
-        "volumes_mm3": _volumes(need.cold),
-        "volumes_hot_mm3": _volumes(need.hot),
-        name: {word: scale * measured(snip, volume) for word, volume in wants.items()},
-        "given": _given(found),
-        "snips": _snips(found),
-        "proud_mm": MM * found.proud,
-        "notes": notes(found),
-    }
+        assumed=[Assumption.model_validate(item) for item in assumed(found, case)],
+        filler=_stock(found, case),
+        clearance_mm=MM * setup.joint.clearance,
+        clearance_hot_mm=MM * need.clearance_hot,
+        fillet_leg_mm=MM * need.leg,
+        volumes_mm3=_rooms(need.cold),
+        volumes_hot_mm3=_rooms(need.hot),
+        **_wants(found),
+        given=_given(found),
+        snips=_snips(found),
+        proud_mm=MM * found.proud,
+        notes=notes(found),
+    )
 
 
-def _volumes(rooms: Volumes) -> dict[str, float]:
+def _stock(found: Fill, case: Case) -> StockPart:
+    setup, snip = found.setup, found.setup.snip
+    size = "wire_diameter_mm" if snip.sheet is None else "sheet_mm"
+    return StockPart(
+        alloy=setup.filler.name,
+        liquidus_C=setup.filler.liquidus_C,
+        cadmium=setup.filler.cadmium,
+        place=snip.place,
+        form=case.filler.form,
+        **{size: getattr(case.filler, size)},
+    )
+
+
+def _wants(found: Fill) -> dict[str, Any]:
+    """Lengths of wire [mm] or areas of sheet [mm²], under the key that tells which."""
+    need, snip = found.amount, found.setup.snip
+    scale, name = (MM, "wire_mm") if snip.sheet is None else (MM2, "sheet_mm2")
+    wants = dict(zip(("least", "aim", "most"), need.marks, strict=True)) | {WHOLE: need.aim}
+    return {name: WantPart(**{k: scale * measured(snip, v) for k, v in wants.items()})}
+
+
+def _rooms(rooms: Volumes) -> RoomPart:
     annulus, bottom, fillet = (MM3 * v for v in (rooms.annulus, rooms.bottom, rooms.fillet))
-    return {
-        "annulus": annulus,
-        "bottom": bottom,
-        "fillet": fillet,
-        "total": annulus + bottom + fillet,
-    }
+    total = annulus + bottom + fillet
+    return RoomPart(annulus=annulus, bottom=bottom, fillet=fillet, total=total)
 
 
-def _given(found: Fill) -> dict[str, float] | None:
+def _given(found: Fill) -> GivenPart | None:
     """The filler given and where it goes."""
     if found.given is None:
         return None
     went = found.poured
-    return {
-        "length_mm": MM * measured(found.setup.snip, found.given),
-        "volume_mm3": MM3 * found.given,
-        "annulus_mm3": MM3 * went.annulus,
-        "bottom_mm3": MM3 * went.bottom,
-        "fillet_mm3": MM3 * went.fillet,
-        "over_mm3": MM3 * went.over,
-    }
+    return GivenPart(
+        length_mm=MM * measured(found.setup.snip, found.given),
+        volume_mm3=MM3 * found.given,
+        annulus_mm3=MM3 * went.annulus,
+        bottom_mm3=MM3 * went.bottom,
+        fillet_mm3=MM3 * went.fillet,
+        over_mm3=MM3 * went.over,
+    )
 
 
-def _snips(found: Fill) -> dict[str, float] | None:
+def _snips(found: Fill) -> SnipsPart | None:
     if found.pieces is None:
         return None
     name = "length_mm" if found.setup.snip.sheet is None else "side_mm"
-    return {"count": found.pieces.count, name: MM * found.pieces.length}
+    return SnipsPart(count=found.pieces.count, **{name: MM * found.pieces.length})

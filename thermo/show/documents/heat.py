@@ -8,21 +8,60 @@ import numpy as np
 
 from thermo.braze import Braze
 from thermo.files import Case
-from thermo.show.documents.after import after_document
-from thermo.show.documents.cooling import cooling_document
-from thermo.show.documents.steam import steam_document
-from thermo.show.wording.words import number
+from thermo.show.documents.after import AfterPart, after_part
+from thermo.show.documents.base import Assumption, Number, Part
+from thermo.show.documents.cooling import CoolingPart, cooling_part
+from thermo.show.documents.neighbour import NeighbourPart, neighbour_part
+from thermo.show.documents.parts import Outcome, Results, head, outcome
+from thermo.show.documents.steam import SteamPart, steam_part
 
 if TYPE_CHECKING:  # most rods carry one ball: the study of a second brings a pool of processes
     from thermo.study.neighbour import Neighbour
-from thermo.show.documents.neighbour import neighbour_block
-from thermo.show.documents.parts import head, outcome
 
 SCHEMA = "brazeclock/heat/1"
 
 
-def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> dict[str, Any]:
-    """Everything known of one braze, as JSON values.
+class MeshPart(Part):
+    """Cells of the mesh, and links of the gap's annulus."""
+
+    cells: int
+    annulus: int
+
+
+class EnergyPart(Part):
+    """The heat ledger up to a named moment [J]; `residual` is a share of the heat moved."""
+
+    in_J: Number
+    lost_J: Number
+    stored_J: Number
+    residual: Number
+    at: str
+
+
+class HeatDocument(Results, Outcome):
+    """Everything known of one braze.
+
+    Times [s], temperatures [°C], energies [J]; null for what is never reached. Through time,
+    temperatures are rounded to 0.01 °C and times to 1 ms, each time once.
+    """
+
+    engine: str
+    strategy: str
+    assumed: list[Assumption]
+    mesh: MeshPart
+    members: int
+    cooling: CoolingPart
+    after: AfterPart
+    steam: SteamPart
+    neighbour: NeighbourPart | None = None
+    flame_share: Number
+    stations: dict[str, list[Number]]
+    energy: EnergyPart
+    wall_s: Number
+
+
+def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> HeatDocument:
+    """Everything known of one braze.
 
     Parameters
     ----------
@@ -30,44 +69,39 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
     case : Case
     beside : Neighbour, optional
         What becomes of a second ball's joint.
-
-    Returns
-    -------
-    dict
-        Times [s], temperatures [°C], energies [J]; None for what is never reached. Through time,
-        temperatures are rounded to 0.01 °C and times to 1 ms, each time once.
     """
     setup, energy = braze.setup, braze.energy
-    return {
+    second: dict[str, Any] = {} if beside is None else {"neighbour": neighbour_part(beside)}
+    return HeatDocument(
         **head(SCHEMA, case, setup),
-        "engine": braze.engine,
-        "strategy": setup.strategy.name,
-        "assumed": [{"key": a.key, "value": a.value, "why": a.why} for a in case.assumed],
-        "mesh": {"cells": braze.mesh.cells, "annulus": braze.mesh.annulus_links},
-        "members": 0,
         **outcome(braze),
-        "cooling": cooling_document(braze),
-        "after": after_document(braze),
-        "steam": steam_document(braze.steam),
-        **({} if beside is None else {"neighbour": neighbour_block(beside)}),
-        "flame_share": number(braze.flame_share),
-        "stations": _stations(braze),
-        "energy": {
-            "in_J": number(energy.in_J),
-            "lost_J": number(energy.lost_J),
-            "stored_J": number(energy.stored_J),
-            "residual": number(energy.residual),
-            "at": energy.moment,
-        },
-        "wall_s": number(braze.wall_s),
-    }
+        engine=braze.engine,
+        strategy=setup.strategy.name,
+        assumed=[Assumption.model_validate(item) for item in case.assumed],
+        mesh=MeshPart(cells=braze.mesh.cells, annulus=braze.mesh.annulus_links),
+        members=0,
+        cooling=cooling_part(braze),
+        after=after_part(braze),
+        steam=steam_part(braze.steam),
+        **second,
+        flame_share=braze.flame_share,
+        stations=_stations(braze),
+        energy=EnergyPart(
+            in_J=energy.in_J,
+            lost_J=energy.lost_J,
+            stored_J=energy.stored_J,
+            residual=energy.residual,
+            at=energy.moment,
+        ),
+        wall_s=braze.wall_s,
+    )
 
 
 def _stations(braze: Braze) -> dict[str, list[float | None]]:
     """Temperatures through time, one instant for each millisecond at most."""
     times, kept = np.unique(np.round(braze.stations["time_s"], 3), return_index=True)
-    found: dict[str, list[float | None]] = {"time_s": [number(t) for t in times]}
+    found: dict[str, list[float | None]] = {"time_s": times.tolist()}
     for name, values in braze.stations.items():
         if name != "time_s":
-            found[name] = [number(value) for value in np.round(values[kept], 2)]
+            found[name] = np.round(values[kept], 2).tolist()
     return found

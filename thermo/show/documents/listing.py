@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+
+from pydantic import Field
 
 from thermo.matter import (
     Colour,
@@ -26,6 +27,7 @@ from thermo.matter import (
     temper_colours,
     torch_kinds,
 )
+from thermo.show.documents.base import Document, Number, Part
 
 Cited = dict[str, int]  # number of each source, in the order they are met
 SCHEMA = "brazeclock/list/1"
@@ -69,7 +71,36 @@ class Entry:
     flag: str = ""
 
 
-def list_document(what: str) -> dict[str, Any]:
+class PropertyPart(Part):
+    """One property with its range, its source and how it was reached."""
+
+    name: str
+    value: float | str
+    unit: str
+    low: Number
+    high: Number
+    source: str
+    provenance: str
+
+
+class EntryPart(Part):
+    """One metal, filler, flux, flame, torch, or table of colours; `flag` is what can hurt."""
+
+    name: str
+    title: str
+    flag: str
+    properties: list[PropertyPart]
+
+
+class ListDocument(Document):
+    """A table behind the model."""
+
+    list_: str = Field(alias="list")
+    entries: list[EntryPart]
+    notes: list[str]
+
+
+def list_document(what: str) -> ListDocument:
     """The same as JSON values, in the units named.
 
     Parameters
@@ -78,33 +109,33 @@ def list_document(what: str) -> dict[str, Any]:
         A key of `LISTS`.
     """
     build, notes = LISTS[what]
-    return {
-        "schema": SCHEMA,
-        "list": what,
-        "entries": [
-            {
-                "name": entry.name,
-                "title": entry.title,
-                "flag": entry.flag,
-                "properties": [_property(line, entry) for line in entry.lines],
-            }
+    return ListDocument(
+        schema=SCHEMA,
+        list=what,
+        entries=[
+            EntryPart(
+                name=entry.name,
+                title=entry.title,
+                flag=entry.flag,
+                properties=[_property(line, entry) for line in entry.lines],
+            )
             for entry in build()
         ],
-        "notes": list(notes),
-    }
+        notes=list(notes),
+    )
 
 
-def _property(line: Line, entry: Entry) -> dict[str, Any]:
+def _property(line: Line, entry: Entry) -> PropertyPart:
     origin = line if line.source or line.provenance else entry
-    return {
-        "name": line.name,
-        "value": line.value,
-        "unit": line.unit,
-        "low": line.low,
-        "high": line.high,
-        "source": sources()[line.source or entry.source].title,
-        "provenance": origin.provenance,
-    }
+    return PropertyPart(
+        name=line.name,
+        value=line.value,
+        unit=line.unit,
+        low=line.low,
+        high=line.high,
+        source=sources()[line.source or entry.source].title,
+        provenance=origin.provenance,
+    )
 
 
 def _solids() -> Iterator[Entry]:

@@ -2,21 +2,74 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from thermo import __version__
-from thermo.braze import Braze, Limit, Setup, Stage
+from thermo.braze import Braze, Setup, Stage
+from thermo.braze.limits import LimitName
+from thermo.braze.reasons import Unfilled
+from thermo.braze.stages import StageName
 from thermo.files import Case
-from thermo.show.documents.filler import filler_document
+from thermo.show.documents.base import Document, Number, Part
+from thermo.show.documents.filler import FillerPart, filler_part
 from thermo.show.wording.cautions import cautions
-from thermo.show.wording.words import number
 
-if TYPE_CHECKING:  # most rods carry one ball: the study of a second brings a pool of processes
-    pass
+
+class Results(Document):
+    """What every document of computed results begins with, its cautions among it."""
+
+    case: str
+    title: str
+    version: str
+    cautions: list[str]
+
+
+class StagePart(Part):
+    """A stage: when it is reached in the gap and seen outside, its cue, or why it never is [s]."""
+
+    name: StageName
+    time_s: Number
+    seen_s: Number
+    low_s: Number
+    high_s: Number
+    cue: str
+    reason: str
+
+
+class LimitPart(Part):
+    """A limit: the worst value against it, and when it is passed [s]."""
+
+    name: LimitName
+    value: Number
+    limit: Number
+    unit: str
+    time_s: Number
+    ok: bool
+    source: str
+
+
+class LeewayPart(Part):
+    """From the moment the gap can fill to the first limit, the flame kept on [s]."""
+
+    opens_s: Number
+    closes_s: Number
+    width_s: Number
+    closed_by: LimitName | None
+    looked_s: Number
+
+
+class Outcome(Part):
+    """Stages, limits, leeway and filler of one braze, alike in every document."""
+
+    stages: list[StagePart]
+    limits: list[LimitPart]
+    leeway: LeewayPart
+    unfilled: Unfilled | None
+    filler: FillerPart
 
 
 def head(schema: str, case: Case, setup: Setup) -> dict[str, Any]:
-    """What every document of computed results begins with, its cautions among it."""
+    """Values of `Results`."""
     return {
         "schema": schema,
         "case": case.name,
@@ -27,42 +80,23 @@ def head(schema: str, case: Case, setup: Setup) -> dict[str, Any]:
 
 
 def outcome(braze: Braze) -> dict[str, Any]:
-    """Stages, limits, leeway and filler of one braze as JSON values, alike in every document."""
-    leeway = braze.leeway
+    """Values of `Outcome`."""
     return {
         "stages": [_stage(stage) for stage in braze.stages],
-        "limits": [_limit(limit) for limit in braze.limits],
-        "leeway": {
-            "opens_s": number(leeway.opens_s),
-            "closes_s": number(leeway.closes_s),
-            "width_s": number(leeway.width_s),
-            "closed_by": leeway.closed_by,
-            "looked_s": number(leeway.looked_s),
-        },
-        "unfilled": None if braze.unfilled is None else str(braze.unfilled),
-        "filler": filler_document(braze),
+        "limits": [LimitPart.model_validate(limit) for limit in braze.limits],
+        "leeway": LeewayPart.model_validate(braze.leeway),
+        "unfilled": braze.unfilled,
+        "filler": filler_part(braze),
     }
 
 
-def _stage(stage: Stage) -> dict[str, Any]:
-    return {
-        "name": stage.name,
-        "time_s": number(stage.time_s),
-        "seen_s": number(stage.seen_s),
-        "low_s": None,
-        "high_s": None,
-        "cue": stage.cue,
-        "reason": stage.reason,
-    }
-
-
-def _limit(limit: Limit) -> dict[str, Any]:
-    return {
-        "name": limit.name,
-        "value": number(limit.value),
-        "limit": number(limit.limit),
-        "unit": limit.unit,
-        "time_s": number(limit.time_s),
-        "ok": limit.ok,
-        "source": limit.source,
-    }
+def _stage(stage: Stage) -> StagePart:
+    return StagePart(
+        name=stage.name,
+        time_s=stage.time_s,
+        seen_s=stage.seen_s,
+        low_s=None,
+        high_s=None,
+        cue=stage.cue,
+        reason=stage.reason,
+    )

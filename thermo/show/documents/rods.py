@@ -3,22 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from thermo.files import Case
-from thermo.show.documents.parts import head, outcome
+from thermo.show.documents.base import Number
+from thermo.show.documents.parts import Outcome, Results, head, outcome
 from thermo.show.wording.rods import hottest_C, lead_K
-from thermo.show.wording.telling import (
-    MM,
-)
-from thermo.show.wording.words import number
+from thermo.show.wording.telling import MM
 from thermo.study.rods import AIMS, RodRow
 
 SCHEMA = "brazeclock/rods/1"
 
 
-def rods_document(rows: Sequence[RodRow], case: Case) -> dict[str, Any]:
-    """One row for each rod and aim, as JSON values: lengths [mm], temperatures [°C].
+class RodPart(Outcome):
+    """One rod under one aim."""
+
+    rod_diameter_mm: Number
+    aim: str
+    rod_max_C: Number
+    rod_lead_K: Number
+    within_limits: bool
+
+
+class RodsDocument(Results):
+    """One row for each rod and aim: lengths [mm], temperatures [°C]."""
+
+    rows: list[RodPart]
+
+
+def rods_document(rows: Sequence[RodRow], case: Case) -> RodsDocument:
+    """One row for each rod and aim.
 
     Parameters
     ----------
@@ -26,18 +39,18 @@ def rods_document(rows: Sequence[RodRow], case: Case) -> dict[str, Any]:
     case : Case
         Gives its name.
     """
-    return {
+    return RodsDocument(
         **head(SCHEMA, case, rows[0].runs[AIMS[0]].setup),
-        "rows": [
-            {
-                "rod_diameter_mm": round(MM * row.rod_diameter, 6),
-                "aim": aim,
+        rows=[
+            RodPart(
+                rod_diameter_mm=round(MM * row.rod_diameter, 6),
+                aim=aim,
                 **outcome(row.runs[aim]),
-                "rod_max_C": number(hottest_C(row.runs[aim])),
-                "rod_lead_K": number(lead_K(row.runs[aim])),
-                "within_limits": row.within_limits(aim),
-            }
+                rod_max_C=hottest_C(row.runs[aim]),
+                rod_lead_K=lead_K(row.runs[aim]),
+                within_limits=row.within_limits(aim),
+            )
             for row in rows
             for aim in AIMS
         ],
-    }
+    )

@@ -2,82 +2,133 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from thermo.braze.steam import Holding, Open, Sealed, Steam
+from thermo.show.documents.base import Number, Part
 from thermo.show.wording.steam import BAR, MG, MM3, NOTES
-from thermo.show.wording.words import number
 
 
-def steam_document(steam: Steam) -> dict[str, Any]:
-    """Everything known of the water in a joint's hole, as JSON values.
+class HoldingPart(Part):
+    """What holds ball and rod together; null where it is not known."""
+
+    force_N: Number
+    by: str
+
+
+class OpenPart(Part):
+    """Steam that can leave: `parts` is null where it is not known what holds the rod."""
+
+    at_C: Number
+    steam_mg_s: Number
+    boils_s: Number
+    excess_bar: Number
+    force_N: Number
+    parts: bool | None
+    second_opening_share: Number
+    reynolds: Number
+
+
+class PluggedPart(Part):
+    """A mouth plugged by paste: pressure that parts ball and rod, and when it is reached."""
+
+    excess_bar: Number
+    parts_C: Number
+
+
+class SealedPart(Part):
+    """Water that can go nowhere, at one temperature."""
+
+    T_C: Number
+    water_mg: Number
+    pressure_bar: Number
+    force_N: Number
+    energy_J: Number
+    rod_m_s: Number
+
+
+class DryingPart(Part):
+    """A step of drying: where to hold it, and how long."""
+
+    water: str
+    hold_C: Number
+    hold_s: Number
+    low_s: Number
+    high_s: Number
+
+
+class SteamPart(Part):
+    """The water in a joint's hole; null for what is not known, never reached or not tabulated."""
+
+    closed: bool
+    dried: bool
+    hole_share: Number
+    heating_rate_K_s: Number
+    paste_mm3: Number
+    room_mm3: Number
+    free_water_mg: Number
+    bound_water_mg: Number
+    free_heat_J: Number
+    bound_heat_J: Number
+    holding: HoldingPart
+    open: OpenPart | None
+    plugged: PluggedPart
+    sealed: list[SealedPart]
+    brimful_C: Number
+    drying: list[DryingPart]
+    notes: list[str]
+
+
+def steam_part(steam: Steam) -> SteamPart:
+    """Everything known of the water in a joint's hole.
 
     Parameters
     ----------
     steam : Steam
-
-    Returns
-    -------
-    dict
-        None for what is not known, never reached or beyond the formulation.
     """
     damp, way = steam.damp, steam.open
-    return {
-        "closed": steam.closed,
-        "dried": steam.dried,
-        "hole_share": number(steam.hole_share),
-        "heating_rate_K_s": number(steam.heating_rate),
-        "paste_mm3": number(damp.paste / MM3),
-        "room_mm3": number(damp.room / MM3),
-        "free_water_mg": number(damp.free / MG),
-        "bound_water_mg": number(damp.bound / MG),
-        "free_heat_J": number(steam.free_heat),
-        "bound_heat_J": number(steam.bound_heat),
-        "holding": {"force_N": number(steam.holding.force), "by": steam.holding.by},
-        "open": None if way is None else _open(way, steam.holding),
-        "plugged": {
-            "excess_bar": _bar(steam.plugged.excess),
-            "parts_C": number(steam.plugged.parts_C),
-        },
-        "sealed": [_sealed(state) for state in steam.sealed],
-        "brimful_C": number(steam.brimful_C),
-        "drying": [
-            {
-                "water": step.water,
-                "hold_C": number(step.hold_C),
-                "hold_s": number(step.hold_s),
-                "low_s": number(step.low_s),
-                "high_s": number(step.high_s),
-            }
-            for step in steam.plan
-        ],
-        "notes": list(NOTES),
-    }
+    return SteamPart(
+        closed=steam.closed,
+        dried=steam.dried,
+        hole_share=steam.hole_share,
+        heating_rate_K_s=steam.heating_rate,
+        paste_mm3=damp.paste / MM3,
+        room_mm3=damp.room / MM3,
+        free_water_mg=damp.free / MG,
+        bound_water_mg=damp.bound / MG,
+        free_heat_J=steam.free_heat,
+        bound_heat_J=steam.bound_heat,
+        holding=HoldingPart(force_N=steam.holding.force, by=steam.holding.by),
+        open=None if way is None else _open(way, steam.holding),
+        plugged=PluggedPart(excess_bar=_bar(steam.plugged.excess), parts_C=steam.plugged.parts_C),
+        sealed=[_sealed(state) for state in steam.sealed],
+        brimful_C=steam.brimful_C,
+        drying=[DryingPart.model_validate(step) for step in steam.plan],
+        notes=list(NOTES),
+    )
 
 
-def _open(way: Open, holding: Holding) -> dict[str, Any]:
-    return {
-        "at_C": number(way.at_C),
-        "steam_mg_s": number(way.rate / MG),
-        "boils_s": number(way.boils_s),
-        "excess_bar": _bar(way.excess),
-        "force_N": number(way.force),
-        "parts": None if holding.force is None else way.force > holding.force,
-        "second_opening_share": number(way.vent_share),
-        "reynolds": number(way.reynolds),
-    }
+def _open(way: Open, holding: Holding) -> OpenPart:
+    return OpenPart(
+        at_C=way.at_C,
+        steam_mg_s=way.rate / MG,
+        boils_s=way.boils_s,
+        excess_bar=_bar(way.excess),
+        force_N=way.force,
+        parts=None if holding.force is None else way.force > holding.force,
+        second_opening_share=way.vent_share,
+        reynolds=way.reynolds,
+    )
 
 
-def _sealed(state: Sealed) -> dict[str, Any]:
-    return {
-        "T_C": number(state.T_C),
-        "water_mg": number(state.water / MG),
-        "pressure_bar": _bar(state.pressure),
-        "force_N": number(state.force),
-        "energy_J": number(state.energy),
-        "rod_m_s": number(state.speed),
-    }
+def _sealed(state: Sealed) -> SealedPart:
+    return SealedPart(
+        T_C=state.T_C,
+        water_mg=state.water / MG,
+        pressure_bar=_bar(state.pressure),
+        force_N=state.force,
+        energy_J=state.energy,
+        rod_m_s=state.speed,
+    )
 
 
 def _bar(pascal: float | None) -> float | None:
-    return None if pascal is None else number(pascal / BAR)
+    return None if pascal is None else pascal / BAR
