@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from thermo.braze.coat import flux_layer, spending
 from thermo.braze.flow import FULL, Filling, Ways
-from thermo.braze.gap import gap_conductance
+from thermo.braze.gap import GapLaw
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
 from thermo.braze.supply import Charge, Supply
@@ -113,6 +113,7 @@ class Scene:
         if mesh.mirrored:  # the kept half stands for both
             azimuth = abs(math.remainder(azimuth, 2 * math.pi))
         self.ways = Ways(setup, mesh, azimuth)
+        self._gap_law = GapLaw(mesh.gap, setup.flux)
         self.supply = Supply(setup, mesh, self.ways, azimuth, m, self.flames.exposure)
         T = setup.ambient_C
         self.past = Past(
@@ -296,8 +297,7 @@ class Scene:
         """Conductances of gap and coat, and loss to the room, by what the parts remember."""
         past, model = self.past, self.model
         model.source = past.source
-        law = partial(gap_conductance, self.mesh.gap, flux=self.setup.flux, filled=self._filled())
-        model.gap = Contact(law, past.gap)
+        model.gap = Contact(partial(self._gap_law.conductance, filled=self._filled()), past.gap)
         if self.layer is not None:
             self.layer.furthest = past.coat
         self._room.update(past.outside, past.skin, self.flames.all_h(t))
