@@ -19,13 +19,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from copy import copy
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
 from thermo.braze.amount import poured
+from thermo.braze.charge import Charge
 from thermo.braze.flow import Filling, Ways
 from thermo.braze.lump import Line, Lump
 from thermo.braze.mouth_gas import MouthGas
@@ -41,64 +41,8 @@ Floats = NDArray[np.float64]
 
 SUBSTEP_S = 0.5  # in the flame
 ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
+FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
 SPREAD_S = 0.1  # over which heat is drawn by filler that wets walls (assumed): no peaks
-
-
-@dataclass
-class Charge:
-    """The filler's heat in one column.
-
-    Attributes
-    ----------
-    column : int
-    there : bool
-        False until a piece fed by hand is brought.
-    shading : bool
-        True while it lies in the flame, solid or as a bead.
-    mass : float
-        Less, once surplus has run off [kg].
-    enthalpy : float
-        [J/kg]
-    hottest : float
-        Its hottest while it lay [°C].
-    walls : tuple of float
-        When the walls under it were read last, and their temperature [s], [°C].
-    seat : (G,) array
-        Shares of the links by which it lies.
-    contact : float
-        Between it and the walls [W/K].
-    area : float
-        Of the walls under it [m²].
-    drawn : float
-        Heat it draws from the part, kept through a step [W].
-    melts_in : float
-        Time until it is molten, as last expected [s].
-    owed : float
-        Heat it took from the part and has not drawn yet [J].
-    gained, lost : float
-        Heat from the flame, and radiated to the room or run off with surplus, so far [J].
-    softens, molten, overheats : float
-        When it reached solidus, liquidus and the top of its brazing range, NaN before [s].
-    """
-
-    column: int
-    there: bool
-    shading: bool
-    mass: float
-    enthalpy: float
-    hottest: float
-    walls: tuple[float, float]
-    seat: Floats
-    contact: float
-    area: float
-    drawn: float = 0.0
-    melts_in: float = 0.0
-    owed: float = 0.0
-    gained: float = 0.0
-    lost: float = 0.0
-    softens: float = math.nan
-    molten: float = math.nan
-    overheats: float = math.nan
 
 
 class Supply:
@@ -208,7 +152,7 @@ class Supply:
             [s]
         """
         if charge.there:
-            self._lead(charge, t0, t1, _under(charge, look))
+            self._lead(charge, t0, t1, _under(charge, look), 1.0)
             charge.owed -= charge.drawn * (t1 - t0)
 
     def shed(self, charge: Charge) -> None:
@@ -260,7 +204,7 @@ class Supply:
         on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
         led = copy(charge)
         led.owed = 0.0
-        self._lead(led, t, t + ahead, on)
+        self._lead(led, t, t + ahead, on, FORESEEN)
         over = max(ahead, SPREAD_S if charge.contact == self._wet else 0.0)
         left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - charge.enthalpy
         charge.melts_in = led.molten - t
@@ -268,7 +212,7 @@ class Supply:
             charge.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
         charge.drawn = led.owed / over + charge.owed / max(over, t - before)
 
-    def _lead(self, charge: Charge, t0: float, t1: float, walls: float) -> None:
+    def _lead(self, charge: Charge, t0: float, t1: float, walls: float, coarser: float) -> None:
         """Take filler through a step, by walls that come to a temperature [°C].
 
         The walls are read with what has been drawn; as far as the filler takes more or less, they
@@ -277,7 +221,7 @@ class Supply:
         count, gas = 1, self._gas[charge.column]  # out of the flame one is exact
         if charge.shading:
             longest = SUBSTEP_S if gas is None else gas.steady_s(SUBSTEP_S)
-            count = max(math.ceil((t1 - t0) / longest), 1)
+            count = max(math.ceil((t1 - t0) / (coarser * longest)), 1)
         time, wall = (t1 - t0) / count, charge.walls[1]
         rise, answer = (walls - wall) / count, self._answer(charge.area, t1 - t0)
         T, flame = self.temperature(charge), self._flame(charge.column, t0)
