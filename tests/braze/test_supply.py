@@ -15,8 +15,9 @@ from thermo.braze import brazes
 from thermo.braze.amount import amount
 from thermo.braze.flow import Filling
 from thermo.braze.limits import LimitName
+from thermo.braze.mouth_gas import gas_at_mouth, jet_at_mouth
 from thermo.braze.scene import Scene
-from thermo.braze.supply import enthalpy_table, gas_at_mouth, jet_at_mouth
+from thermo.braze.supply import enthalpy_table
 from thermo.flame import (
     Jet,
     Phase,

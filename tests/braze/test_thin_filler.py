@@ -33,7 +33,7 @@ class Followed(Course):
         super()._carry(step, look, values)
         supply = self.scene.supply
         gas = supply._gas[0]
-        hottest = max(look.cells.max(), -np.inf if gas is None else max(T for _, T in gas[2]))
+        hottest = max(look.cells.max(), -np.inf if gas is None else max(T for _, T in gas.table))
         seat = ((look.hole + look.rod)[:, 0] @ supply._seat[:, 0]) / 2
         filler = supply.temperature(self.scene.past.charges[0])
         self.rows.append((step.t1, filler, seat, look.cells.min(), hottest))

@@ -138,8 +138,9 @@ class Ways:
         """
         if look is not self._seen:
             walls = np.concatenate([look.hole[self._wall], look.rod[self._wall]])
-            bounds = _extremes(look)  # a parabola may swing beyond what the part holds
-            ends = np.clip(self._to_ends @ walls, *bounds).reshape(2, -1, walls.shape[1])
+            low, high = _extremes(look)  # a parabola may swing beyond what the part holds
+            ends = np.minimum(np.maximum(self._to_ends @ walls, low), high)
+            ends = ends.reshape(2, -1, walls.shape[1])
             found, across = look.colder, self.links.shape[1]
             edges = np.minimum(ends[:, :across], ends[:, across:])
             for row, edge in zip((0, -1), edges, strict=True):
@@ -238,9 +239,9 @@ class Ways:
 
 def _extremes(look: Readings) -> tuple[Floats, Floats]:
     """Coldest and hottest of cells and surface, (m,) each: no wall inside is beyond them."""
-    both = look.cells, look.metal
-    low, high = ([pick(x, axis=0) for x in both] for pick in (np.min, np.max))
-    return np.minimum(*low), np.maximum(*high)
+    cells, metal = look.cells, look.metal
+    low = np.minimum(cells.min(axis=0), metal.min(axis=0))
+    return low, np.maximum(cells.max(axis=0), metal.max(axis=0))
 
 
 def _edges(mesh: Mesh, wall: NDArray[np.int64], ends: tuple[float, float]) -> Floats:

@@ -15,7 +15,7 @@ REFERENCE_GAP = 0.055e-3  # the tabled conductances hold for gaps of 0.03 to 0.1
 LEAST_GAP = 0.03e-3  # walls that touch still keep this much between them [m]
 
 
-def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> Floats:
+class GapLaw:
     """Conductance of each link by the hottest its colder wall has been.
 
     h = h_state · (reference gap / local gap); from milky to clear the flux wets the walls and the
@@ -25,26 +25,30 @@ def gap_conductance(gap: Gap, hottest_C: Floats, flux: Flux, filled: Bools) -> F
     Parameters
     ----------
     gap : Gap
-    hottest_C : (G, m) array
-        [°C]
     flux : Flux
-    filled : (G, m) bool array
-        True where filler is in the link.
-
-    Returns
-    -------
-    (G, m) array
-        [W/m²K]
     """
-    dry, molten, filler = (
-        constant("contact", f"gap-{s}").value for s in ("dry", "molten-flux", "filler")
-    )
-    marks = [flux.stages["milky"].value, flux.stages["clear"].value]
-    state = np.exp(np.interp(hottest_C, marks, np.log([dry, molten])))
-    state = np.where(filled, filler, state)
-    found = state * REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None]
-    found[gap.second] = np.inf
-    return np.asarray(found)
+
+    def __init__(self, gap: Gap, flux: Flux) -> None:
+        dry, molten, self._filler = (
+            constant("contact", f"gap-{s}").value for s in ("dry", "molten-flux", "filler")
+        )
+        self._marks = [flux.stages["milky"].value, flux.stages["clear"].value]
+        self._logs = np.log([dry, molten])
+        self._narrower = REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None]
+        self._narrower[gap.second] = np.inf
+
+    def conductance(self, hottest_C: Floats, filled: Bools) -> Floats:
+        """Of all links [W/m²K].
+
+        Parameters
+        ----------
+        hottest_C : (..., G, m) array
+            [°C]
+        filled : (G, m) bool array
+            True where filler is in the link.
+        """
+        state = np.exp(np.interp(hottest_C, self._marks, self._logs))
+        return np.asarray(np.where(filled, self._filler, state) * self._narrower)
 
 
 def edge_weights(mesh: Mesh, links: NDArray[np.int64], body: int, end: float) -> Floats:

@@ -63,55 +63,43 @@ class Lump:
         time : float
             [s]
         """
-        line, pace, gone = self.line, (end - begin) / time, 0.0
+        points, values = self.line.h, self.line.T
+        pace, gone = (end - begin) / time, 0.0
         passed: list[tuple[float, float]] = []
         for _ in range(MOST_PASSAGES):
-            off = begin + pace * gone - line.temperature(h)
-            k = _piece(h, line.h, falling=(off or pace) < 0.0)
-            slope = (line.h[k + 1] - line.h[k]) / (line.T[k + 1] - line.T[k])
-            course = _Course(slope, self.mass * slope / pull, off, pace)
-            left = min(time - gone, course.turns())
-            reached = h + course.rise(left)
-            low, high = _ends(k, line.h)
-            if low <= reached <= high:
-                gone, h = gone + left, reached
+            off = begin + pace * gone - self.line.temperature(h)
+            k = _piece(h, points, falling=(off or pace) < 0.0)
+            slope = (points[k + 1] - points[k]) / (values[k + 1] - values[k])
+            lag, left = self.mass * slope / pull, time - gone
+            if off * pace < 0.0 and abs(off) >= NOTHING_K:  # it may meet what it nears, and turn
+                left = min(left, lag * math.log1p(-off / (pace * lag)))
+            rise = slope * _neared(left, lag, off, pace)
+            low, high = _ends(k, points)
+            if low <= h + rise <= high:
+                gone, h = gone + left, h + rise
                 if gone >= time:
                     break
                 continue
-            edge = low if reached < low else high
-            gone += course.passes(edge - h, left)
+            edge = low if rise < 0.0 else high
+            gone += _when((edge - h) / slope, left, lag, off, pace)
             h = edge
             passed.append((gone, edge))
         return h, passed
 
 
-@dataclass(frozen=True)
-class _Course:
-    """Change of enthalpy within a piece that takes up `slope` per kelvin and lags by `lag`."""
+def _neared(t: float, lag: float, off: float, pace: float) -> float:
+    """What a lump with a lag has risen by after a time, for what was so far off and moves [K]."""
+    share = -math.expm1(-t / lag)
+    return off * share + pace * (t - lag * share)
 
-    slope: float
-    lag: float
-    off: float
-    pace: float
 
-    def turns(self) -> float:
-        """When it is at what it nears, which comes towards it, and turns; infinite if never [s]."""
-        if self.off * self.pace >= 0.0 or abs(self.off) < NOTHING_K:
-            return math.inf
-        return self.lag * math.log1p(-self.off / (self.pace * self.lag))
-
-    def rise(self, t: float) -> float:
-        """After a time [J/kg]."""
-        neared = -math.expm1(-t / self.lag)
-        return self.slope * (self.off * neared + self.pace * (t - self.lag * neared))
-
-    def passes(self, rise: float, latest: float) -> float:
-        """When it comes to a rise that it will have passed at the latest [s]."""
-        low, high = 0.0, latest
-        for _ in range(HALVINGS):
-            t = (low + high) / 2
-            low, high = (low, t) if abs(self.rise(t)) >= abs(rise) else (t, high)
-        return high
+def _when(rise: float, latest: float, lag: float, off: float, pace: float) -> float:
+    """When it has come to a rise that it will have passed at the latest [s]."""
+    low, high = 0.0, latest
+    for _ in range(HALVINGS):
+        t = (low + high) / 2
+        low, high = (low, t) if abs(_neared(t, lag, off, pace)) >= abs(rise) else (t, high)
+    return high
 
 
 def between(x: float, points: list[float], values: list[float]) -> float:

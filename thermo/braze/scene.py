@@ -14,12 +14,13 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.charge import Charge
 from thermo.braze.coat import flux_layer, spending
 from thermo.braze.flow import FULL, Filling, Ways
-from thermo.braze.gap import gap_conductance
+from thermo.braze.gap import GapLaw
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
-from thermo.braze.supply import Charge, Supply
+from thermo.braze.supply import Supply
 from thermo.braze.surroundings import Brick, Flames, RoomLoss
 from thermo.flame import Phase, Strategy, caught_share
 from thermo.heat import Contact, HeatModel, Load, Readings, Sink, Step
@@ -50,6 +51,8 @@ class Past:
         Time at which it reached the filler's liquidus, NaN before [s].
     spent_gap, spent_coat : (G, m), (C, m) arrays
         Share of its life that flux has lost [-].
+    spends_gap, spends_coat : (G, m), (C, m) arrays
+        Pace of that at the last look [1/s].
     filling : Filling
         Where filler is in the gap.
     charges : list of Charge
@@ -66,6 +69,8 @@ class Past:
     ready: Floats
     spent_gap: Floats
     spent_coat: Floats
+    spends_gap: Floats
+    spends_coat: Floats
     filling: Filling
     charges: list[Charge]
     source: Floats
@@ -113,6 +118,7 @@ class Scene:
         if mesh.mirrored:  # the kept half stands for both
             azimuth = abs(math.remainder(azimuth, 2 * math.pi))
         self.ways = Ways(setup, mesh, azimuth)
+        self._gap_law = GapLaw(mesh.gap, setup.flux)
         self.supply = Supply(setup, mesh, self.ways, azimuth, m, self.flames.exposure)
         T = setup.ambient_C
         self.past = Past(
@@ -124,6 +130,8 @@ class Scene:
             ready=np.full((links, m), np.nan),
             spent_gap=np.zeros((links, m)),
             spent_coat=np.zeros((len(coated), m)),
+            spends_gap=spending(np.full((links, m), T)),
+            spends_coat=spending(np.full((len(coated), m), T)),
             filling=Filling.empty(links, m),
             charges=self.supply.start(),
             source=np.zeros((mesh.cells, m)),
@@ -169,10 +177,15 @@ class Scene:
     def age(self, step: Step, look: Readings) -> None:
         """Spend flux through a step, by the temperatures at its ends."""
         past, half = self.past, (step.t1 - step.t0) / 2
-        before = past.outside.take(self.model.order[: self.model.covered], axis=0)
-        coat, gap = past.spent_coat, past.spent_gap
-        past.spent_coat = coat + half * (spending(before) + spending(look.layer))
-        past.spent_gap = gap + half * (spending(past.now) + spending(self.ways.coldest(look)))
+        coat, gap, coat_before, gap_before = (
+            past.spent_coat,
+            past.spent_gap,
+            past.spends_coat,
+            past.spends_gap,
+        )
+        past.spends_coat, past.spends_gap = spending(look.layer), spending(self.ways.coldest(look))
+        past.spent_coat = coat + half * (coat_before + past.spends_coat)
+        past.spent_gap = gap + half * (gap_before + past.spends_gap)
         self._aged = step.t0, step.t1, coat, gap
 
     def spent(self, t: float) -> tuple[Floats, Floats]:
@@ -296,8 +309,7 @@ class Scene:
         """Conductances of gap and coat, and loss to the room, by what the parts remember."""
         past, model = self.past, self.model
         model.source = past.source
-        law = partial(gap_conductance, self.mesh.gap, flux=self.setup.flux, filled=self._filled())
-        model.gap = Contact(law, past.gap)
+        model.gap = Contact(partial(self._gap_law.conductance, filled=self._filled()), past.gap)
         if self.layer is not None:
             self.layer.furthest = past.coat
         self._room.update(past.outside, past.skin, self.flames.all_h(t))

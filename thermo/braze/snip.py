@@ -16,8 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.mouth_gas import POSES, jet_at_mouth
 from thermo.braze.result import Braze
-from thermo.braze.supply import POSES, enthalpy_table, jet_at_mouth, mass_per_area
+from thermo.braze.supply import enthalpy_table, mass_per_area
 from thermo.flame import Exposure, Jet
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant

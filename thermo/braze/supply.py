@@ -18,28 +18,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from copy import copy
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
 from thermo.braze.amount import poured
+from thermo.braze.charge import Charge
 from thermo.braze.flow import Filling, Ways
 from thermo.braze.lump import Line, Lump
+from thermo.braze.mouth_gas import MouthGas
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
-from thermo.flame import (
-    Exposure,
-    Jet,
-    Phase,
-    churchill_bernstein_cylinder,
-    effectiveness,
-    phase_pose,
-    spent_jet,
-    sphere_shape,
-)
+from thermo.flame import Exposure, Jet, Phase
 from thermo.heat import Readings
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import Filler, constant
@@ -47,66 +39,10 @@ from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
 
-POSES = 49  # of a moving torch over one turn or sweep
 SUBSTEP_S = 0.5  # in the flame
+ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
+FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
 SPREAD_S = 0.1  # over which heat is drawn by filler that wets walls (assumed): no peaks
-
-
-@dataclass
-class Charge:
-    """The filler's heat in one column.
-
-    Attributes
-    ----------
-    column : int
-    there : bool
-        False until a piece fed by hand is brought.
-    shading : bool
-        True while it lies in the flame, solid or as a bead.
-    mass : float
-        Less, once surplus has run off [kg].
-    enthalpy : float
-        [J/kg]
-    hottest : float
-        Its hottest while it lay [°C].
-    walls : tuple of float
-        When the walls under it were read last, and their temperature [s], [°C].
-    seat : (G,) array
-        Shares of the links by which it lies.
-    contact : float
-        Between it and the walls [W/K].
-    area : float
-        Of the walls under it [m²].
-    drawn : float
-        Heat it draws from the part, kept through a step [W].
-    melts_in : float
-        Time until it is molten, as last expected [s].
-    owed : float
-        Heat it took from the part and has not drawn yet [J].
-    gained, lost : float
-        Heat from the flame, and radiated to the room or run off with surplus, so far [J].
-    softens, molten, overheats : float
-        When it reached solidus, liquidus and the top of its brazing range, NaN before [s].
-    """
-
-    column: int
-    there: bool
-    shading: bool
-    mass: float
-    enthalpy: float
-    hottest: float
-    walls: tuple[float, float]
-    seat: Floats
-    contact: float
-    area: float
-    drawn: float = 0.0
-    melts_in: float = 0.0
-    owed: float = 0.0
-    gained: float = 0.0
-    lost: float = 0.0
-    softens: float = math.nan
-    molten: float = math.nan
-    overheats: float = math.nan
 
 
 class Supply:
@@ -170,7 +106,7 @@ class Supply:
         self._room = setup.filler.density * ways.room[:, None]
         self._lying: list[float] = self._touched(self._seat).tolist()
         self._jet = Jet(setup.torch, setup.ambient_C)
-        self._gas: list[tuple[float, float, list[tuple[float, float]]] | None] = [None] * columns
+        self._gas: list[MouthGas | None] = [None] * columns
         gap, links = mesh.gap, np.arange(len(mesh.gap.area))
         cells = np.concatenate([gap.ball, gap.rod])
         half = 0.5 / mesh.volume[cells]
@@ -191,15 +127,10 @@ class Supply:
         """Hold a column's torch as a phase says from time t on; None puts it away."""
         self._gas[column] = None
         if phase is not None and self._exposed:
-            turns = np.linspace(0.0, 1.0, 1 if phase.motion == "hold" else POSES)
             exposure, area = self._exposure(phase), self._exposed * self._area
-            table = [
-                jet_at_mouth(
-                    self._setup, self._jet, exposure, x * phase.period, self._azimuth, area
-                )
-                for x in turns
-            ]
-            self._gas[column] = t, phase.period, table
+            self._gas[column] = MouthGas.of(
+                self._setup, self._jet, exposure, t, self._azimuth, area
+            )
 
     def stored(self, charge: Charge) -> float:
         """Heat in the filler since it lay cold, less what it owes the part [J]."""
@@ -221,7 +152,7 @@ class Supply:
             [s]
         """
         if charge.there:
-            self._lead(charge, t0, t1, _under(charge, look))
+            self._lead(charge, t0, t1, _under(charge, look), 1.0)
             charge.owed -= charge.drawn * (t1 - t0)
 
     def shed(self, charge: Charge) -> None:
@@ -271,8 +202,9 @@ class Supply:
         if not charge.there:
             return
         on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
-        led = replace(charge, owed=0.0)
-        self._lead(led, t, t + ahead, on)
+        led = copy(charge)
+        led.owed = 0.0
+        self._lead(led, t, t + ahead, on, FORESEEN)
         over = max(ahead, SPREAD_S if charge.contact == self._wet else 0.0)
         left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - charge.enthalpy
         charge.melts_in = led.molten - t
@@ -280,74 +212,89 @@ class Supply:
             charge.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
         charge.drawn = led.owed / over + charge.owed / max(over, t - before)
 
-    def _lead(self, charge: Charge, t0: float, t1: float, walls: float) -> None:
+    def _lead(self, charge: Charge, t0: float, t1: float, walls: float, coarser: float) -> None:
         """Take filler through a step, by walls that come to a temperature [°C].
 
         The walls are read with what has been drawn; as far as the filler takes more or less, they
         answer within the step.
         """
-        known, count = self._gas[charge.column], 1  # out of the flame one is exact
+        count, gas = 1, self._gas[charge.column]  # out of the flame one is exact
         if charge.shading:
-            moves = known is not None and len(known[2]) > 1
-            longest = min(SUBSTEP_S, known[1] / (POSES - 1)) if known and moves else SUBSTEP_S
-            count = max(math.ceil((t1 - t0) / longest), 1)
-        answer = self._answer(charge.area, t1 - t0)
-        times, walls_C = (
-            [x + (y - x) * k / count for k in range(count + 1)]
-            for x, y in ((t0, t1), (charge.walls[1], walls))
-        )
-        for ends in zip(pairwise(times), pairwise(walls_C), strict=True):
-            self._lead_on(charge, answer, *ends)
+            longest = SUBSTEP_S if gas is None else gas.steady_s(SUBSTEP_S)
+            count = max(math.ceil((t1 - t0) / (coarser * longest)), 1)
+        time, wall = (t1 - t0) / count, charge.walls[1]
+        rise, answer = (walls - wall) / count, self._answer(charge.area, t1 - t0)
+        T, flame = self.temperature(charge), self._flame(charge.column, t0)
+        for k in range(count):
+            then = self._flame(charge.column, t0 + (k + 1) * time) if charge.shading else flame
+            around = wall + k * rise, wall + (k + 1) * rise
+            T = self._lead_on(charge, T, answer, t0 + k * time, time, around, flame, then)
+            flame = then
 
     def _lead_on(
         self,
         charge: Charge,
+        T: float,
         answer: float,
-        times: tuple[float, float],
+        t: float,
+        time: float,
         walls: tuple[float, float],
-    ) -> None:
-        """Take filler on, by the mean of each coefficient; `answer` of the walls in K/W.
+        flame: tuple[float, float],
+        then: tuple[float, float],
+    ) -> float:
+        """Take filler of T on, by the mean of each coefficient; `answer` of the walls in K/W.
 
         Radiation is a coefficient, too, the chord's to the mean temperature. However ill the walls'
-        answer was foreseen, the filler stays between what surrounds it.
+        answer was foreseen, the filler stays between what surrounds it. Returns its temperature.
         """
-        (t0, t1), before, ambient = times, charge.enthalpy, self._setup.ambient_C
-        time, lump, mean = t1 - t0, Lump(self.line, charge.mass), self.temperature(charge)
-        film = glow = gas0 = gas1 = 0.0
-        if charge.shading:
-            (h0, gas0), (h1, gas1) = (self._flame(charge.column, t) for t in times)
-            film = self._exposed * self._area * (h0 + h1) / 2
-        around = [mean, *walls, *((gas0, gas1, ambient) if charge.shading else ())]
-        low, high = (self.line.enthalpy(pick(around)) for pick in (min, max))
-        for _ in range(2 if charge.shading else 1):
-            shaded = charge.shading and mean > sum(walls) / 2
+        before, ambient, wall = charge.enthalpy, self._setup.ambient_C, (walls[0] + walls[1]) / 2
+        exposed = self._exposed * self._area if charge.shading else 0.0
+        (h0, gas0), (h1, gas1) = flame, then
+        film, glow, mean = exposed * (h0 + h1) / 2, 0.0, T + (walls[1] - walls[0]) / 2
+        lump = Lump(self.line, charge.mass)
+        for _ in range(2):
+            guess, shaded = mean, exposed > 0.0 and mean > wall
             contact = charge.contact if shaded else 1.0 / (1.0 / charge.contact + answer)
             lift = 0.0 if shaded else charge.drawn * answer
-            if charge.shading:
-                glow = self._exposed * self._area * self._radiates * _chord(mean, ambient)
-            pull = contact + film + glow
-            begin, end = (
-                (contact * (wall + lift) + film * gas + glow * ambient) / pull
-                for wall, gas in zip(walls, (gas0, gas1), strict=True)
-            )
+            if exposed:
+                glow = exposed * self._radiates * _chord(mean, ambient)
+            pull, room = contact + film + glow, glow * ambient
+            begin = (contact * (walls[0] + lift) + film * gas0 + room) / pull
+            end = (contact * (walls[1] + lift) + film * gas1 + room) / pull
             reached, passed = lump.near(before, pull, begin, end, time)
-            charge.enthalpy = min(max(reached, low), high)
-            rise = charge.mass * (charge.enthalpy - before)
+            reached, now = self._held(reached, T, walls, (gas0, gas1) if exposed else ())
+            rise = charge.mass * (reached - before)
             mean = (begin + end) / 2 - rise / (pull * time)
-        touched = contact * (sum(walls) / 2 + lift - mean) * time
-        shadow = min(touched, 0.0) if charge.shading else 0.0
+            if not exposed or (abs(mean - guess) < ALIKE_K and (mean > wall) == shaded):
+                break
+        charge.enthalpy = reached
+        touched = contact * (wall + lift - mean) * time
+        shadow = min(touched, 0.0) if exposed else 0.0
         charge.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
         charge.lost += glow * (mean - ambient) * time
         charge.owed += touched - shadow
         if charge.contact != self._wet:
-            charge.hottest = max(charge.hottest, self.temperature(charge))
-        self._note(charge, before, {level: t0 + after for after, level in passed})
+            charge.hottest = max(charge.hottest, now)
+        self._note(charge, before, t + time, {level: t + after for after, level in passed})
+        return now
 
-    def _note(self, charge: Charge, before: float, passed: dict[float, float]) -> None:
-        """Note the levels passed upwards since an enthalpy, by the times of passing."""
+    def _held(
+        self, h: float, T: float, walls: tuple[float, float], gas: tuple[float, ...]
+    ) -> tuple[float, float]:
+        """Enthalpy and temperature held between what filler of T is surrounded by."""
+        found = self.line.temperature(h)
+        around = (T, *walls, *gas, self._setup.ambient_C) if gas else (T, *walls)
+        low, high = min(around), max(around)
+        if low <= found <= high:
+            return h, found
+        found = min(max(found, low), high)
+        return self.line.enthalpy(found), found
+
+    def _note(self, charge: Charge, before: float, t: float, passed: dict[float, float]) -> None:
+        """Note the levels passed upwards since an enthalpy, by the times of passing, or now."""
         for name, level in self._levels.items():
             if before < level <= charge.enthalpy and math.isnan(getattr(charge, name)):
-                setattr(charge, name, passed[level])
+                setattr(charge, name, passed.get(level, t))
 
     def _touched(self, weights: Floats) -> Floats:
         """Area of walls on which filler lies by the links' weights, (m,) [m²]."""
@@ -371,14 +318,8 @@ class Supply:
 
     def _flame(self, column: int, t: float) -> tuple[float, float]:
         """Coefficient at the filler [W/m²K], and gas temperature there [°C]."""
-        known = self._gas[column]
-        if known is None:
-            return 0.0, self._setup.ambient_C
-        since, period, table = known
-        place = (t - since) / period % 1.0 * (len(table) - 1)
-        k = min(int(place), max(len(table) - 2, 0))
-        (h, gas), beyond = table[k], table[min(k + 1, len(table) - 1)]
-        return h + (place - k) * (beyond[0] - h), gas + (place - k) * (beyond[1] - gas)
+        gas = self._gas[column]
+        return (0.0, self._setup.ambient_C) if gas is None else gas.at(t)
 
 
 def _under(charge: Charge, look: Readings) -> float:
@@ -405,69 +346,3 @@ def enthalpy_table(filler: Filler) -> tuple[Floats, Floats]:
     T = np.array([-50.0, filler.solidus_C, filler.liquidus_C + 0.1, 1600.0])
     h = c * T + np.array([0.0, 0.0, latent, latent])
     return h, T
-
-
-def jet_at_mouth(
-    setup: Setup, jet: Jet, exposure: Exposure, t: float, azimuth: float, area: float = 0.0
-) -> tuple[float, float]:
-    """Coefficient on wire [W/m²K] and gas temperature [°C] as `gas_at_mouth`, beside the part.
-
-    With N transfer units of the part and n of the wire in the gas that passes the part, the factor
-    on the wire's coefficient is that of N + n together (see `Exposure`), and at most what the part
-    leaves, (1 - ε(N)) / n.
-
-    Parameters
-    ----------
-    setup : Setup
-    jet : Jet
-    exposure : Exposure
-        Of the part.
-    t : float
-        Since the phase began [s].
-    azimuth : float
-        Of the wire, counted as the phase's side is [rad].
-    area : float
-        Of the wire in the flame, 0 for wire that changes nothing [m²].
-    """
-    h, T = gas_at_mouth(setup, jet, exposure.phase, t, azimuth)
-    part, passing = exposure.jet_met(t)
-    if passing == 0.0:
-        return 0.0, T
-    own = area * h * (T - jet.ambient_C) / passing
-    left = 1.0 - float(effectiveness(part))
-    return h * min(float(spent_jet(part + own)), left / max(own, 1e-9)), T
-
-
-def gas_at_mouth(
-    setup: Setup, jet: Jet, phase: Phase, t: float, azimuth: float
-) -> tuple[float, float]:
-    """Coefficient on wire at the mouth's edge [W/m²K], and gas temperature there [°C].
-
-    In the lee of the ball the gas is slower: the wire's coefficient is lowered as the ball's own
-    local one falls below that of its front (assumed).
-
-    Parameters
-    ----------
-    setup : Setup
-    jet : Jet
-    phase : Phase
-    t : float
-        Since the phase began [s].
-    azimuth : float
-        Of the wire, counted as the phase's side is [rad].
-    """
-    joint, wire = setup.joint, setup.snip.wire_diameter
-    pose = phase_pose(phase, joint, setup.torch, t)
-    r = joint.hole_radius + wire / 2
-    along = r * math.cos(azimuth - pose.azimuth)
-    across = math.hypot(r * math.sin(azimuth - pose.azimuth), joint.mouth_z - pose.aim_z)
-    T, speed = (float(x) for x in jet.at(pose.start - along, across))
-    if speed <= 0.0:
-        return 0.0, T
-    film, g = (T + 500.0) / 2, jet.gas
-    reynolds = speed * wire * float(g.density(film)) / float(g.viscosity(film))
-    nusselt = float(churchill_bernstein_cylinder(reynolds, float(g.prandtl(film))))
-    upwind = math.cos(azimuth - pose.azimuth)
-    lee = min(1.0, float(sphere_shape(upwind)) / float(sphere_shape(1.0)))
-    h = nusselt * float(g.conductivity(film)) / wire * lee
-    return setup.torch.transfer_factor * h, T

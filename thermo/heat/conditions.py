@@ -108,7 +108,7 @@ class Conditions:
         self._t, self._value, self._laws = 0.0, np.zeros((0, 1)), tuple(laws)
         self._spans: list[slice] = []
         self._pace: Floats | None = None
-        self._reach: list[tuple[slice, Floats]] = []
+        self._positive = np.zeros((0, 1), dtype=bool)
         self._fresh = True
 
     def take(self, t: float, parts: Sequence[Floats]) -> None:
@@ -117,25 +117,13 @@ class Conditions:
         if len(value) != len(self._value) or len(parts) != len(self._spans):
             ends = np.cumsum([len(part) for part in parts]).tolist()
             self._spans = [slice(a, b) for a, b in zip([0, *ends[:-1]], ends, strict=True)]
+            self._positive = np.zeros((len(value), 1), dtype=bool)
+            for k in (k for law in self._laws for k in law.positive):
+                self._positive[self._spans[k]] = True
         if t > self._t or self._fresh:
             moved = not self._fresh and value.shape == self._value.shape
             self._pace = (value - self._value) / (t - self._t) if moved else None
-            self._reach = [] if self._pace is None else self._reaches(value, self._pace)
         self._t, self._value, self._fresh = t, value, False
-
-    def _reaches(self, value: Floats, pace: Floats) -> list[tuple[slice, Floats]]:
-        """Where each law lies, and for how long its places may be carried on, (p, m) [s]."""
-        found = []
-        for law in self._laws:
-            reach = np.inf
-            for k in law.positive:
-                here, falls = value[self._spans[k]], pace[self._spans[k]] < 0.0
-                left = np.full(here.shape, np.inf)
-                np.divide(here, -2.0 * pace[self._spans[k]], out=left, where=falls)
-                reach = np.minimum(reach, left)
-            span = slice(self._spans[law.first].start, self._spans[law.last - 1].stop)
-            found.append((span, np.tile(reach, (law.last - law.first, 1))))
-        return found
 
     def foresee(
         self, t: float, h: float, moving: Callable[[Sequence[float]], Sequence[Floats]] | None
@@ -146,20 +134,35 @@ class Conditions:
         """
         nodes = (0.0,) if h <= 0 else HELD if moving is None else MOVED
         times = [t + x * h for x in nodes]
-        readings = np.empty((len(nodes), *self._value.shape))
-        readings[:] = self._value
-        if self._pace is not None:
-            for reading, at in zip(readings, times, strict=True):
-                if at == self._t:
-                    continue
-                reading += (at - self._t) * self._pace
-                for span, reach in self._reach:
-                    on = np.minimum(at - self._t, reach)
-                    reading[span] = self._value[span] + on * self._pace[span]
+        gone = np.array(times)[:, None, None] - self._t
+        if self._pace is None:
+            readings = np.repeat(self._value[None], len(nodes), axis=0)
+        else:
+            readings = gone * self._pace
+            readings += self._value
+            self._hold(readings, gone)
         if moving is not None:
             terms = np.concatenate(moving(times), axis=1)
             readings[:, -terms.shape[1] :] += terms
         return readings
+
+    def _hold(self, readings: Floats, gone: Floats) -> None:
+        """Carry on no law further than to where the first of its positive values has halved."""
+        fallen = readings[-1] < 0.5 * self._value
+        fallen &= self._positive
+        if self._pace is None or not fallen.any():
+            return
+        value, pace = self._value, self._pace
+        for law in self._laws:
+            reach = np.full_like(value[self._spans[law.first]], np.inf)
+            for k in law.positive:
+                here, on = value[self._spans[k]], pace[self._spans[k]]
+                left = np.full_like(reach, np.inf)
+                np.divide(here, -2.0 * on, out=left, where=on < 0.0)
+                np.minimum(reach, left, out=reach)
+            for k in range(law.first, law.last):
+                own = self._spans[k]
+                readings[:, own] = value[own] + np.minimum(gone, reach) * pace[own]
 
     def forget(self) -> None:
         """Carry nothing on from what was taken over before."""

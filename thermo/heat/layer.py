@@ -43,7 +43,9 @@ class Layer:
         step = self.enthalpy[1] - self.enthalpy[0]
         self.per_step = 1.0 / (self.mass * step)
         self.first = self.enthalpy[0] / step
-        self.steps = np.append(np.diff(self.temperature), 0.0)
+        self.steps, self._conducts_more = (
+            np.append(np.diff(values), 0.0) for values in (self.temperature, self.conductance)
+        )
 
     def read(self, E: Floats) -> Floats:
         """Temperature of the layer from its enthalpy per area [°C]."""
@@ -51,13 +53,14 @@ class Layer:
 
     def conducts(self, furthest: Floats) -> Floats:
         """Conductance of a layer that has come so far, by enthalpy per area [W/m²K]."""
-        return self._along(self.conductance, np.append(np.diff(self.conductance), 0.0), furthest)
+        return self._along(self.conductance, self._conducts_more, furthest)
 
     def _along(self, values: Floats, steps: Floats, E: Floats) -> Floats:
         """A table's value at an enthalpy per area, its ends beyond it."""
         x = E * self.per_step
         x -= self.first
-        np.clip(x, 0.0, len(values) - 1, out=x)
+        np.maximum(x, 0.0, out=x)
+        np.minimum(x, len(values) - 1.0, out=x)
         index = x.astype(np.intp)
         x -= index
         x *= steps.take(index)

@@ -129,7 +129,7 @@ class HeatModel:
         self._look_up()
         self._lay_out()
         self._conditions = Conditions(LAWS)
-        self._raw, self._law = (Curve(0.0, 0.0, np.zeros((1, 0, columns))) for _ in range(2))
+        self._law, self._raw = Curve(0.0, 0.0, np.zeros((1, 0, columns))), list[Floats]()
         self._moves, self._foreseen = False, (math.nan, 0.0)
         self.layer_warming = np.zeros((self.covered, columns))  # dT/dE of the layer [m²K/J]
         self._drain = np.zeros((self.covered, columns))  # of the layer, at most [W/m²K]
@@ -240,9 +240,10 @@ class HeatModel:
         links, cover = self._contacts(parts)
         if self.covered:
             half[:, : self.covered] = 0.0
-        np.clip(T, *self._span, out=T)
+        np.maximum(T, self._span[0], out=T)
+        np.minimum(T, self._span[1], out=T)
         a, b = a + gain_a, b + gain_b
-        self._raw = Curve(t, h, np.concatenate([links, half, cover, a, b, e, gain_a, gain_b], 1))
+        self._raw = [links, half, cover, a, b, e, gain_a, gain_b]
         push, pull = in_series(T, half, a, b, e)
         self._drain = (2.0 * cover + pull[:, : self.covered]).max(axis=0)
         shaded = gain_b * half
@@ -254,12 +255,11 @@ class HeatModel:
 
         Between a step's ends each goes straight, (k, G, m), (k, C, m).
         """
-        count, ends = len(parts[WALLS]), (0, -1)[: len(parts[WALLS])]
-        links = [1.0 / (parts[WALLS][i] + 1.0 / self.gap.law(parts[GAP][i])) for i in ends]
-        cover = [parts[COAT][i] for i in ends]
+        count = len(parts[WALLS])
+        walls, gap, coat, half = (part[:: max(count - 1, 1)] for part in parts[: HALF + 1])
+        links, cover = 1.0 / (walls + 1.0 / self.gap.law(gap)), coat
         if self.layer is not None:
-            under = parts[HALF][:, : self.covered]
-            cover = [1.0 / (1.0 / self.layer.conducts(parts[COAT][i]) + under[i]) for i in ends]
+            cover = 1.0 / (1.0 / self.layer.conducts(coat) + half[:, : self.covered])
         return _between(links, count), _between(cover, count)
 
     def jump(self) -> None:
@@ -330,8 +330,7 @@ class HeatModel:
 
         The terms are a, b and e·σ of all loads, and a, b of the gains among them.
         """
-        g, c, s = len(self.mesh.gap.area), self.covered, len(self.cell)
-        return np.split(self._raw.at(t), np.cumsum([g, s, c, s, s, s, s]))
+        return [Curve(*self._foreseen, part).at(t) for part in self._raw]
 
     def _terms(self, times: Sequence[float], *, moving: bool) -> list[Floats]:
         """Terms a, b of losses, e·σ of all, and a, b of gains, loads of one kind, (k, s, m)."""
@@ -372,10 +371,10 @@ class HeatModel:
         self.rate = rate
 
 
-def _between(ends: list[Floats], count: int) -> Floats:
-    """Arrays at a step's nodes, straight between its ends."""
-    if count <= len(ends):
-        return np.stack(ends)
+def _between(ends: Floats, count: int) -> Floats:
+    """Arrays at a step's nodes, (count, k, m), straight between its ends."""
+    if count == len(ends):
+        return ends
     shares = np.linspace(0.0, 1.0, count)[:, None, None]
     return np.asarray(ends[0] + shares * (ends[1] - ends[0]))
 
