@@ -223,8 +223,9 @@ def test_a_piece_in_the_flame_melts_when_an_ode_solver_says(earth):
 
     def heating(t, q):
         T = np.interp(q[0], *table)
-        lost = glow * ((T + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
-        return [area * (h * (gas - T) - lost) / supply.mass]
+        gained = area * h * (gas - T)
+        lost = area * glow * ((T + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
+        return [(gained - lost) / supply.mass, gained, lost]
 
     def at(T_C):
         return float(np.interp(T_C, *table[::-1]))
@@ -232,12 +233,15 @@ def test_a_piece_in_the_flame_melts_when_an_ode_solver_says(earth):
     marks = [
         lambda t, q, C=C: q[0] - at(C) for C in (earth.filler.solidus_C, earth.filler.liquidus_C)
     ]
-    exact = solve_ivp(heating, (0.0, 60.0), [at(20.0)], events=marks, rtol=1e-8, max_step=0.05)
+    start = [at(20.0), 0.0, 0.0]
+    exact = solve_ivp(heating, (0.0, 60.0), start, events=marks, rtol=1e-8, max_step=0.05)
     charge = in_the_flame(scene, FLAME_PHASE, 0.02, 60.0)
     assert charge.softens == pytest.approx(exact.t_events[0][0], rel=0.01)
     assert charge.molten == pytest.approx(exact.t_events[1][0], rel=0.01)
     stored = supply.stored(charge)
     assert charge.gained - charge.lost == pytest.approx(stored, rel=1e-12)
+    assert charge.gained == pytest.approx(exact.y[1, -1], rel=0.01)
+    assert charge.lost == pytest.approx(exact.y[2, -1], rel=0.01)
 
 
 def test_only_a_piece_at_the_mouth_feels_the_flame_and_less_of_it_in_the_lee(earth):
