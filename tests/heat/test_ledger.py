@@ -20,6 +20,7 @@ from thermo.heat import (
     Sink,
     march,
 )
+from thermo.heat.march import LAYER_ERRS
 from thermo.matter import get_solid, solid_names
 from thermo.shape import Joint, build_mesh
 
@@ -259,3 +260,19 @@ def test_gain_and_loss_are_booked_apart(mesh, steel, surface_load, coated):
     assert gained == pytest.approx(mesh.skin.area @ (9e5 - 500.0 * outside), rel=1e-9)
     assert lost == pytest.approx(mesh.skin.area @ (200.0 * outside - 4e3), rel=1e-9)
     assert gained > 2.0 * lost > 0.0
+
+
+@pytest.mark.parametrize(("where", "allowed"), [("cells", 1.0), ("coat", LAYER_ERRS)])
+def test_a_step_answers_for_metal_and_coat_alike(mesh, steel, where, allowed):
+    """4/5 of a change that no slope foretold (see `local_error`), of 1 K, by a tolerance of 0.1."""
+    layer, n = plain_layer(mesh), mesh.cells
+    model = HeatModel(mesh, {"ball": steel, "rod": steel}, 1e4, [], layer=layer)
+    y = model.start(100.0)
+    model.refresh(0.0, y)
+    leapt, none = y.copy(), np.zeros_like(y)
+    if where == "cells":
+        leapt[:n] += 5e6
+    else:
+        leapt[n:-2] += 1.5e3
+    error = March(model, y, tolerance_K=0.1)._error(y, leapt, none, none, 1.0)
+    assert error == pytest.approx(8.0 / allowed, rel=0.01)
