@@ -49,8 +49,8 @@ THREADED = Joint(6e-3, "threaded", 2.8e-3, 4e-3, 2.4e-3, 36e-3, thread_pitch=0.4
 GROWN = {
     "pointed": replace(FLOOR, hole_depth=3.5e-3, point_angle=118.0),
     "stand-off": FLOOR,
-    "flat": replace(FLOOR, flat_diameter=4e-3),
-    "vented": replace(FLOOR, vent_diameter=0.8e-3),
+    "flat": replace(FLOOR, flat_diameter=2.7e-3),  # the fillet ends on its edge
+    "vented": replace(FLOOR, hole_depth=3.5e-3, point_angle=118.0, vent_diameter=0.8e-3),
     "through": replace(FLOOR, hole="through", stand_off=0.0),
     "threaded": THREADED,
 }

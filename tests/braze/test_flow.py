@@ -14,6 +14,7 @@ from scipy.sparse.csgraph import connected_components
 from thermo.braze import amount
 from thermo.braze.course import Course
 from thermo.braze.flow import Filling, Ways
+from thermo.braze.gap import LEAST_GAP, REFERENCE_GAP
 from thermo.braze.scene import Scene
 from thermo.braze.stages import ENTRY
 from thermo.heat import March, Readings
@@ -360,3 +361,16 @@ def test_a_step_is_aimed_at_the_next_place_that_opens(earth):
     course = Course(scene, lambda model, y: March(model, y))
     course.columns[0].reached[ENTRY], past.charges[0].molten = 0.0, 0.0
     assert course._aim() == pytest.approx(2.0)
+
+
+def test_a_place_half_full_conducts_as_filler_does(earth):
+    """One that is less than half full as what the gap has otherwise, dry flux when cold."""
+    scene = Scene(earth, [earth.strategy], "quick")
+    links, gap = scene.ways.links, scene.mesh.gap
+    scene.past.filling.share[links[0]], scene.past.filling.share[links[1]] = 0.5, 0.49
+    scene._take_over(1.0)
+    contact = scene.model.gap
+    found = contact.law(contact.state)[:, 0] * np.maximum(gap.thickness, LEAST_GAP) / REFERENCE_GAP
+    filler, dry = (constant("contact", f"gap-{name}").value for name in ("filler", "dry"))
+    np.testing.assert_allclose(found[links[0]], filler, rtol=1e-9)
+    np.testing.assert_allclose(found[links[1:]], dry, rtol=1e-9)

@@ -28,7 +28,7 @@ from thermo.flame import (
     phase_pose,
     spent_jet,
 )
-from thermo.heat import Readings
+from thermo.heat import Readings, Step
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant
 
@@ -407,6 +407,28 @@ def test_as_much_filler_is_given_as_the_hot_joint_takes(earth):
     found = amount(scene.setup)
     assert abs(found.hot.total / found.cold.total - 1.0) > 1e-3
     assert scene.supply.mass == pytest.approx(earth.filler.density * found.hot.total, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("spent", "hottest_C", "coat", "flows"),
+    [
+        (0.99, 800.0, 0.3e-3, True),
+        (1.0, 800.0, 0.3e-3, False),
+        (0.0, 100.0, 0.3e-3, False),
+        (0.0, 800.0, 0.0, False),
+    ],
+)
+def test_filler_flows_where_flux_has_gone_clear_and_is_not_spent(
+    earth, spent, hottest_C, coat, flows
+):
+    """Hot walls and molten filler besides; nowhere without flux."""
+    scene = scene_with(replace(earth, coat=replace(earth.coat, thickness=coat)), "mouth")
+    past, charge = scene.past, scene.past.charges[0]
+    past.now[:], past.gap[:], past.spent_gap[:], past.ready[:] = 800.0, hottest_C, spent, 0.0
+    charge.enthalpy, charge.molten = scene.supply.line.enthalpy(800.0), 0.0
+    step = Step(8.0, 9.0, *[scene.start()] * 4)
+    scene._feed(step, level(scene, 800.0), 0.1)
+    assert past.filling.share.any() == flows
 
 
 # -- through a whole braze
