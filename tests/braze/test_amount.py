@@ -45,10 +45,22 @@ def test_drill_point_and_far_fillet_are_counted(earth):
     assert recessed.seats == ("flat",)
 
 
+THREADED = Joint(6e-3, "threaded", 2.8e-3, 4e-3, 2.4e-3, 36e-3, thread_pitch=0.45e-3)
+GROWN = {
+    "pointed": replace(FLOOR, hole_depth=3.5e-3, point_angle=118.0),
+    "stand-off": FLOOR,
+    "flat": replace(FLOOR, flat_diameter=2.7e-3),  # the fillet ends on its edge
+    "vented": replace(FLOOR, hole_depth=3.5e-3, point_angle=118.0, vent_diameter=0.8e-3),
+    "through": replace(FLOOR, hole="through", stand_off=0.0),
+    "threaded": THREADED,
+}
+
+
 @pytest.mark.parametrize("metal", ["carbon-steel", "stainless", "100Cr6"])
-def test_metals_that_expand_alike_scale_all_volumes(earth, metal):
+@pytest.mark.parametrize("joint", GROWN)
+def test_metals_that_expand_alike_scale_all_volumes(earth, metal, joint):
     solid = get_solid(metal)
-    found = amount(replace(earth, ball=solid, rod=solid))
+    found = amount(replace(earth, joint=GROWN[joint], ball=solid, rod=solid))
     grown = (1 + float(solid.elongation(earth.filler.liquidus_C))) ** 3
     assert grown > 1.02
     for name in ("annulus", "bottom", "fillet"):

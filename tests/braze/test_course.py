@@ -1,12 +1,16 @@
-"""When a watched value reaches its level inside a step."""
+"""When a watched value reaches its level inside a step, and the leap when the flame goes."""
+
+from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from thermo.braze.course import _reaches
-from thermo.heat import Step
+from thermo.braze.course import Course, _reaches
+from thermo.braze.scene import Scene
+from thermo.heat import March, Step
 
 STEP = Step(2.0, 5.0, *[np.zeros((1, 1))] * 4)
 TIMES = [2.0, 3.0, 4.0, 5.0]
@@ -37,3 +41,53 @@ def test_flux_that_leaves_a_plateau_is_found_between_the_readings_beside_it(kink
 
 def test_what_was_reached_before_the_step_counts_from_its_beginning():
     assert reaches([7.0, 8.0, 9.0, 10.0], 5.0) == 2.0
+
+
+def slopes(course):
+    """Slope of the state at the march's time, and with the same state a second later."""
+    model, t, y = course.scene.model, course.march.t, course.march.y
+    model.refresh(t, y, 1.0)
+    return [model.rates(t + x, y, np.empty_like(y)) for x in (0.0, 1.0)]
+
+
+def test_when_the_flame_goes_nothing_of_it_stays(earth):
+    """After the leeway: back at flame-off in all that is remembered, no gain, and no pace."""
+    scene = Scene(replace(earth, support="brick-behind"), [earth.strategy], "quick")
+    course = Course(scene, partial(March, tolerance_K=0.8))
+    course.heat()
+    (y, (past, brick)), off = course.columns[0].off, course.columns[0].off_s
+    now, later = slopes(course)
+    assert np.abs(later - now).max() > 0.0
+    assert course.march.t > off + 1.0 and course.march.y[-2, 0] > y[-2, 0]
+
+    course.cool([], 0.0)
+    assert course.march.t == off == course.trace.times[0]
+    np.testing.assert_array_equal(course.march.y, y)
+    for name in ("gap", "skin", "coat", "ready", "spent_gap", "spent_coat"):
+        np.testing.assert_array_equal(getattr(scene.past, name), getattr(past, name))
+    assert scene.brick.keep()[1] == brick[1]
+    now, later = slopes(course)
+    np.testing.assert_array_equal(later, now)
+    charge, face = scene.past.charges[0], scene.brick.face_C[0]
+    assert scene.supply._flame(0, off) == (0.0, 20.0)
+    assert not np.any(scene.flames.coefficients(off, moving=False))
+    gained = charge.gained
+    step = course.march.step(off + 0.2)
+    course._carry(step, course._take(step), course.watch.read(scene.look(off, y), scene.spent(off)))
+    glow = step.y1[-2, 0] - y[-2, 0]  # of the brick alone
+    assert charge.gained == gained
+    assert 0.0 < glow < 0.01 * y[-2, 0] and scene.brick.face_C[0] < face
+
+
+def test_a_phase_that_begins_carries_no_pace_on(earth):
+    """The torch leaps to the other side: at one state, the slope stands still through a step."""
+    scene = Scene(earth, [earth.strategy], "quick")
+    course = Course(scene, partial(March, tolerance_K=0.8))
+    while course.march.t < 1.0:
+        course.advance()
+    was, later = slopes(course)
+    assert np.abs(later - was).max() > 0.0
+    scene.hold(0, replace(earth.strategy.phases[0], side=180.0), course.march.t)
+    now, later = slopes(course)
+    np.testing.assert_array_equal(later, now)
+    assert np.abs(now - was).max() > 0.0

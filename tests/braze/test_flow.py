@@ -14,6 +14,7 @@ from scipy.sparse.csgraph import connected_components
 from thermo.braze import amount
 from thermo.braze.course import Course
 from thermo.braze.flow import Filling, Ways
+from thermo.braze.gap import LEAST_GAP, REFERENCE_GAP
 from thermo.braze.scene import Scene
 from thermo.braze.stages import ENTRY
 from thermo.heat import March, Readings
@@ -306,21 +307,28 @@ def test_a_rod_that_jams_leaves_no_way(earth):
     assert np.isfinite(filling.share).all() and np.isnan(filling.settled[0])
 
 
-def test_a_place_at_the_mouth_is_as_cold_as_its_very_edge(earth):
-    """Walls that rise straight from mouth to tip: half a cell inside they are warmer."""
-    mesh, ways = made(laid(earth, "mouth"))
+@pytest.mark.parametrize("place", ["mouth", "hole-bottom"])
+def test_a_place_at_an_end_is_as_cold_as_its_very_edge(earth, place):
+    """Walls that rise straight from the filler's end on: half a cell inside they are warmer."""
+    mesh, ways = made(laid(earth, place))
     gap, joint = mesh.gap, earth.joint
     _, first = np.unique(mesh.fold, return_index=True)
     height = mesh.full_centre[first, 2]
-    per_m = 4e3
-    hole, rod = (650.0 + per_m * (height[c] - joint.mouth_z) for c in (gap.ball, gap.rod))
+    end, per_m = (joint.mouth_z, 4e3) if place == "mouth" else (joint.tip_z, -4e3)
+    hole, rod = (
+        edge + per_m * (height[c] - end) for edge, c in ((660.0, gap.ball), (650.0, gap.rod))
+    )
     nothing, part = np.zeros((0, 1)), np.array([[20.0], [900.0]])
     look = Readings(part, hole[:, None], rod[:, None], part, nothing, nothing)
     found = ways.coldest(look)[:, 0]
-    mouth = np.isclose(gap.z, gap.z[~gap.floor].min(), atol=1e-9)
-    np.testing.assert_allclose(found[mouth], 650.0, atol=1e-6)
-    assert np.minimum(hole, rod)[mouth].min() > 650.1
-    inner = ~mouth & ~gap.floor & ~np.isclose(gap.z, gap.z[~gap.floor].max(), atol=1e-9)
+    first, last = (
+        np.isclose(gap.z, pick(gap.z[~gap.floor]), atol=1e-9) & ~gap.floor
+        for pick in (np.min, np.max)
+    )
+    near = first if place == "mouth" else last
+    np.testing.assert_allclose(found[near], 650.0, atol=1e-6)
+    assert np.minimum(hole, rod)[near].min() > 650.1
+    inner = ~(first | last | gap.floor)
     np.testing.assert_array_equal(found[inner], np.minimum(hole, rod)[inner])
     assert ways.entry(found[:, None])[0] == pytest.approx(650.0, abs=1e-6)
 
@@ -353,3 +361,16 @@ def test_a_step_is_aimed_at_the_next_place_that_opens(earth):
     course = Course(scene, lambda model, y: March(model, y))
     course.columns[0].reached[ENTRY], past.charges[0].molten = 0.0, 0.0
     assert course._aim() == pytest.approx(2.0)
+
+
+def test_a_place_half_full_conducts_as_filler_does(earth):
+    """One that is less than half full as what the gap has otherwise, dry flux when cold."""
+    scene = Scene(earth, [earth.strategy], "quick")
+    links, gap = scene.ways.links, scene.mesh.gap
+    scene.past.filling.share[links[0]], scene.past.filling.share[links[1]] = 0.5, 0.49
+    scene._take_over(1.0)
+    contact = scene.model.gap
+    found = contact.law(contact.state)[:, 0] * np.maximum(gap.thickness, LEAST_GAP) / REFERENCE_GAP
+    filler, dry = (constant("contact", f"gap-{name}").value for name in ("filler", "dry"))
+    np.testing.assert_allclose(found[links[0]], filler, rtol=1e-9)
+    np.testing.assert_allclose(found[links[1:]], dry, rtol=1e-9)

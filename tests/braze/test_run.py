@@ -255,3 +255,14 @@ def test_heat_at_the_wash_does_not_hang_on_the_steps(earth):
     """Within 0.2 % at tolerances whose last steps end elsewhere."""
     stored = [braze(earth, "quick", tolerance_K=k).energy.stored_J for k in (0.8, 0.5, 0.3)]
     assert np.ptp(stored) < 2e-3 * np.mean(stored)
+
+
+@pytest.mark.parametrize("place", ["mouth", "bottom, double"])
+def test_no_heat_comes_in_once_the_flame_has_gone_and_more_is_lost(run_of, place):
+    """Of part and filler together, told at the wash."""
+    run = run_of(place)
+    y, (past, _) = run.course.columns[0].off
+    energy, charge = run.braze.energy, past.charges[0]
+    assert energy.moment == "wash"
+    assert energy.in_J == pytest.approx(y[-2, 0] + charge.gained, rel=1e-9)
+    assert energy.lost_J > 1.2 * (y[-1, 0] + charge.lost)

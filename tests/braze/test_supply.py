@@ -29,7 +29,7 @@ from thermo.flame import (
     phase_pose,
     spent_jet,
 )
-from thermo.heat import Readings
+from thermo.heat import Readings, Step
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant
 
@@ -224,8 +224,9 @@ def test_a_piece_in_the_flame_melts_when_an_ode_solver_says(earth):
 
     def heating(t, q):
         T = np.interp(q[0], *table)
-        lost = glow * ((T + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
-        return [area * (h * (gas - T) - lost) / supply.mass]
+        gained = area * h * (gas - T)
+        lost = area * glow * ((T + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
+        return [(gained - lost) / supply.mass, gained, lost]
 
     def at(T_C):
         return float(np.interp(T_C, *table[::-1]))
@@ -233,12 +234,15 @@ def test_a_piece_in_the_flame_melts_when_an_ode_solver_says(earth):
     marks = [
         lambda t, q, C=C: q[0] - at(C) for C in (earth.filler.solidus_C, earth.filler.liquidus_C)
     ]
-    exact = solve_ivp(heating, (0.0, 60.0), [at(20.0)], events=marks, rtol=1e-8, max_step=0.05)
+    start = [at(20.0), 0.0, 0.0]
+    exact = solve_ivp(heating, (0.0, 60.0), start, events=marks, rtol=1e-8, max_step=0.05)
     charge = in_the_flame(scene, FLAME_PHASE, 0.02, 60.0)
     assert charge.softens == pytest.approx(exact.t_events[0][0], rel=0.01)
     assert charge.molten == pytest.approx(exact.t_events[1][0], rel=0.01)
     stored = supply.stored(charge)
     assert charge.gained - charge.lost == pytest.approx(stored, rel=1e-12)
+    assert charge.gained == pytest.approx(exact.y[1, -1], rel=0.01)
+    assert charge.lost == pytest.approx(exact.y[2, -1], rel=0.01)
 
 
 def test_only_a_piece_at_the_mouth_feels_the_flame_and_less_of_it_in_the_lee(earth):
@@ -404,6 +408,28 @@ def test_as_much_filler_is_given_as_the_hot_joint_takes(earth):
     found = amount(scene.setup)
     assert abs(found.hot.total / found.cold.total - 1.0) > 1e-3
     assert scene.supply.mass == pytest.approx(earth.filler.density * found.hot.total, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("spent", "hottest_C", "coat", "flows"),
+    [
+        (0.99, 800.0, 0.3e-3, True),
+        (1.0, 800.0, 0.3e-3, False),
+        (0.0, 100.0, 0.3e-3, False),
+        (0.0, 800.0, 0.0, False),
+    ],
+)
+def test_filler_flows_where_flux_has_gone_clear_and_is_not_spent(
+    earth, spent, hottest_C, coat, flows
+):
+    """Hot walls and molten filler besides; nowhere without flux."""
+    scene = scene_with(replace(earth, coat=replace(earth.coat, thickness=coat)), "mouth")
+    past, charge = scene.past, scene.past.charges[0]
+    past.now[:], past.gap[:], past.spent_gap[:], past.ready[:] = 800.0, hottest_C, spent, 0.0
+    charge.enthalpy, charge.molten = scene.supply.line.enthalpy(800.0), 0.0
+    step = Step(8.0, 9.0, *[scene.start()] * 4)
+    scene._feed(step, level(scene, 800.0), 0.1)
+    assert past.filling.share.any() == flows
 
 
 # -- through a whole braze

@@ -36,6 +36,22 @@ def test_linear_wall_temperatures_are_carried_to_the_edges_exactly(name, accurac
             np.testing.assert_allclose(carried, end, atol=1e-9 * joint.ball_diameter)
 
 
+@pytest.mark.parametrize("body", [0, 1])
+def test_walls_are_carried_to_the_edges_by_parabolas_sector_by_sector(body):
+    joint = JOINTS["plain"]
+    mesh = build_mesh(joint, "normal", mirrored=True)
+    links = np.flatnonzero(~mesh.gap.floor)
+    _, first = np.unique(mesh.fold, return_index=True)
+    cells = (mesh.gap.rod if body else mesh.gap.ball)[links]
+    z, turn = mesh.full_centre[first[cells], 2], mesh.gap.azimuth[links]
+    assert len(np.unique(np.round(z, 9))) >= 4
+    wall = np.cos(turn) * (1.0 + 300.0 * z + 8e5 * z**2)
+    for end in (joint.mouth_z, joint.tip_z):
+        expected = np.cos(np.unique(turn)) * (1.0 + 300.0 * end + 8e5 * end**2)
+        carried = edge_weights(mesh, links, body, end) @ wall
+        np.testing.assert_allclose(carried, expected, rtol=1e-9, atol=1e-9)
+
+
 @pytest.fixture(scope="module")
 def scene(earth):
     return Scene(earth, [earth.strategy], "quick")
@@ -70,6 +86,31 @@ def test_each_body_has_its_own_hottest_place(scene):
     found = level(scene, metal=on_rod)
     assert read(scene, found, "ball_max_C") == 100.0
     assert read(scene, found, "rod_max_C") == read(scene, found, "part_max_C") == 300.0
+
+
+@pytest.mark.parametrize("falls", ["mouth", "tip"])
+def test_the_gap_is_read_up_to_its_very_ends(scene, falls):
+    """Walls that rise straight from one end to the other, the rod's 30 K below the hole's."""
+    mesh, joint = scene.mesh, scene.setup.joint
+    _, first = np.unique(mesh.fold, return_index=True)
+    z = mesh.full_centre[first, 2]
+    per_m = 4e3 if falls == "mouth" else -4e3
+    cold = joint.mouth_z if falls == "mouth" else joint.tip_z
+    hole, rod = (
+        650.0 + over + per_m * (z[cells] - cold)[:, None]
+        for cells, over in ((mesh.gap.ball, 30.0), (mesh.gap.rod, 0.0))
+    )
+    part = np.full((mesh.cells, 1), 20.0)
+    part[0] = 900.0
+    found = level(scene, hole=hole, rod=rod, cells=part)
+    long = 4e3 * (joint.tip_z - joint.mouth_z)
+    ends = {"gap_mouth_C": 665.0, "gap_bottom_C": 665.0, "gap_min_C": 650.0, "mouth_cold_C": 650.0}
+    ends["gap_max_C"] = 680.0 + long
+    ends["gap_bottom_C" if falls == "mouth" else "gap_mouth_C"] += long
+    if falls == "tip":
+        ends["mouth_cold_C"] += long
+    for name, expected in ends.items():
+        assert read(scene, found, name) == pytest.approx(expected, abs=1e-6), name
 
 
 def test_the_eye_follows_the_torch(scene):

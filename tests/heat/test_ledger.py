@@ -20,6 +20,7 @@ from thermo.heat import (
     Sink,
     march,
 )
+from thermo.heat.march import LAYER_ERRS
 from thermo.matter import get_solid, solid_names
 from thermo.shape import Joint, build_mesh
 
@@ -228,3 +229,50 @@ def test_uncoated_pieces_and_coated_ones_differ_in_what_is_outside(mesh, steel):
     np.testing.assert_array_equal(outside[rod], metal[rod])
     front = np.argmax(mesh.skin.centre[:, 0])
     assert outside[front, 0] > metal[front, 0] + 10.0
+
+
+def test_metal_under_a_coat_takes_from_it_what_it_passes_on(mesh, steel):
+    """k (surface - cell) / depth is h (coat - surface)."""
+    layer = plain_layer(mesh, 700.0)
+    model = HeatModel(mesh, {"ball": steel, "rod": steel}, 1e4, [], layer=layer)
+    y = model.start(400.0)
+    y[mesh.cells : -2] = layer.store(900.0)
+    model.refresh(0.0, y)
+    metal = model.readings(0.0, y).metal[layer.pieces, 0]
+    into = 30.0 * (metal - 400.0) / mesh.skin.depth[layer.pieces]
+    np.testing.assert_allclose(into, 700.0 * (900.0 - metal), rtol=1e-6)
+    assert metal.min() > 401.0
+
+
+@pytest.mark.parametrize("coated", [True, False])
+def test_gain_and_loss_are_booked_apart(mesh, steel, surface_load, coated):
+    """Both at the outside's own temperature: Σ A (a - b Ts) of gains, Σ A (b Ts - a) of losses."""
+    layer = plain_layer(mesh) if coated else None
+    loads = [
+        surface_load(lambda t: (9e5, 500.0, 0.0), gain=True),
+        surface_load(lambda t: (4e3, 200.0, 0.0), gain=False),
+    ]
+    model = HeatModel(mesh, {"ball": steel, "rod": steel}, 1e4, loads, layer=layer)
+    y = model.start(400.0)
+    model.refresh(0.0, y)
+    gained, lost = model.rates(0.0, y, np.empty_like(y))[-2:, 0]
+    outside = model.readings(0.0, y).outside(model.order[: model.covered])[:, 0]
+    assert gained == pytest.approx(mesh.skin.area @ (9e5 - 500.0 * outside), rel=1e-9)
+    assert lost == pytest.approx(mesh.skin.area @ (200.0 * outside - 4e3), rel=1e-9)
+    assert gained > 2.0 * lost > 0.0
+
+
+@pytest.mark.parametrize(("where", "allowed"), [("cells", 1.0), ("coat", LAYER_ERRS)])
+def test_a_step_answers_for_metal_and_coat_alike(mesh, steel, where, allowed):
+    """4/5 of a change that no slope foretold (see `local_error`), of 1 K, by a tolerance of 0.1."""
+    layer, n = plain_layer(mesh), mesh.cells
+    model = HeatModel(mesh, {"ball": steel, "rod": steel}, 1e4, [], layer=layer)
+    y = model.start(100.0)
+    model.refresh(0.0, y)
+    leapt, none = y.copy(), np.zeros_like(y)
+    if where == "cells":
+        leapt[:n] += 5e6
+    else:
+        leapt[n:-2] += 1.5e3
+    error = March(model, y, tolerance_K=0.1)._error(y, leapt, none, none, 1.0)
+    assert error == pytest.approx(8.0 / allowed, rel=0.01)

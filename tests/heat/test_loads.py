@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from thermo.heat import ConstantSolid, CosineLobeFlux, GreyLoss, HeatModel, LinearLoss
 from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.heat.model import in_series
 from thermo.shape import build_mesh
 
 
@@ -131,3 +132,24 @@ def test_emissivity_may_differ_by_piece_and_column(mesh):
     a, _, found = GreyLoss(e, 20.0).terms(0.0, mesh.skin)
     np.testing.assert_array_equal(found, e)
     np.testing.assert_allclose(a, e * STEFAN_BOLTZMANN * (20.0 + KELVIN) ** 4, rtol=1e-14)
+
+
+@given(
+    T=st.floats(-50.0, 1600.0),
+    x=st.floats(-50.0, 1600.0),
+    a=st.floats(-1e6, 1e6),
+    b=st.floats(0.0, 1e4),
+    e=st.floats(0.0, 1.0),
+    half=st.floats(0.0, 1e-4),
+)
+def test_flux_through_a_half_cell_is_the_tangent_of_its_law_at_the_outside(T, x, a, b, e, half):
+    """q = s - p x is q(T) + q'(T) (Ts - T) where Ts = x + q·half; q' by a complex step."""
+
+    def law(outside):
+        return a - b * outside - e * STEFAN_BOLTZMANN * (outside + KELVIN) ** 4
+
+    push, pull = in_series(T, half, a, b, e * STEFAN_BOLTZMANN)
+    q = push - pull * x
+    tangent = law(T) + law(T + 1e-20j).imag / 1e-20 * (x + half * q - T)
+    size = abs(a) + (b + 4.0 * e * STEFAN_BOLTZMANN * 2000.0**3) * 2000.0
+    assert q == pytest.approx(tangent, rel=1e-9, abs=1e-12 * size)

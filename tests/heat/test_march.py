@@ -268,3 +268,31 @@ def test_good_conductor_is_level(mesh):
     ball = history.temperature_C[0, mesh.body == 0]
     assert np.ptp(ball) < 0.1
     assert ball.mean() > 25.0
+
+
+@pytest.mark.parametrize("fluxes", [(0.0, 0.0, 4e5), (4e5, 0.0, 0.0)])
+def test_steps_go_by_the_worst_column(mesh, steel, fluxes):
+    """Columns at rest beside one in heat do not lengthen its steps."""
+    ends = []
+    for each in (fluxes, (4e5,)):
+        loads = [CosineLobeFlux(each, (1, 0, 0))]
+        solids = {"ball": steel, "rod": steel}
+        model = HeatModel(mesh, solids, 1e4, loads, columns=len(each))
+        run = March(model, model.start(20.0))
+        ends.append([run.step(until=math.inf).t1 for _ in range(8)])
+    assert ends[0] == pytest.approx(ends[1], rel=1e-9)
+
+
+def test_a_march_rewound_carries_no_pace_on(mesh, steel):
+    """At one state, the slope then stands still through the next step; else it goes on."""
+    model = HeatModel(mesh, {"ball": steel, "rod": steel}, 1e4, [*lit(1e6), GreyLoss(0.8, 20.0)])
+    run, slopes = March(model, model.start(20.0)), []
+    while run.t < 2.0:
+        run.step(until=2.0)
+    for rewind in (False, True):
+        if rewind:
+            run.rewind(run.t, run.y)
+        model.refresh(run.t, run.y, 1.0)
+        ends = [model.rates(run.t + x, run.y, np.empty_like(run.y)) for x in (0.0, 1.0)]
+        slopes.append(float(np.abs(ends[1] - ends[0]).max()))
+    assert slopes[0] > 0.0 == slopes[1]

@@ -114,3 +114,19 @@ def test_a_gap_is_carried_on_by_its_state_and_never_leaves_its_law(mesh):
     half = (model.now(1.0)[0] + model.now(3.0)[0]) / 2  # straight between a step's ends
     np.testing.assert_allclose(model.now(2.0)[0], half, rtol=1e-12)
     assert (model.now(1.0)[0] < model.now(3.0)[0]).all()
+
+
+def test_what_crosses_the_gap_crosses_the_half_cells_beside_it(mesh):
+    """k (T - wall) / depth on either side, in two metals, is h (hole - rod)."""
+    metals = {"ball": ConstantSolid(20.0, 4e6), "rod": ConstantSolid(50.0, 5e6)}
+    model, gap = HeatModel(mesh, metals, 3e3, []), mesh.gap
+    y = model.start(np.where(mesh.body == 0, 700.0, 400.0)[:, None])
+    model.refresh(0.0, y)
+    seen = model.readings(0.0, y)
+    hole, rod, flux = (x[:, 0] for x in (seen.hole, seen.rod, seen.gap_flux))
+    own = 300.0 / (gap.ball_depth / 20.0 + 1.0 / 3e3 + gap.rod_depth / 50.0)
+    np.testing.assert_allclose(flux, own, rtol=1e-9)
+    np.testing.assert_allclose(20.0 * (700.0 - hole) / gap.ball_depth, flux, rtol=1e-9)
+    np.testing.assert_allclose(50.0 * (rod - 400.0) / gap.rod_depth, flux, rtol=1e-9)
+    np.testing.assert_allclose(3e3 * (hole - rod), flux, rtol=1e-9)
+    np.testing.assert_array_equal(seen.colder, seen.rod)

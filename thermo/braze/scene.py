@@ -271,7 +271,6 @@ class Scene:
             self.brick.recall(brick)
         self._aged = t, t + 1.0, self.past.spent_coat, self.past.spent_gap
         self._take_over(t)
-        self.model.jump()
 
     def loss(self, T_C: Floats) -> tuple[Floats, Floats]:
         """Loss to the room without a flame, of pieces at a temperature, (P,) each [W], [W/K]."""
