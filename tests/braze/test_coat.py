@@ -42,6 +42,24 @@ def test_melting_costs_its_latent_heat():
     assert heat_between(coat, milky, clear) == pytest.approx(expected, rel=0.02)
 
 
+def test_from_wet_paste_to_a_molten_coat_nothing_is_lost_or_counted_twice():
+    """Added up by hand; the table's own steps are 1e-3 of the whole."""
+    coat, end = Coat(3e-4, 0.3), 900.0
+    water = 0.3 * (
+        80.0 * constant("water", "heat-capacity").value + constant("water", "latent-heat").value
+    )
+    bound = 0.7 * constant("coat", "boric-acid-share").value * 1.5 * 18.015 / 61.833
+    rest = 0.7 - bound
+    milky, clear = FLUX.stages["milky"].value, FLUX.stages["clear"].value
+    dry, molten = (constant("coat", f"heat-capacity-{s}").value for s in ("dry", "molten"))
+    sensible = dry * (milky - 20.0) + (dry + molten) / 2 * (clear - milky) + molten * (end - clear)
+    expected = water + bound * constant("bound-water", "latent-heat").value
+    expected += rest * (sensible + constant("coat", "latent-heat").value)
+    assert heat_between(coat, 20.0, end) == pytest.approx(expected, rel=1e-3)
+    enthalpy, temperature = _table(coat, FLUX)
+    assert np.interp(20.0, temperature, enthalpy) == pytest.approx(0.0, abs=1e-3 * expected)
+
+
 def test_temperature_rises_with_enthalpy_everywhere():
     _, temperature = _table(Coat(3e-4, 0.4), FLUX)
     assert np.all(np.diff(temperature) > 0)

@@ -106,6 +106,10 @@ def test_wrong_phases_say_what_to_give(fields: dict[str, object], hint: str) -> 
         Phase(**fields)  # type: ignore[arg-type]
 
 
+def test_the_cone_may_touch(joint: Joint, torch: Torch) -> None:
+    assert phase_pose(Phase(distance=0.0), joint, torch, 0.0).distance == 0.0
+
+
 @pytest.mark.parametrize("until", [*OBSERVABLES, 12.5])
 def test_phases_end_on_observables_or_times(until: str | float) -> None:
     assert Phase(until=until).until == until

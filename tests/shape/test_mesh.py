@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from thermo.shape import ACCURACIES, Joint, Mesh, build_mesh
+from thermo.shape.meridian import spread
 
 EXACT = 1e-9
 BALL, ROD = 0, 1
@@ -176,16 +177,19 @@ def test_every_inner_cell_closes(name):
 @given(data=st.data())
 def test_first_moments_are_those_of_the_solids(joints, data):
     """Centroids: Σ V z of ball and rod from closed forms, Σ V x = Σ V y = 0."""
-    joint = data.draw(joints(angle=180.0, vent=0.0))
+    joint = data.draw(joints(vent=0.0))
     mesh = build_mesh(joint, "quick")
     R, r = joint.ball_radius, joint.hole_radius
     wide = max(r, joint.flat_diameter / 2)
-    # ∫ z dV of what is cut off the ball: caps below (and above), and the bore between
+    # ∫ z dV of what is cut off the ball: caps below (and above), the bore, the drill point's cone
     cap = math.pi * wide**4 / 4
     low, high = joint.mouth_z, joint.floor_z
     cut_off = -cap + math.pi * r * r * (high**2 - low**2) / 2
     if joint.hole == "through":
         cut_off += math.pi * r**4 / 4
+    else:
+        tall = r * joint.point_slope
+        cut_off += math.pi * r * r * tall / 3 * (high + tall / 4)
     moment = mesh.volume[:, None] * mesh.full_centre
     size = R**4
     ball = moment[mesh.body == BALL].sum(axis=0)
@@ -246,6 +250,16 @@ def test_drill_point_stands_further_off_at_the_axis():
     assert mean == pytest.approx(joint.hole_radius * joint.point_slope / 3, rel=EXACT)
 
 
+def test_a_quarter_of_the_ball_is_the_coarsest_cell():
+    assert_totals(build_mesh(DRILLED, cell=6e-3 / 4))
+
+
+@pytest.mark.parametrize(("length", "steps"), [(1.0, 1), (3.4, 3), (3.6, 4), (0.2, 1)])
+def test_steps_come_closest_to_the_size_asked_for(length, steps):
+    assert spread(length, 1.0) == steps
+    assert spread(length, 1.0, 2) == max(steps, 2)
+
+
 def test_cell_size_can_be_asked_for():
     mesh = build_mesh(DRILLED, cell=0.3e-3)
     assert mesh.cell_size == pytest.approx(0.3e-3, rel=EXACT)
@@ -264,7 +278,7 @@ def test_unknown_accuracy_is_refused():
         build_mesh(DRILLED, "rough")
 
 
-@pytest.mark.parametrize("cell", [0.0, -1e-3, math.nan])
+@pytest.mark.parametrize("cell", [0.0, -1e-3, math.nan, 6e-3 / 3.99])
 def test_cell_size_that_cannot_be_is_refused(cell):
     with pytest.raises(ValueError, match="cell = "):
         build_mesh(DRILLED, cell=cell)

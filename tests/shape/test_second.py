@@ -87,6 +87,7 @@ def test_one_link_through_the_rods_section_at_the_second_mouth(accuracy, mirrore
     assert gap.floor[link]
     assert gap.area[link] == pytest.approx(math.pi * 1.2e-3**2)
     assert gap.z[link] == pytest.approx(TWO.far_z)
+    assert gap.thickness[link] == 0.0
     assert (mesh.body[gap.ball[link]], mesh.body[gap.rod[link]]) == (SECOND, 1)
     lowest = mesh.full_centre[mesh.full_body == 1, 2].min()
     assert gap.rod_depth[link] == pytest.approx(lowest - TWO.far_z)
@@ -96,6 +97,15 @@ def test_one_link_through_the_rods_section_at_the_second_mouth(accuracy, mirrore
             replace(TWO, second_ball_diameter=0.0), accuracy, mirrored=mirrored
         ).annulus_links
     )
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_it_is_one_cell_a_fifth_of_its_radius_below_its_surface(mirrored):
+    """A sphere under a uniform flux q has its mean q R / 5 k below its surface."""
+    mesh = build_mesh(TWO, "quick", mirrored=mirrored)
+    assert np.count_nonzero(mesh.full_body == SECOND) == 1
+    skin = mesh.skin
+    assert skin.depth[skin.piece_body == SECOND] == pytest.approx(2.5e-3 / 5)
 
 
 def test_without_one_there_is_neither_cell_nor_link():

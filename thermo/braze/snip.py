@@ -88,7 +88,9 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
     seats = np.interp(times, run.stations["time_s"], seat_C)
     h_flame, gas_C = _gas_at_snip(run, times, azimuth)
     enthalpy, temperature = enthalpy_table(filler)
+    slopes = np.diff(enthalpy) / np.diff(temperature)
     per_area = mass_per_area(run.setup)
+    pull = (1 - shares) * contacts
     ambient = run.setup.ambient_C
     emissivity = constant("emissivity", "flux").value
     h = np.full((5, 3), float(np.interp(ambient, temperature, enthalpy)))
@@ -99,8 +101,7 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
         radiated = emissivity * STEFAN_BOLTZMANN * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
         flux = shares * (h_flame[i] * (gas_C[i] - T) - radiated)
         # contact is stiff for fine wire: relaxed exactly toward the part within the step
-        capacity = per_area * constant("filler", "heat-capacity").value
-        pull = (1 - shares) * contacts
+        capacity = per_area * slopes[np.searchsorted(temperature, T, side="right") - 1]
         relax = -np.expm1(-pull * STEP_S / capacity) * capacity / STEP_S
         h = h + STEP_S * (flux + relax * (seats[i] - T)) / per_area
         melted = np.where((h >= ends) & ~np.isfinite(melted), t, melted)

@@ -1,0 +1,1 @@
+"""Small seeded changes to the code, and whether the tests notice them."""
