@@ -119,11 +119,3 @@ def test_a_whole_braze_stays_within_the_span(place):
     assert "filled" in course.columns[0].reached
     assert None not in course.cool([("part_max_C", 60.0)], LONGEST_COOLING_S)
     held(course, setup)
-
-
-def test_thin_sheet_in_a_wide_and_airless_flame_keeps_its_gap_warm():
-    """The filler drew more than there was, and left the gap 85 K below the room."""
-    setup = to_setup(case_from_options(2.004, 1.161, "pencil"))
-    torch = replace(setup.torch, bore=9.3e-3, primary_air=1e-6)
-    snip = replace(setup.snip, sheet=2.66e-5)
-    within(replace(setup, torch=torch, snip=snip, ambient_C=0.0))

@@ -114,7 +114,8 @@ def test_more_fuel_never_heats_a_cold_part_less(
     if phase.distance is None:
         phase = replace(phase, distance=torch.cone_length)
     stronger = replace(torch, fuel_rate=more * torch.fuel_rate)
-    assert heat(stronger, phase, name) >= heat(torch, phase, name) * (1 - 1e-9)
+    rounding = 1e-15  # of a flame of next to no fuel [W]
+    assert heat(stronger, phase, name) >= heat(torch, phase, name) * (1 - 1e-9) - rounding
 
 
 def test_a_jet_narrower_than_the_ball_is_taken_whole(torch: Torch) -> None:
