@@ -268,9 +268,11 @@ class Supply:
         """Share of each place on hole and rod, (2 G,), in the heat that the filler draws.
 
         As it is hotter than the filler: none gives heat to what is hotter. Of heat that the filler
-        gives, as it is colder.
+        gives, as it is colder. Filler that wets both walls is their bridge, and takes by halves.
         """
         lying = np.tile(charge.seat / 2, 2)
+        if charge.contact == self._wet:
+            return lying
         hotter = walls - self.temperature(charge)
         giving = lying * np.maximum(hotter if charge.drawn > 0.0 else -hotter, 0.0)
         total = giving.sum()
