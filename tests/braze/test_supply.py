@@ -17,7 +17,7 @@ from thermo.braze.flow import Filling
 from thermo.braze.limits import LimitName
 from thermo.braze.mouth_gas import gas_at_mouth, jet_at_mouth
 from thermo.braze.scene import Scene
-from thermo.braze.supply import enthalpy_table
+from thermo.braze.supply import SPREAD_S, enthalpy_table
 from thermo.flame import (
     Jet,
     Phase,
@@ -172,6 +172,40 @@ def test_what_cells_give_is_what_the_filler_draws(earth):
     source = supply.plan([charge], filling, look, 0.0, 0.1)
     assert mesh.volume @ source[:, 0] == pytest.approx(-charge.drawn, rel=1e-12)
     assert set(gap.rod[~gap.floor]) <= set(np.flatnonzero(source[:, 0]))
+
+
+def test_no_wall_gives_heat_to_filler_that_is_hotter(earth):
+    """Each place gives as it is hotter than the filler, and takes as it is colder."""
+    scene = scene_with(earth, "hole-bottom")
+    mesh, supply, charge = scene.mesh, scene.supply, scene.supply.start()[0]
+    gap, nothing = mesh.gap, Filling.empty(len(mesh.gap.area), 1)
+    level_walls = level(scene, 100.0)
+    hole, rod = level_walls.hole.copy(), level_walls.rod.copy()
+    hole[gap.floor], rod[gap.floor] = 300.0, 90.0
+    look = replace(level_walls, hole=hole, rod=rod)
+    for filler_C, body in ((100.0, 0), (200.0, 1)):  # the mean of the walls lies between
+        charge.enthalpy = supply.line.enthalpy(filler_C)
+        given = mesh.volume * supply.plan([charge], nothing, look, 0.0, 0.1)[:, 0]
+        assert (charge.drawn > 0.0) == (body == 0)
+        assert given[mesh.body == body].sum() == pytest.approx(-charge.drawn, rel=1e-12)
+        assert np.all(given[mesh.body != body] == 0.0)
+    rod[gap.floor] = 150.0
+    charge.enthalpy = supply.line.enthalpy(100.0)
+    given = mesh.volume * supply.plan([charge], nothing, replace(look, rod=rod), 0.0, 0.1)[:, 0]
+    assert given[mesh.body == 0].sum() == pytest.approx(4.0 * given[mesh.body == 1].sum())
+
+
+@pytest.mark.parametrize("step", [1e-5, 1e-3, 0.05])
+def test_what_filler_owes_it_draws_over_a_while_however_short_the_steps(earth, step):
+    """Heat owed from a long step that was not foreseen, paid back within a step that it makes
+    short itself, would be drawn ever more quickly."""
+    scene = scene_with(earth, "hole-bottom")
+    supply, charge = scene.supply, scene.supply.start()[0]
+    charge.enthalpy, charge.owed = supply.line.enthalpy(400.0), 0.5
+    charge.walls = 1.0, 400.0
+    look = level(scene, 400.0)
+    supply.plan([charge], Filling.empty(len(scene.mesh.gap.area), 1), look, 1.0 + step, step)
+    assert charge.drawn == pytest.approx(0.5 / SPREAD_S, rel=1e-6)
 
 
 # -- in the flame

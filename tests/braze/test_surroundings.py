@@ -170,8 +170,9 @@ def test_a_brick_behind_warms_by_its_gas_and_radiates_on_what_faces_it(earth, sk
     brick.face(0, exposure, earth.joint)
     h, gas = gas_behind(exposure, earth.joint, 20.0)
     brick.update(0.0, 1e-3, np.full((skin.pieces, 1), 20.0))
-    rise = 2.0 * math.sqrt(1e-3) * h * (gas - 20.0) / (math.sqrt(math.pi) * brick._effusivity)
-    assert brick.face_C[0] - 20.0 == pytest.approx(rise / 2, rel=1e-9)  # damped by half
+    face = brick.face_C[0]
+    per_flux = 2.0 * math.sqrt(1e-3) / (math.sqrt(math.pi) * brick._effusivity)
+    assert face - 20.0 == pytest.approx(per_flux * (h * (gas - face) - radiated(face)), rel=1e-9)
     brick.face_C = np.array([600.0])
     a, b, e = (np.broadcast_to(x, (skin.pieces, 1))[:, 0] for x in brick.terms(0.0, skin))
     assert not b.any() and not e.any()
@@ -183,14 +184,42 @@ def test_a_brick_behind_warms_by_its_gas_and_radiates_on_what_faces_it(earth, sk
     assert a[far].min() > 0.9 * full
 
 
+def radiated(T_C):
+    return BRICK_EMISSIVITY * STEFAN_BOLTZMANN * ((T_C + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
+
+
 def test_a_brick_that_is_hot_cools_by_its_radiation(earth, skin):
-    brick = Brick(True, skin, 20.0, 1)
+    brick, cold = Brick(True, skin, 20.0, 1), np.full((skin.pieces, 1), 20.0)
+    brick._gas = np.array([[50.0, 1000.0]])
+    for t in range(60):
+        brick.update(t, t + 1.0, cold)
     brick.face(0, None, earth.joint)
-    brick.face_C = np.array([800.0])
-    brick.update(0.0, 1e-3, np.full((skin.pieces, 1), 20.0))
-    lost = BRICK_EMISSIVITY * STEFAN_BOLTZMANN * ((800 + KELVIN) ** 4 - (20 + KELVIN) ** 4)
-    fall = -2.0 * math.sqrt(1e-3) * lost / (math.sqrt(math.pi) * brick._effusivity)
-    assert brick.face_C[0] == pytest.approx((800.0 + 20.0 + fall) / 2, rel=1e-9)
+    for t in range(60, 80):
+        before = brick.face_C[0]
+        brick.update(t, t + 1.0, cold)
+        assert 20.0 < brick.face_C[0] < before
+        assert brick._fluxes[-1][0] == pytest.approx(-radiated(brick.face_C[0]), rel=1e-9)
+
+
+@pytest.mark.parametrize("h", [10.0, 300.0, 1e4])
+def test_no_jet_makes_a_brick_swing(skin, h):
+    """In however strong a jet, in whatever steps, its face stays between room and gas."""
+    brick, cold = Brick(True, skin, 20.0, 1), np.full((skin.pieces, 1), 20.0)
+    brick._gas, t, faces = np.array([[h, 763.0]]), 0.0, [20.0]
+    for step in [0.01, 0.05, 0.5, *([2.0] * 20)]:
+        brick.update(t, t + step, cold)
+        t += step
+        faces.append(brick.face_C[0])
+    assert np.all(np.diff(faces) > 0.0) and faces[-1] < 763.0
+
+
+def test_a_brick_under_a_hot_spot_warms_as_a_semi_infinite_body_does(skin):
+    """1 - exp(b²) erfc b with b = h √t / e (Carslaw & Jaeger, 2nd ed., 2.7), to 2 % of the rise."""
+    brick, hot = Brick(False, skin, 20.0, 1), np.full((skin.pieces, 1), 720.0)
+    for k in range(200):
+        brick.update(k * 0.1, (k + 1) * 0.1, hot)
+    b = brick._contact * math.sqrt(20.0) / brick._effusivity
+    assert brick.face_C[0] - 20.0 == pytest.approx(700.0 * (1.0 - erfcx(b)), rel=0.02)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,8 @@ A body of one temperature that lies against the part and, at the mouth, in the f
 
 Thin wire follows walls and flame within milliseconds, so it is led through a step exactly, by walls
 that come to what they are found to be at its end. The cells it lies on give a heat that is chosen
-beforehand and kept through the step; what the filler took beyond, it owes, and draws next.
+beforehand and kept through the step, each wall as it is hotter than the filler; what the filler
+took beyond, it owes, and draws next.
 
 A piece in the flame casts a shadow: heat that it would pass on to the part is taken as what the
 part misses under it, and is not counted on either side. Molten, it stays a bead until it finds an
@@ -42,7 +43,7 @@ Floats = NDArray[np.float64]
 SUBSTEP_S = 0.5  # in the flame
 ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
 FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
-SPREAD_S = 0.1  # over which heat is drawn by filler that wets walls (assumed): no peaks
+SPREAD_S = 0.1  # over which heat is drawn that is owed, or by filler that wets (assumed): no peaks
 
 
 class Supply:
@@ -107,11 +108,11 @@ class Supply:
         self._lying: list[float] = self._touched(self._seat).tolist()
         self._jet = Jet(setup.torch, setup.ambient_C)
         self._gas: list[MouthGas | None] = [None] * columns
-        gap, links = mesh.gap, np.arange(len(mesh.gap.area))
+        gap = mesh.gap
         cells = np.concatenate([gap.ball, gap.rod])
-        half = 0.5 / mesh.volume[cells]
-        shape = (mesh.cells, len(links))
-        self._spread = sparse.csr_array((half, (cells, np.tile(links, 2))), shape=shape)
+        places = cells, np.arange(2 * len(gap.area))
+        shape = (mesh.cells, 2 * len(gap.area))
+        self._spread = sparse.csr_array((1.0 / mesh.volume[cells], places), shape=shape)
 
     def start(self) -> list[Charge]:
         """Cold filler where it lies, in every column; wire to be fed is not there yet."""
@@ -190,13 +191,30 @@ class Supply:
             charge.contact = self._wet if wet[i] else self._dry
             charge.shading = charge.shading and not wet[i]
             self._draw(charge, _under(charge, look), t, ahead)
-        return np.asarray(self._spread @ (weights * [-charge.drawn for charge in charges]))
+        walls = np.concatenate([look.hole, look.rod])
+        given = [charge.drawn * self._giving(charge, walls[:, charge.column]) for charge in charges]
+        return np.asarray(self._spread @ -np.stack(given, axis=1))
+
+    def _giving(self, charge: Charge, walls: Floats) -> Floats:
+        """Share of each place on hole and rod, (2 G,), in the heat that the filler draws.
+
+        As it is hotter than the filler: none gives heat to what is hotter. Of heat that the filler
+        gives, as it is colder. Filler that wets both walls is their bridge, and takes by halves.
+        """
+        lying = np.tile(charge.seat / 2, 2)
+        if charge.contact == self._wet:
+            return lying
+        hotter = walls - self.temperature(charge)
+        giving = lying * np.maximum(hotter if charge.drawn > 0.0 else -hotter, 0.0)
+        total = giving.sum()
+        return giving / total if total > 0.0 else lying
 
     def _draw(self, charge: Charge, walls: float, t: float, ahead: float) -> None:
         """Choose what filler draws in the next step, led there by walls that go on as they did.
 
         Walls that are wetted answer at once, and would answer filler of another temperature with a
-        peak that lasts some milliseconds: it is drawn over a little time.
+        peak that lasts some milliseconds: it is drawn over a little time. So is what is owed: paid
+        back within a step, it would make that step short, and be drawn the more quickly for it.
         """
         (before, were), charge.walls = charge.walls, (t, walls)
         if not charge.there:
@@ -210,7 +228,7 @@ class Supply:
         charge.melts_in = led.molten - t
         if math.isnan(led.molten):
             charge.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
-        charge.drawn = led.owed / over + charge.owed / max(over, t - before)
+        charge.drawn = led.owed / over + charge.owed / max(over, t - before, SPREAD_S)
 
     def _lead(self, charge: Charge, t0: float, t1: float, walls: float, coarser: float) -> None:
         """Take filler through a step, by walls that come to a temperature [°C].

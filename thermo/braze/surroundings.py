@@ -31,6 +31,7 @@ Floats = NDArray[np.float64]
 TOUCHING = 0.025  # share of the sphere's surface that touches the brick, at the top (assumed)
 BRICK = "light"
 BRICK_BEHIND = 8e-3  # from the ball's far side to the brick (assumed) [m]
+NEWTON = 8  # rounds, to rounding, from the last step's face
 BRICK_EMISSIVITY = 0.8  # assumed, no source
 
 
@@ -214,20 +215,26 @@ class Brick:
     def update(self, t0: float, t1: float, outside_C: Floats) -> None:
         """Heat the face over a step by what reaches it; temperatures (P, m)."""
         if self.gain:
-            h, gas_C = self._gas.T
-            radiated = (self.face_C + KELVIN) ** 4 - (self._ambient_C + KELVIN) ** 4
-            flux = h * (gas_C - self.face_C) - BRICK_EMISSIVITY * STEFAN_BOLTZMANN * radiated
+            (h, beside_C), e = self._gas.T, BRICK_EMISSIVITY * STEFAN_BOLTZMANN
         else:
             weight = self._skin.area[:, None] * self._share
-            spot_C = np.sum(weight * outside_C, axis=0) / weight.sum(axis=0)
-            flux = self._contact * (spot_C - self.face_C)
+            beside_C = np.sum(weight * outside_C, axis=0) / weight.sum(axis=0)
+            h, e = np.full(len(beside_C), self._contact), 0.0
+        per_flux = 2.0 / (math.sqrt(math.pi) * self._effusivity)
+        before, own = np.full(len(h), self._ambient_C), per_flux * math.sqrt(t1 - t0)
+        if self._spans:
+            span = np.array(self._spans)
+            weights = np.sqrt(t1 - span[:, 0]) - np.sqrt(np.maximum(t1 - span[:, 1], 0.0))
+            before += per_flux * (weights @ np.array(self._fluxes))
+        T = self.face_C
+        for _ in range(NEWTON):  # the flux is taken at the step's end: no jet makes it swing
+            kelvin = T + KELVIN
+            radiated = e * (kelvin**4 - (self._ambient_C + KELVIN) ** 4)
+            flux = h * (beside_C - T) - radiated
+            T = T - (T - before - own * flux) / (1.0 + own * (h + 4.0 * e * kelvin**3))
+        self.face_C = T
         self._spans.append((t0, t1))
-        self._fluxes.append(flux)
-        span = np.array(self._spans)
-        weights = np.sqrt(t1 - span[:, 0]) - np.sqrt(np.maximum(t1 - span[:, 1], 0.0))
-        rise = weights @ np.array(self._fluxes)
-        target = self._ambient_C + 2.0 * rise / (math.sqrt(math.pi) * self._effusivity)
-        self.face_C = (self.face_C + target) / 2  # damped: the flux is taken at the step's start
+        self._fluxes.append((T - before) / own)
 
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
