@@ -95,6 +95,7 @@ def steady(scene, T_C):
     sizes = (mesh.cells, links, links, pieces, scene.model.covered, links)
     found = Readings(*(np.full((n, 1), T_C) for n in sizes))
     scene.past.now[:] = scene.past.outside[:] = T_C
+    scene.past.spends_gap[:] = scene.past.spends_coat[:] = spending(T_C)
     return found
 
 

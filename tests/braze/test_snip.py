@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from thermo.braze.mouth_gas import jet_at_mouth
 from thermo.braze.snip import STEP_S, snip_melting
-from thermo.braze.supply import jet_at_mouth
 from thermo.flame import Exposure, Jet, Phase
 from thermo.matter import constant
 from thermo.shape import build_mesh

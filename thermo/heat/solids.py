@@ -84,11 +84,16 @@ class Tables:
         self.k, self.dk = _flat([s.conductivity(r[2]) for s, r in zip(solids, rows, strict=True)])
 
     def enthalpy(self, T_C: Floats) -> Floats:
-        """H of cells that the tables read as the temperatures T_C, (n, m) [J/m³]."""
+        """H of cells that the tables read as the temperatures T_C, (n, m) [J/m³].
+
+        Where a solid melts at one temperature, that of the solid.
+        """
         place = np.empty_like(T_C)
         for i in range(len(self.solids)):
-            own = slice(i * POINTS, (i + 1) * POINTS)
-            place[self.which == i] = np.interp(T_C[self.which == i], self.T[own], np.arange(POINTS))
+            table, cells = self.T[i * POINTS : (i + 1) * POINTS], self.which == i
+            above = np.clip(np.searchsorted(table, T_C[cells]), 1, POINTS - 1)
+            low = table[above - 1]
+            place[cells] = above - 1 + (T_C[cells] - low) / (table[above] - low)
         return np.asarray((place - self._own) / self.per_step)
 
     def conductivity(self, H: Floats) -> Floats:
