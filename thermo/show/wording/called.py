@@ -21,7 +21,7 @@ def called(ranked: Ranked) -> str:
     """A strategy in the middle of a sentence; one of the case's own by its name."""
     usual = default_strategies(ranked.run.setup.snip.azimuth).get(ranked.name)
     if usual == ranked.run.setup.strategy:
-        return HELD[ranked.name]
+        return HELD.get(ranked.name, ranked.name)
     return f"“{printable(ranked.name)}”"
 
 
