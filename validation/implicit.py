@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse.linalg import SuperLU, splu
 
+from thermo.constants import ZERO_C_K
 from thermo.heat import HeatModel, March
-from thermo.heat.loads import KELVIN
 
 Floats = NDArray[np.float64]
 
@@ -96,7 +96,7 @@ def jacobian(model: HeatModel, t: float, y: Floats) -> sparse.csr_array:
         layer, outside[:c] = (
             x[:, 0] for x in (model.layer.slope(y[n:-2]), model.layer.read(y[n:-2]))
         )
-    surface = b + 4 * e * (outside + KELVIN) ** 3
+    surface = b + 4 * e * (outside + ZERO_C_K) ** 3
     inflow = -surface / (1.0 + surface * half)
     own = np.concatenate(
         [n + pieces[:c], model.cell[c:]]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.heat import HeatModel, March, SolidLike
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.shape import Joint, build_mesh
 from validation.checks import Floats
 from validation.grids import Given
@@ -20,7 +20,7 @@ def fire_load(film: float, emissivity: float, start_C: float = 20.0) -> Given:
 
     def terms(t: float) -> tuple[float, float, float]:
         gas = start_C + 345.0 * math.log10(8.0 * t / 60.0 + 1.0)
-        radiated = emissivity * STEFAN_BOLTZMANN * (gas + KELVIN) ** 4
+        radiated = emissivity * SIGMA * (gas + ZERO_C_K) ** 4
         return film * gas + radiated, film, emissivity
 
     return Given(terms)

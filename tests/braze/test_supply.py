@@ -18,6 +18,7 @@ from thermo.braze.limits import LimitName
 from thermo.braze.mouth_gas import gas_at_mouth, jet_at_mouth
 from thermo.braze.scene import Scene
 from thermo.braze.supply import SPREAD_S, enthalpy_table
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import (
     Jet,
     Phase,
@@ -30,7 +31,6 @@ from thermo.flame import (
     spent_jet,
 )
 from thermo.heat import Readings, Step
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant
 
 PLACES = ["mouth", "bottom", "bottom, half", "bottom, double", "through, tip", "fed"]
@@ -253,13 +253,13 @@ def test_a_piece_in_the_flame_melts_when_an_ode_solver_says(earth):
     scene = scene_with(earth, "mouth")
     supply = scene.supply
     h, gas, area = flame_at(scene, FLAME_PHASE)
-    glow = constant("emissivity", "flux").value * STEFAN_BOLTZMANN
+    glow = constant("emissivity", "flux").value * SIGMA
     table = enthalpy_table(earth.filler)
 
     def heating(t, q):
         T = np.interp(q[0], *table)
         gained = area * h * (gas - T)
-        lost = area * glow * ((T + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
+        lost = area * glow * ((T + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4)
         return [(gained - lost) / supply.mass, gained, lost]
 
     def at(T_C):
@@ -355,13 +355,13 @@ def test_thin_wire_is_at_its_balance_between_walls_and_flame_at_the_end_of_any_s
     scene = scene_with(earth, "mouth")
     supply, charge = scene.supply, scene.supply.start()[0]
     h, gas, area = flame_at(scene, FLAME_PHASE)
-    glow = area * constant("emissivity", "flux").value * STEFAN_BOLTZMANN
+    glow = area * constant("emissivity", "flux").value * SIGMA
     supply.hold(0, FLAME_PHASE, 0.0)
     charge.mass, charge.walls = 1e-12, (0.0, 260.0)
     supply.advance(charge, level(scene, 300.0), 0.0, 1.7)
     T = supply.temperature(charge)
     contact, film = supply._dry * (300.0 - T), h * area * (gas - T)
-    lost = glow * ((T + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
+    lost = glow * ((T + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4)
     assert contact + film - lost == pytest.approx(0.0, abs=1.0 * h * area)  # a kelvin
     assert 300.0 < T < gas
 

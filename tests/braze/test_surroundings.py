@@ -16,6 +16,7 @@ from thermo.braze.surroundings import (
     RoomLoss,
     gas_behind,
 )
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import (
     Exposure,
     Jet,
@@ -27,7 +28,6 @@ from thermo.flame import (
     phase_pose,
 )
 from thermo.heat import HeatModel
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant, get_brick, get_gas
 from thermo.shape import build_mesh
 
@@ -64,7 +64,7 @@ def test_the_room_is_radiated_at_by_how_hot_the_surface_has_been(earth, skin):
     assert not b.any()
     np.testing.assert_allclose(e, expected, rtol=1e-12)
     for C in (35.0, 600.0):
-        lost = e * STEFAN_BOLTZMANN * (C + KELVIN) ** 4 - a
+        lost = e * SIGMA * (C + ZERO_C_K) ** 4 - a
         fourth = (C + 273.15) ** 4 - (35.0 + 273.15) ** 4
         np.testing.assert_allclose(lost, expected * 5.670374419e-8 * fourth, atol=1e-9)
 
@@ -84,7 +84,7 @@ def test_air_rises_from_each_body_as_hot_as_it_is_where_no_flame_is(earth, skin)
         assert h > 10.0
         for column, left in enumerate((h, h - 8.0, 0.0)):
             np.testing.assert_allclose(b[own, column], left, rtol=1e-3)
-    room_C = a - e * STEFAN_BOLTZMANN * (20.0 + KELVIN) ** 4
+    room_C = a - e * SIGMA * (20.0 + ZERO_C_K) ** 4
     np.testing.assert_allclose(room_C, 20.0 * b, rtol=1e-9, atol=1e-9)
 
 
@@ -177,15 +177,15 @@ def test_a_brick_behind_warms_by_its_gas_and_radiates_on_what_faces_it(earth, sk
     a, b, e = (np.broadcast_to(x, (skin.pieces, 1))[:, 0] for x in brick.terms(0.0, skin))
     assert not b.any() and not e.any()
     far = skin.normal[:, 0] < -0.95  # torch at +x, brick beyond -x
-    full = constant("emissivity", "oxidised").value * BRICK_EMISSIVITY * STEFAN_BOLTZMANN
-    full *= (600.0 + KELVIN) ** 4 - (20.0 + KELVIN) ** 4
+    full = constant("emissivity", "oxidised").value * BRICK_EMISSIVITY * SIGMA
+    full *= (600.0 + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4
     share = (1.0 - skin.normal[:, 0]) / 2
     np.testing.assert_allclose(a, full * share, rtol=1e-9)
     assert a[far].min() > 0.9 * full
 
 
 def radiated(T_C):
-    return BRICK_EMISSIVITY * STEFAN_BOLTZMANN * ((T_C + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
+    return BRICK_EMISSIVITY * SIGMA * ((T_C + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4)
 
 
 def test_a_brick_that_is_hot_cools_by_its_radiation(earth, skin):

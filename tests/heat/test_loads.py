@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.heat import ConstantSolid, CosineLobeFlux, GreyLoss, HeatModel, LinearLoss
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.heat.model import in_series
 from thermo.shape import build_mesh
 
@@ -96,9 +96,9 @@ def test_grey_body_radiates_by_the_fourth_power(mesh, T):
     y = model.start(T)
     model.refresh(0.0, y)
     loss = model.rates(0.0, y, np.empty_like(y))[-1, 0]
-    fourth = (T + KELVIN) ** 4 - (20.0 + KELVIN) ** 4
+    fourth = (T + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4
     area = mesh.joint.sphere_area + mesh.joint.rod_side_area
-    assert loss == pytest.approx(0.7 * STEFAN_BOLTZMANN * area * fourth, rel=1e-6)
+    assert loss == pytest.approx(0.7 * SIGMA * area * fourth, rel=1e-6)
 
 
 def test_surface_in_series_with_its_half_cell(mesh, steel):
@@ -121,7 +121,7 @@ def test_radiating_surface_is_linearised_once(mesh, steel):
     y = model.start(1100.0)
     model.refresh(0.0, y)
     surface = model.readings(0.0, y).outside(model.order[: model.covered])[:, 0]
-    leaves = 0.9 * STEFAN_BOLTZMANN * ((surface + KELVIN) ** 4 - (20.0 + KELVIN) ** 4)
+    leaves = 0.9 * SIGMA * ((surface + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4)
     reaches = 30.0 * (1100.0 - surface) / mesh.skin.depth
     np.testing.assert_allclose(reaches, leaves, rtol=1e-4)
 
@@ -131,7 +131,7 @@ def test_emissivity_may_differ_by_piece_and_column(mesh):
     e = np.linspace(0.3, 0.9, 2 * mesh.skin.pieces).reshape(-1, 2)
     a, _, found = GreyLoss(e, 20.0).terms(0.0, mesh.skin)
     np.testing.assert_array_equal(found, e)
-    np.testing.assert_allclose(a, e * STEFAN_BOLTZMANN * (20.0 + KELVIN) ** 4, rtol=1e-14)
+    np.testing.assert_allclose(a, e * SIGMA * (20.0 + ZERO_C_K) ** 4, rtol=1e-14)
 
 
 @given(
@@ -146,10 +146,10 @@ def test_flux_through_a_half_cell_is_the_tangent_of_its_law_at_the_outside(T, x,
     """q = s - p x is q(T) + q'(T) (Ts - T) where Ts = x + q·half; q' by a complex step."""
 
     def law(outside):
-        return a - b * outside - e * STEFAN_BOLTZMANN * (outside + KELVIN) ** 4
+        return a - b * outside - e * SIGMA * (outside + ZERO_C_K) ** 4
 
-    push, pull = in_series(T, half, a, b, e * STEFAN_BOLTZMANN)
+    push, pull = in_series(T, half, a, b, e * SIGMA)
     q = push - pull * x
     tangent = law(T) + law(T + 1e-20j).imag / 1e-20 * (x + half * q - T)
-    size = abs(a) + (b + 4.0 * e * STEFAN_BOLTZMANN * 2000.0**3) * 2000.0
+    size = abs(a) + (b + 4.0 * e * SIGMA * 2000.0**3) * 2000.0
     assert q == pytest.approx(tangent, rel=1e-9, abs=1e-12 * size)

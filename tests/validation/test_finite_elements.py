@@ -12,7 +12,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.constants import SIGMA, ZERO_C_K
 from validation.checks import read_columns
 from validation.finite_elements.ours import Braze
 
@@ -106,7 +106,7 @@ def test_both_let_in_the_same_heat(braze, case, surface_C):
     """Power through the surface within 1e-4 of the 26.5 W that the cold part takes in."""
     model = finite_elements()[1].Model(case, n=3, modes=6)
     theirs = model.power(model.start() * (surface_C / case.ambient_C))
-    skin, kelvin = braze.mesh.skin, surface_C + KELVIN
+    skin, kelvin = braze.mesh.skin, surface_C + ZERO_C_K
     terms = [load.terms(0.0, skin) for load in braze.model.loads]
-    flux = sum(a - b * surface_C - e * STEFAN_BOLTZMANN * kelvin**4 for a, b, e in terms)
+    flux = sum(a - b * surface_C - e * SIGMA * kelvin**4 for a, b, e in terms)
     assert theirs == pytest.approx(float(skin.area @ flux[:, 0]), abs=1e-4 * 26.5)

@@ -22,9 +22,9 @@ from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
 from thermo.braze.supply import Supply
 from thermo.braze.surroundings import Brick, Flames, RoomLoss
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import Phase, Strategy, caught_share
 from thermo.heat import Contact, HeatModel, Load, Readings, Sink, Step
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant
 from thermo.shape import Mesh, build_mesh
 
@@ -278,8 +278,8 @@ class Scene:
         T = np.broadcast_to(T_C[:, None], shape)
         self._room.update(T, self.past.skin, np.zeros(shape))
         a, b, e = (x[:, 0] for x in self._room.terms(0.0, skin))
-        kelvin = T_C + KELVIN
-        cube = e * STEFAN_BOLTZMANN * kelvin**3
+        kelvin = T_C + ZERO_C_K
+        cube = e * SIGMA * kelvin**3
         return skin.area * (b * T_C + cube * kelvin - a), skin.area * (b + 4.0 * cube)
 
     def _note_ready(self, step: Step, now: Floats) -> None:

@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from thermo.braze.mouth_gas import POSES, jet_at_mouth
 from thermo.braze.result import Braze
 from thermo.braze.supply import enthalpy_table, mass_per_area
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import Exposure, Jet
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import constant
 
 Floats = NDArray[np.float64]
@@ -98,7 +98,7 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
     ends = float(np.interp(filler.liquidus_C, temperature, enthalpy))
     for i, t in enumerate(times):
         T = np.interp(h, enthalpy, temperature)
-        radiated = emissivity * STEFAN_BOLTZMANN * ((T + KELVIN) ** 4 - (ambient + KELVIN) ** 4)
+        radiated = emissivity * SIGMA * ((T + ZERO_C_K) ** 4 - (ambient + ZERO_C_K) ** 4)
         flux = shares * (h_flame[i] * (gas_C[i] - T) - radiated)
         # contact is stiff for fine wire: relaxed exactly toward the part within the step
         capacity = per_area * slopes[np.searchsorted(temperature, T, side="right") - 1]

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from thermo.braze.coat import BOILING_C
 from thermo.braze.damp import ROOM_C, Damp, DryingStep, damp_in, drying_plan, heat_to_boil
 from thermo.braze.setup import Setup
+from thermo.constants import ZERO_C_K, G
 from thermo.matter import constant
-from thermo.matter.capillary import GRAVITY, slot_permeability, tube_permeability
+from thermo.matter.capillary import slot_permeability, tube_permeability
 from thermo.matter.if97 import R
-from thermo.matter.water import ATMOSPHERE, ZERO_K, steam_viscosity
+from thermo.matter.water import ATMOSPHERE, steam_viscosity
 from thermo.shape import Joint
 
 TOLD_C = (100.0, 120.0, 150.0, 200.0, 250.0, 300.0, 350.0, 400.0, 500.0, 600.0, 700.0, 800.0)
@@ -227,7 +228,7 @@ def vented(joint: Joint, damp: Damp, heating_rate: float, share: float) -> Open 
     at_C, rate, boils = _making(joint, damp, heating_rate, share)
     width = math.pi * (joint.hole_radius + joint.rod_radius)
     viscosity = float(steam_viscosity(at_C))
-    drag = 2.0 * viscosity * R * (at_C + ZERO_K)
+    drag = 2.0 * viscosity * R * (at_C + ZERO_C_K)
     by_gap = float(slot_permeability(width, gap)) / (drag * joint.insertion)
     by_vent = 0.0
     if joint.vent_length > 0.0:
@@ -259,9 +260,9 @@ def held(setup: Setup) -> Holding:
     if setup.support == "brick" and setup.clamp is not None:
         return Holding(None, "the clamp's grip")
     if setup.support == "brick":
-        return Holding(GRAVITY * setup.rod.density * joint.rod_volume, "the rod's weight")
+        return Holding(G * setup.rod.density * joint.rod_volume, "the rod's weight")
     if setup.attitude == "ball-up":
-        return Holding(GRAVITY * setup.ball.density * joint.ball_volume, "the ball's weight")
+        return Holding(G * setup.ball.density * joint.ball_volume, "the ball's weight")
     return Holding(0.0, "nothing: the ball hangs on the rod")
 
 

@@ -32,9 +32,9 @@ from thermo.braze.lump import Line, Lump
 from thermo.braze.mouth_gas import MouthGas
 from thermo.braze.pieces import inside
 from thermo.braze.setup import Setup
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import Exposure, Jet, Phase
 from thermo.heat import Readings
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from thermo.matter import Filler, constant
 from thermo.shape import Mesh
 
@@ -90,7 +90,7 @@ class Supply:
         contact = constant("contact", "filler-piece")
         exposed = constant("filler", "exposed-share").value
         wet = constant("contact", "gap-filler").value
-        self._radiates = constant("emissivity", "flux").value * STEFAN_BOLTZMANN
+        self._radiates = constant("emissivity", "flux").value * SIGMA
         if setup.snip.place == "mouth":
             self._exposed, touching, dry = exposed, 1.0 - exposed, contact.value
         elif inside(setup.snip):
@@ -348,7 +348,7 @@ def _under(charge: Charge, look: Readings) -> float:
 
 def _chord(T: float, ambient: float) -> float:
     """Slope of T⁴ (in kelvin) between two temperatures in °C [K³]."""
-    a, b = T + KELVIN, ambient + KELVIN
+    a, b = T + ZERO_C_K, ambient + ZERO_C_K
     return (a * a + b * b) * (a + b)
 
 

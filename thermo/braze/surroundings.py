@@ -10,6 +10,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import (
     Exposure,
     Jet,
@@ -21,7 +22,7 @@ from thermo.flame import (
     phase_pose,
     spent_jet,
 )
-from thermo.heat.loads import KELVIN, NOTHING, STEFAN_BOLTZMANN, Terms
+from thermo.heat.loads import NOTHING, Terms
 from thermo.matter import constant, get_brick, get_gas, oxidised_emissivity
 from thermo.shape import Joint, Skin
 from thermo.shape.skin import spans
@@ -159,7 +160,7 @@ class RoomLoss:
 
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
-        room = self._e * STEFAN_BOLTZMANN * (self._ambient_C + KELVIN) ** 4
+        room = self._e * SIGMA * (self._ambient_C + ZERO_C_K) ** 4
         return room + self._h * self._ambient_C, self._h, self._e
 
     def at(self, t: float, normal: Floats, body: int) -> None:
@@ -215,7 +216,7 @@ class Brick:
     def update(self, t0: float, t1: float, outside_C: Floats) -> None:
         """Heat the face over a step by what reaches it; temperatures (P, m)."""
         if self.gain:
-            (h, beside_C), e = self._gas.T, BRICK_EMISSIVITY * STEFAN_BOLTZMANN
+            (h, beside_C), e = self._gas.T, BRICK_EMISSIVITY * SIGMA
         else:
             weight = self._skin.area[:, None] * self._share
             beside_C = np.sum(weight * outside_C, axis=0) / weight.sum(axis=0)
@@ -228,8 +229,8 @@ class Brick:
             before += per_flux * (weights @ np.array(self._fluxes))
         T = self.face_C
         for _ in range(NEWTON):  # the flux is taken at the step's end: no jet makes it swing
-            kelvin = T + KELVIN
-            radiated = e * (kelvin**4 - (self._ambient_C + KELVIN) ** 4)
+            kelvin = T + ZERO_C_K
+            radiated = e * (kelvin**4 - (self._ambient_C + ZERO_C_K) ** 4)
             flux = h * (beside_C - T) - radiated
             T = T - (T - before - own * flux) / (1.0 + own * (h + 4.0 * e * kelvin**3))
         self.face_C = T
@@ -241,9 +242,9 @@ class Brick:
         if not self.gain:
             b = self._contact * self._share
             return b * self.face_C, b, NOTHING
-        kelvin4 = (self.face_C + KELVIN) ** 4 - (self._ambient_C + KELVIN) ** 4
+        kelvin4 = (self.face_C + ZERO_C_K) ** 4 - (self._ambient_C + ZERO_C_K) ** 4
         emissivity = constant("emissivity", "oxidised").value * BRICK_EMISSIVITY
-        return self._share * emissivity * STEFAN_BOLTZMANN * kelvin4, NOTHING, NOTHING
+        return self._share * emissivity * SIGMA * kelvin4, NOTHING, NOTHING
 
     def at(self, t: float, normal: Floats, body: int) -> None:
         """None: known piece by piece."""

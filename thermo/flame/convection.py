@@ -10,14 +10,11 @@ import numpy as np
 from numpy.polynomial import chebyshev, legendre, polynomial
 from numpy.typing import ArrayLike, NDArray
 
-from thermo.matter.gas import ZERO_C, Gas
+from thermo.constants import SIGMA, ZERO_C_K, G
+from thermo.matter.gas import Gas
 
 Array = NDArray[np.float64]
 
-GRAVITY = 9.80665
-"""Standard acceleration of gravity [m/s²] (3rd General Conference on Weights and Measures)."""
-STEFAN_BOLTZMANN = 5.670374419e-8
-"""Stefan-Boltzmann constant [W/m²K⁴] (CODATA 2018; exact in the SI of 2019)."""
 
 FRONT_FACTOR = 1.85
 """Local over mean Nusselt number at the upwind stagnation point, at Reynolds numbers near 200:
@@ -355,9 +352,9 @@ def radiative_coefficient(
     -----
     Source: Stefan-Boltzmann law for a small grey body in large surroundings.
     """
-    T = np.asarray(T_C, dtype=float) + ZERO_C
-    Ts = np.asarray(surroundings_C, dtype=float) + ZERO_C
-    return np.asarray(np.asarray(emissivity) * STEFAN_BOLTZMANN * (T * T + Ts * Ts) * (T + Ts))
+    T = np.asarray(T_C, dtype=float) + ZERO_C_K
+    Ts = np.asarray(surroundings_C, dtype=float) + ZERO_C_K
+    return np.asarray(np.asarray(emissivity) * SIGMA * (T * T + Ts * Ts) * (T + Ts))
 
 
 def _film(
@@ -369,5 +366,5 @@ def _film(
     film = 0.5 * (surface + ambient)
     nu = gas.viscosity(film) / gas.density(film)
     Pr = gas.prandtl(film)
-    grashof = GRAVITY * np.abs(surface - ambient) * diameter**3 / ((film + ZERO_C) * nu**2)
+    grashof = G * np.abs(surface - ambient) * diameter**3 / ((film + ZERO_C_K) * nu**2)
     return np.asarray(grashof * Pr), np.asarray(Pr), np.asarray(gas.conductivity(film))

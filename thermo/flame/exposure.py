@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.constants import G
 from thermo.flame.convection import (
-    GRAVITY,
     Array,
     churchill_bernstein_cylinder,
     cylinder_shape,
@@ -136,7 +136,7 @@ def local_exposure(
         if not here.any():
             continue
         u = speed[here]
-        in_flame = -np.expm1(-(u**2) / (GRAVITY * diameter))
+        in_flame = -np.expm1(-(u**2) / (G * diameter))
         h[here] = in_flame * law(jet.gas, gas_T_C[here], u, diameter, upwind[here], wall_C)
     return jet.torch.transfer_factor * h, gas_T_C
 

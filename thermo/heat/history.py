@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import ArrayLike
 
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.heat.model import Floats, HeatModel
 from thermo.heat.reading import Place, point_weights
 from thermo.shape import Mesh
@@ -179,8 +179,8 @@ def _outside(inner: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> Fl
     """Temperature T of an outside whose own flux, a - b T - e σ T_K⁴, has come through `half`."""
     T = np.array(inner, dtype=float)
     for _ in range(NEWTON):
-        cube = e * STEFAN_BOLTZMANN * (T + KELVIN) ** 3
-        rest = inner - T + half * (a - b * T - cube * (T + KELVIN))
+        cube = e * SIGMA * (T + ZERO_C_K) ** 3
+        rest = inner - T + half * (a - b * T - cube * (T + ZERO_C_K))
         T += rest / (1.0 + half * (b + 4.0 * cube))
     return T
 

@@ -13,15 +13,13 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.shape import Skin
 
 Floats = NDArray[np.float64]
 Terms = tuple[Floats, Floats, Floats]
 
 NOTHING: Floats = np.zeros((1, 1))
-
-STEFAN_BOLTZMANN = 5.670374419e-8  # W/m²K⁴, CODATA 2018, exact by the 2019 SI
-KELVIN = 273.15
 
 
 class Load(Protocol):
@@ -125,7 +123,7 @@ class GreyLoss:
     def terms(self, t: float, skin: Skin) -> Terms:
         """Terms on every piece."""
         e = np.broadcast_to(np.atleast_2d(self.emissivity), (skin.pieces, self._columns()))
-        return e * STEFAN_BOLTZMANN * (self.ambient_C + KELVIN) ** 4, NOTHING, e
+        return e * SIGMA * (self.ambient_C + ZERO_C_K) ** 4, NOTHING, e
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
         """None: known piece by piece."""

@@ -17,10 +17,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import sparse
 
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.heat.conditions import Conditions, Contact, Curve, Law
 from thermo.heat.conduction import conduction_operator
 from thermo.heat.layer import Layer, Sink
-from thermo.heat.loads import KELVIN, NOTHING, STEFAN_BOLTZMANN, Load
+from thermo.heat.loads import NOTHING, Load
 from thermo.heat.solids import HIGHEST_C, LOWEST_C, SolidLike, Tables
 from thermo.shape import Mesh
 
@@ -344,7 +345,7 @@ class HeatModel:
                 for i, term in enumerate(terms):
                     if term is not NOTHING:
                         total[i] = term if total[i] is NOTHING else total[i] + term
-        total[2] = total[2] * STEFAN_BOLTZMANN
+        total[2] = total[2] * SIGMA
         shape = len(times), len(self.cell), self.columns
         return [x if x.shape == shape else np.broadcast_to(x, shape) for x in total]
 
@@ -384,7 +385,7 @@ def in_series(T: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple
 
     Returns s and p; e is e·σ. With no half cell in between (a layer) T is the outside's own.
     """
-    kelvin = T + KELVIN
+    kelvin = T + ZERO_C_K
     cube = e * kelvin * kelvin * kelvin
     slope = b + 4.0 * cube
     series = 1.0 / (1.0 + half * slope)

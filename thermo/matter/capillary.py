@@ -9,9 +9,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from thermo.constants import G
 from thermo.matter.curve import Floats
-
-GRAVITY = 9.80665  # standard acceleration of free fall [m/s²]
 
 
 def slot_pressure(tension: ArrayLike, angle_deg: ArrayLike, gap: ArrayLike) -> Floats:
@@ -56,7 +55,7 @@ def rise(pressure: ArrayLike, density: ArrayLike) -> Floats:
 
     Validity: far above the width of gap or tube. Source: Jurin's law.
     """
-    return np.asarray(pressure, dtype=float) / (np.asarray(density, dtype=float) * GRAVITY)
+    return np.asarray(pressure, dtype=float) / (np.asarray(density, dtype=float) * G)
 
 
 def slot_fill_time(

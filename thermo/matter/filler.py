@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from thermo.constants import ZERO_C_K
 from thermo.matter.records import Record, UnknownName, constant, fold, number, table
 
 ATOMIC_MASS = {
@@ -155,7 +156,7 @@ class Filler:
             )
         )
         pure = pressure / (activity * moles["Zn"] / sum(moles.values()))
-        return slope / (above - math.log(pure)) - 273.15
+        return slope / (above - math.log(pure)) - ZERO_C_K
 
     @property
     def cautions(self) -> tuple[str, ...]:

@@ -10,12 +10,12 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike
 
+from thermo.constants import ZERO_C_K
 from thermo.matter.curve import Curve, Floats
 from thermo.matter.records import Record, find, table
 
 GAS_CONSTANT = 8.314462618  # J/(mol K), exact since 2019
 ATMOSPHERE = 101325.0  # Pa
-ZERO_C = 273.15  # K
 COLUMNS = (
     "viscosity_Pa_s",
     "conductivity_W_mK",
@@ -42,7 +42,7 @@ class Gas:
 
     def density(self, T: ArrayLike) -> Floats:
         """ρ = p M / (R T), ideal gas at 1 atm [kg/m³], T in °C, any shape."""
-        kelvin = np.asarray(T, dtype=float) + ZERO_C
+        kelvin = np.asarray(T, dtype=float) + ZERO_C_K
         return ATMOSPHERE * self.molar_mass / (GAS_CONSTANT * kelvin)
 
     def viscosity(self, T: ArrayLike) -> Floats:

@@ -12,6 +12,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import ArrayLike
 
+from thermo.constants import ZERO_C_K
 from thermo.matter.curve import Floats
 from thermo.matter.if97 import (
     CRITICAL_DENSITY,
@@ -23,8 +24,7 @@ from thermo.matter.if97 import (
     helmholtz,
 )
 
-ZERO_K = 273.15
-CRITICAL_C = CRITICAL_K - ZERO_K
+CRITICAL_C = CRITICAL_K - ZERO_C_K
 ATMOSPHERE = 101325.0  # [Pa]
 HIGHEST_C = 2000.0
 HIGHEST_PRESSURE = 100e6  # end of the formulation [Pa]
@@ -75,7 +75,7 @@ def saturation_pressure(T: ArrayLike) -> Floats:
     celsius = np.asarray(T, dtype=float)
     if np.any(celsius < 0.0) or np.any(celsius > CRITICAL_C):
         raise ValueError("saturated steam exists from 0 to 373.946 °C only")
-    kelvin = celsius + ZERO_K
+    kelvin = celsius + ZERO_C_K
     theta = kelvin + N[8] / (kelvin - N[9])
     a = theta**2 + N[0] * theta + N[1]
     b = N[2] * theta**2 + N[3] * theta + N[4]
@@ -116,7 +116,7 @@ def saturation_temperature(pressure: ArrayLike) -> Floats:
     g = N[1] * beta**2 + N[4] * beta + N[7]
     d = 2.0 * g / (-f - np.sqrt(f * f - 4.0 * e * g))
     kelvin: Floats = (N[9] + d - np.sqrt((N[9] + d) ** 2 - 4.0 * (N[8] + N[9] * d))) / 2.0
-    return kelvin - ZERO_K
+    return kelvin - ZERO_C_K
 
 
 def latent_heat(T: ArrayLike) -> Floats:
@@ -136,7 +136,7 @@ def latent_heat(T: ArrayLike) -> Floats:
     """
 
     def one(celsius: float) -> float:
-        liquid, steam = _saturated(celsius + ZERO_K)
+        liquid, steam = _saturated(celsius + ZERO_C_K)
         return steam.enthalpy - liquid.enthalpy
 
     return _each(one, T)
@@ -147,7 +147,7 @@ def steam_volume(T: ArrayLike) -> Floats:
 
     Source: IAPWS R7-97(2012).
     """
-    return _each(lambda celsius: _saturated(celsius + ZERO_K)[1].volume, T)
+    return _each(lambda celsius: _saturated(celsius + ZERO_C_K)[1].volume, T)
 
 
 def water_density(T: ArrayLike) -> Floats:
@@ -155,7 +155,7 @@ def water_density(T: ArrayLike) -> Floats:
 
     Cold water under one atmosphere differs by less than 0.01 %. Source: IAPWS R7-97(2012).
     """
-    return _each(lambda celsius: 1.0 / _saturated(celsius + ZERO_K)[0].volume, T)
+    return _each(lambda celsius: 1.0 / _saturated(celsius + ZERO_C_K)[0].volume, T)
 
 
 def isochoric_pressure(T: ArrayLike, density: ArrayLike) -> Floats:
@@ -224,7 +224,7 @@ def expansion_work(T: ArrayLike, density: ArrayLike) -> Floats:
             return math.inf
         if start.pressure <= ATMOSPHERE:
             return 0.0
-        end = _expanded(start.entropy, celsius + ZERO_K)
+        end = _expanded(start.entropy, celsius + ZERO_C_K)
         return max(0.0, start.energy - end.energy - ATMOSPHERE * (end.volume - start.volume))
 
     return _each(one, T, density)
@@ -242,7 +242,7 @@ def steam_viscosity(T: ArrayLike) -> Floats:
 
     Validity: to a few bar, 0 to 900 °C. Source: IAPWS R12-08(2008), equation 11, from memory.
     """
-    theta = (np.asarray(T, dtype=float) + ZERO_K) / CRITICAL_K
+    theta = (np.asarray(T, dtype=float) + ZERO_C_K) / CRITICAL_K
     thin: Floats = 1e-4 * np.sqrt(theta) / sum(h / theta**i for i, h in enumerate(THIN))
     return thin
 
@@ -259,7 +259,7 @@ def _shut_in(celsius: float, density: float) -> Fluid | None:
         raise ValueError(f"{celsius:g} °C: water is known from 0 to {HIGHEST_C:g} °C only")
     if not (math.isfinite(density) and density > 0.0):
         raise ValueError(f"density = {density:g} kg/m³: must be above 0")
-    kelvin, volume = celsius + ZERO_K, 1.0 / density
+    kelvin, volume = celsius + ZERO_C_K, 1.0 / density
     if kelvin < CRITICAL_K:
         liquid, steam = _saturated(kelvin)
         if liquid.volume <= volume <= steam.volume:
@@ -286,7 +286,7 @@ def _of_volume(region: int, kelvin: float, volume: float, highest: float) -> Flu
     if gibbs(region, kelvin, highest).volume > volume:
         return None
     thin = 0.2 * R * kelvin / volume  # steam of this volume has at least a third of an ideal gas's
-    lowest = float(saturation_pressure(kelvin - ZERO_K)) if region == 1 else thin
+    lowest = float(saturation_pressure(kelvin - ZERO_C_K)) if region == 1 else thin
 
     def excess(log_pressure: float) -> float:
         return math.log(gibbs(region, kelvin, math.exp(log_pressure)).volume / volume)
@@ -297,7 +297,7 @@ def _of_volume(region: int, kelvin: float, volume: float, highest: float) -> Flu
 
 def _saturated(kelvin: float) -> tuple[Fluid, Fluid]:
     """Boiling water and the steam over it."""
-    pressure = float(saturation_pressure(kelvin - ZERO_K))
+    pressure = float(saturation_pressure(kelvin - ZERO_C_K))
     if kelvin <= EDGE_13_K:
         return gibbs(1, kelvin, pressure), gibbs(2, kelvin, pressure)
     return _met(kelvin, pressure, DENSEST), _met(kelvin, pressure, THINNEST)
@@ -322,12 +322,12 @@ def _met(kelvin: float, pressure: float, density: float) -> Fluid:
 
 def _expanded(entropy: float, kelvin: float) -> Fluid:
     """State of an entropy at one atmosphere, not hotter than before."""
-    boils = float(saturation_temperature(ATMOSPHERE)) + ZERO_K
+    boils = float(saturation_temperature(ATMOSPHERE)) + ZERO_C_K
     liquid, steam = (gibbs(region, boils, ATMOSPHERE) for region in (1, 2))
     if liquid.entropy <= entropy <= steam.entropy:
         share = (entropy - liquid.entropy) / (steam.entropy - liquid.entropy)
         return liquid.mixed(steam, share)
-    low, high = (ZERO_K, boils) if entropy < liquid.entropy else (boils, max(kelvin, boils))
+    low, high = (ZERO_C_K, boils) if entropy < liquid.entropy else (boils, max(kelvin, boils))
 
     def state(T: float) -> Fluid:
         return gibbs(1 if high == boils else 2 if T <= EDGE_25_K else 5, T, ATMOSPHERE)

@@ -11,7 +11,6 @@ from thermo.heat import LinearLoss
 from validation.checks import Computed, Floats, Row
 from validation.grids import HELD, Run, build_grid
 
-
 BELOW_K = 0.1
 """The slab starts so far below its melting point, which tables of T(H) spread over 0.03 K; a
 three-thousandth of the latent heat."""

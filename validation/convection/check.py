@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import (
     churchill_bernstein_cylinder,
     churchill_sphere_free,
@@ -11,7 +12,6 @@ from thermo.flame import (
     sibulkin_sphere_front,
 )
 from thermo.heat import GreyLoss
-from thermo.heat.loads import KELVIN, STEFAN_BOLTZMANN
 from validation.checks import Computed, Row
 from validation.grids import build_grid
 
@@ -30,7 +30,7 @@ def radiation(row: Row) -> Computed:
     """H07."""
     skin = build_grid([0.0, 1.0], sides=[(0, 1)]).skin
     a, _, e = (float(term[0, 0]) for term in GreyLoss(0.8, 20.0).terms(0.0, skin))
-    loss = e * STEFAN_BOLTZMANN * (row.along + KELVIN) ** 4 - a
+    loss = e * SIGMA * (row.along + ZERO_C_K) ** 4 - a
     return {"coefficient": radiative_coefficient(0.8, row.along, 20.0), "loss": loss / 1e3}
 
 

@@ -9,13 +9,13 @@ from thermo.braze import Braze, Limit
 from thermo.braze.aftercare import HARDENS, Aftercare, ac1_C
 from thermo.braze.limits import LimitName
 from thermo.braze.stages import WASH_BELOW_C, StageName
+from thermo.constants import ZERO_C_K
 from thermo.show.wording.words import said
 
 MODEL = "computed"
 PRACTICE = "common practice, no source"
 MEMORY = "from memory"
 ARTICLE = "read in an article on torch brazing"
-KELVIN = 273.15
 ROOM_C = 20.0
 MM3 = 1e9
 SPENT = (LimitName.FLUX_IN_GAP_SPENT, LimitName.FLUX_SPENT)
@@ -177,7 +177,7 @@ def _hollow_places(braze: Braze, found: Aftercare) -> Iterator[Step]:
         where.append(f"{MM3 * found.hollow:.2g} mm³ at the hole's bottom stayed hollow")
     text = f"Do not pickle: {' and '.join(where)}; acid gets in and stays"
     if braze.stage(StageName.SOLID).time_s is not None:
-        left = (ROOM_C + KELVIN) / (braze.setup.filler.solidus_C + KELVIN)
+        left = (ROOM_C + ZERO_C_K) / (braze.setup.filler.solidus_C + ZERO_C_K)
         text += (
             f": gas shut in as filler sets falls to {100 * left:.0f} % of its pressure and draws "
             "it in"
