@@ -9,7 +9,7 @@ import pytest
 from matplotlib import rc_context
 from matplotlib.image import imread
 
-from thermo.braze import Leeway
+from thermo.braze import Leeway, Unfilled
 from thermo.braze.limits import OF_FILLER
 from thermo.flame import Phase, Strategy
 from thermo.show.pictures import paper
@@ -17,6 +17,7 @@ from thermo.show.pictures import studies as charts
 from thermo.show.pictures.compare import draw_leeway, draw_strategies
 from thermo.show.pictures.rods import COLOURS, DASHES, draw_rods
 from thermo.show.pictures.sizes import draw_sizes
+from thermo.show.wording.telling import unfilled
 from thermo.study.compare import Comparison, compare, spoilt
 from thermo.study.rods import rods
 from thermo.study.sizes import sizes
@@ -451,3 +452,15 @@ def test_labels_moved_another_way_move_further():
 def test_every_line_of_a_rod_has_a_style_of_its_own():
     styles = set(zip(map(str, DASHES * len(COLOURS)), COLOURS * len(DASHES), strict=True))
     assert len(styles) == len(DASHES) * len(COLOURS)
+
+
+@pytest.mark.parametrize("why", [Unfilled.TOO_LITTLE, Unfilled.FILLER_COLD, Unfilled.CUT_OFF])
+def test_what_keeps_a_hot_gap_unfilled_stands_below_its_column(size_rows, why, check_legible):
+    rows, run = size_rows, size_rows[0].run
+    stages = tuple(replace(s, time_s=None) if s.name == "filled" else s for s in run.stages)
+    dry = replace(rows[0], run=replace(run, stages=stages, unfilled=why))
+    figure = paper.drawn(draw_sizes, [dry, *rows[1:]])
+    texts = [text.get_text() for text in figure.texts]
+    assert "no" in texts
+    assert any(unfilled(dry.run) == " ".join(text.split()) for text in texts)
+    check_legible(figure)

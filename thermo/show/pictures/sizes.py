@@ -134,7 +134,7 @@ def _table(page: Page, rows: Sequence[SizeRow]) -> None:
         page.text(1.35, height, words, size=TABLE, ha="right", va="baseline")
     for place, row in enumerate(rows):
         middle = 1.45 + COLUMN * (place + 0.5)
-        seen, filled = row.run.stage(StageName.FLUX_CLEAR).seen_s, row.run.filled_s
+        seen = row.run.stage(StageName.FLUX_CLEAR).seen_s
         cells = {
             1.8: f"{MM * row.joint.ball_diameter:.3g}",
             1.52: f"{MM * row.joint.rod_diameter:.3g}",
@@ -144,18 +144,23 @@ def _table(page: Page, rows: Sequence[SizeRow]) -> None:
         for height, words in cells.items():
             weight = "bold" if height in (1.8, 0.96) else "normal"
             page.text(middle, height, words, size=TABLE, ha="center", weight=weight)
-        if filled is not None:
-            words = "\n".join(textwrap.wrap(leeway_words(row.run.leeway), 15))
+        words = "\n".join(textwrap.wrap(_below(row.run), 15))
+        if words:
             page.text(middle, 0.82, words, size=LESS, ha="center", va="top")
 
 
 def _full(run: Braze) -> str:
-    """When the gap is full; or how hot it gets, or what else keeps it from filling."""
+    """When the gap is full; or how hot it gets where it stays too cold."""
     if run.filled_s is not None:
         return said(run.filled_s)
-    if run.unfilled is Unfilled.TOO_COLD:
-        return f"no: {run.coldest_C:.0f} °C"
-    return "\n".join(textwrap.wrap(f"no: {unfilled(run)}", 15))
+    return f"no: {run.coldest_C:.0f} °C" if run.unfilled is Unfilled.TOO_COLD else "no"
+
+
+def _below(run: Braze) -> str:
+    """The leeway; or what else than cold keeps the gap from filling."""
+    if run.filled_s is not None:
+        return leeway_words(run.leeway)
+    return "" if run.unfilled is Unfilled.TOO_COLD else unfilled(run)
 
 
 def _key(rows: Sequence[SizeRow]) -> list[object]:
