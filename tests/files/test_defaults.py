@@ -187,3 +187,15 @@ def test_a_thread_given_in_inches_is_known_by_its_millimetres():
     for d, p in COARSE.items():
         given = round(d / 25.4, 4) * 25.4
         assert thread_for(d - 1.5 * p, (0.05, 0.13), given, None)[1] == p
+
+
+@pytest.mark.parametrize(("key", "value"), [("nozzle_mm", "5e-324"), ("nozzle_mm", "1e300")])
+def test_a_mouth_out_of_range_is_told_as_that(refused, key, value):
+    """And does not break the reckoning of the cone before."""
+    (line,) = refused(torch=['kind = "pocket"', f"{key} = {value}"])
+    assert f"torch.{key} = " in line and "between 0.5 and 40 mm" in line
+
+
+def test_next_to_no_fuel_or_too_much_has_a_cone_all_the_same(read, refused):
+    assert read(torch=['kind = "pocket"', "fuel_rate_g_per_h = 1e-300"]).torch.cone_mm > 0
+    assert refused(torch=['kind = "pocket"', "fuel_rate_g_per_h = 1e300"])

@@ -101,7 +101,8 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
         radiated = emissivity * SIGMA * ((T + ZERO_C_K) ** 4 - (ambient + ZERO_C_K) ** 4)
         flux = shares * (h_flame[i] * (gas_C[i] - T) - radiated)
         # contact is stiff for fine wire: relaxed exactly toward the part within the step
-        capacity = per_area * slopes[np.searchsorted(temperature, T, side="right") - 1]
+        piece = np.searchsorted(temperature, T, side="right") - 1
+        capacity = per_area * slopes[np.clip(piece, 0, len(slopes) - 1)]
         relax = -np.expm1(-pull * STEP_S / capacity) * capacity / STEP_S
         h = h + STEP_S * (flux + relax * (seats[i] - T)) / per_area
         melted = np.where((h >= ends) & ~np.isfinite(melted), t, melted)

@@ -124,9 +124,11 @@ def _cone_of_flow(tables: Tables) -> float | None:
     flame, kind = flame_of(tables), get_torch_kind(tables["torch"]["kind"])
     if flame is None or not flame.usual:
         return None
-    rate = number(tables, "torch", "fuel_rate_g_per_h") / 3.6e6
-    mixture = rate * (1.0 + number(tables, "torch", "primary_air") * flame.oxidant_per_fuel)
-    bore = number(tables, "torch", "nozzle_mm") / 1e3
+    rate, air, bore = (  # what is out of range is told later
+        min(max(number(tables, "torch", key), 1e-3), 1e6)
+        for key in ("fuel_rate_g_per_h", "primary_air", "nozzle_mm")
+    )
+    mixture, bore = rate / 3.6e6 * (1.0 + air * flame.oxidant_per_fuel), bore / 1e3
     cone = 1e3 * Torch.of_kind(kind.name).cone_with(mixture, bore)
     low, high = CONE_MM
     return round(min(max(cone, low), high), 2)
