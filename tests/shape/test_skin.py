@@ -47,4 +47,4 @@ def test_pieces_lie_over_their_cells(joints, data):
     rings = skin.sectors[skin.ring] >= 8
     assert depth[rings] == pytest.approx(skin.depth[rings], abs=0.1 * mesh.cell_size)
     assert np.all(sideways[rings] < 0.5 * mesh.cell_size)
-    assert np.all(skin.depth[rings] > 0.1 * mesh.cell_size)
+    assert np.all(skin.depth[rings] > 0.0)

@@ -43,6 +43,7 @@ Floats = NDArray[np.float64]
 SUBSTEP_S = 0.5  # in the flame
 ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
 FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
+ALIKE_WALLS_K = 1e-9  # walls so near the filler are alike: rounding
 SPREAD_S = 0.1  # over which heat is drawn that is owed, or by filler that wets (assumed): no peaks
 
 
@@ -207,7 +208,7 @@ class Supply:
         hotter = walls - self.temperature(charge)
         giving = lying * np.maximum(hotter if charge.drawn > 0.0 else -hotter, 0.0)
         total = giving.sum()
-        return giving / total if total > 0.0 else lying
+        return giving / total if total > ALIKE_WALLS_K else lying
 
     def _draw(self, charge: Charge, walls: float, t: float, ahead: float) -> None:
         """Choose what filler draws in the next step, led there by walls that go on as they did.

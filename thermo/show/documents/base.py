@@ -15,7 +15,9 @@ Number = Annotated[float | None, BeforeValidator(number)]
 class Part(BaseModel):
     """A part of a document; may be read off an object with attributes of the same names."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, from_attributes=True)
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, from_attributes=True, protected_namespaces=()
+    )
 
 
 class Document(Part):
