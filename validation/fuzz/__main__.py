@@ -68,7 +68,9 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--first", type=int, default=0, help="number of the first input")
     parser.add_argument("--inputs", type=int, default=20000)
     parser.add_argument("--workers", type=int, default=1)
-    parser.add_argument("--limit", type=float, default=LIMIT_S, help="seconds for one input")
+    parser.add_argument(
+        "--limit", type=float, default=LIMIT_S, help="processor seconds for one input"
+    )
     parser.add_argument("--out", type=Path, default=Path("validation-report/fuzz"), metavar="DIR")
     given = parser.parse_args(arguments)
     began = time.monotonic()

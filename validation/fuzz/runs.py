@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import math
 import multiprocessing
 import os
 import pkgutil
@@ -30,6 +31,7 @@ from validation.fuzz.inputs import CASE, Input
 
 LIMIT_S = 20.0
 PROBE_LIMIT_S = 300.0
+PATIENCE = 10.0  # of the wall's clock beside the processor's: other work may share it
 MEMORY = 4 << 30
 WALL_S = re.compile(rb'"wall_s": [^,}]*')
 FORK = multiprocessing.get_context("fork")
@@ -125,19 +127,22 @@ class _Child:
 def run_all(
     inputs: Iterable[Input], work: Work = run_command, workers: int = 1, limit_s: float = LIMIT_S
 ) -> Iterator[tuple[Input, Outcome]]:
-    """Run inputs, each in a child and an empty folder of its own; in the order of their ends."""
+    """Run inputs, each in a child and an empty folder of its own; in the order of their ends.
+
+    The limit is of the processor's time, so that what else a machine does changes no outcome.
+    """
     _load_all()
     left, at_work = iter(inputs), dict[Connection, _Child]()
     while True:
         while len(at_work) < workers and (given := next(left, None)) is not None:
-            ours, child = _start(given, work)
+            ours, child = _start(given, work, limit_s)
             at_work[ours] = child
         if not at_work:
             return
-        soonest = min(child.began for child in at_work.values()) + limit_s
+        soonest = min(child.began for child in at_work.values()) + PATIENCE * limit_s
         ready = wait(list(at_work), max(soonest - time.monotonic(), 0.0))
         for ours, child in list(at_work.items()):
-            if ours in ready or time.monotonic() >= child.began + limit_s:
+            if ours in ready or time.monotonic() >= child.began + PATIENCE * limit_s:
                 yield child.given, _end(ours, at_work.pop(ours), limit_s, over=ours not in ready)
 
 
@@ -148,20 +153,21 @@ def _load_all() -> None:
             importlib.import_module(module.name)
 
 
-def _start(given: Input, work: Work) -> tuple[Connection, _Child]:
+def _start(given: Input, work: Work, limit_s: float) -> tuple[Connection, _Child]:
     ours, theirs = FORK.Pipe(duplex=False)
     folder = tempfile.TemporaryDirectory()
-    process = FORK.Process(target=_at_work, args=(given, work, folder.name, theirs))
+    process = FORK.Process(target=_at_work, args=(given, work, limit_s, folder.name, theirs))
     process.start()
     theirs.close()
     return ours, _Child(given, process, folder, time.monotonic())
 
 
-def _at_work(given: Input, work: Work, folder: str, theirs: Connection) -> None:
+def _at_work(given: Input, work: Work, limit_s: float, folder: str, theirs: Connection) -> None:
     """In the child: within bounds, in a group of its own so that all of it can be ended."""
     os.setsid()
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    resource.setrlimit(resource.RLIMIT_CPU, (math.ceil(limit_s), math.ceil(limit_s) + 5))
     os.chdir(_laid_out(given, Path(folder)))
     found = work(given)
     ours, below = (
@@ -176,7 +182,9 @@ def _end(ours: Connection, child: _Child, limit_s: float, *, over: bool) -> Outc
     try:
         found = Outcome("hang", seconds=limit_s) if over else ours.recv()
     except EOFError:
-        found = Outcome("crash", seconds=time.monotonic() - child.began)
+        child.process.join()
+        spent = child.process.exitcode == -signal.SIGXCPU
+        found = Outcome("hang" if spent else "crash", seconds=time.monotonic() - child.began)
     with contextlib.suppress(ProcessLookupError):
         os.killpg(child.process.pid, signal.SIGKILL)
     child.process.join()
