@@ -64,7 +64,7 @@ def test_a_filler_and_a_torch_are_rows(copy):
     assert "bench" in ask(copy, "list", "torches")
 
 
-def test_a_limit_is_a_name_and_a_bound(copy):
+def test_a_limit_is_a_name_and_a_threshold(copy):
     limits = "braze/limits.py"
     change(
         copy,
@@ -73,7 +73,7 @@ def test_a_limit_is_a_name_and_a_bound(copy):
         '    BEAD = "filler overheated as a bead", "bead"\n    DULL = "ball dull red", "dull"\n',
     )
     last = "        *_of_zinc(setup),\n"
-    bound = '        Bound(LimitName.DULL, "ball_max_C", 500.0, "°C", "ours"),\n'
+    bound = '        Threshold(LimitName.DULL, "ball_max_C", 500.0, "°C", "ours"),\n'
     change(copy, limits, last, last + bound)
     quick = ("--accuracy", "quick", "--workers", "1")
     text = ask(copy, "rods", "mercury.toml", "--rods", "1.2", *quick, "--no-pictures")

@@ -19,7 +19,7 @@ from scipy.sparse.linalg import splu, spsolve
 from thermo.heat import HeatModel, Load, March, Readings, SolidLike
 from thermo.heat.conduction import conduction_operator
 from thermo.heat.loads import Terms
-from thermo.shape import Mesh, Skin
+from thermo.shape import Mesh, Patches
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -39,7 +39,7 @@ class Sides:
     side: Ints
 
     @property
-    def pieces(self) -> int:
+    def count(self) -> int:
         """Number of pieces."""
         return len(self.cell)
 
@@ -68,7 +68,7 @@ class Grid:
     right: Ints
     face: Floats
     gap: Links
-    skin: Sides
+    patches: Sides
 
     @property
     def metal(self) -> Ints:
@@ -181,7 +181,7 @@ def build_grid(
         right=right[~parted],
         face=face[~parted],
         gap=Links(ball, rod, np.linalg.norm(face[parted], axis=1), *depths),
-        skin=Sides(*(np.concatenate(parts) for parts in zip(*map(_fields, skins), strict=True))),
+        patches=Sides(*(np.concatenate(parts) for parts in zip(*map(_fields, skins), strict=True))),
     )
 
 
@@ -199,10 +199,10 @@ class Given:
     ) -> None:
         self._terms, self.gain = terms, gain
 
-    def terms(self, t: float, skin: Skin) -> Terms:
+    def terms(self, t: float, patches: Patches) -> Terms:
         """Terms on every piece."""
         columns = (np.reshape(np.asarray(x, dtype=float), (-1, 1)) for x in self._terms(t))
-        a, b, e = (np.broadcast_to(x, (skin.pieces, 1)) for x in columns)
+        a, b, e = (np.broadcast_to(x, (patches.count, 1)) for x in columns)
         return a, b, e
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
@@ -266,7 +266,7 @@ class Run:
         """March on to a time [s], by steps not longer than `longest`."""
         while self._march.t < t:
             self._march.step(until=t, longest=longest)
-        self.model.jump()
+        self.model.discontinuity()
         self.model.refresh(t, self._march.y)
         return self
 
@@ -332,16 +332,16 @@ def steady(
     film, ambient_C, flux : array_like
         Film coefficient [W/m²K], its temperature [°C], given flux [W/m²], by piece.
     """
-    skin, n = grid.skin, grid.cells
+    patches, n = grid.patches, grid.cells
     film, ambient, flux = (
-        np.broadcast_to(np.asarray(x, float), (skin.pieces,)) for x in (film, ambient_C, flux)
+        np.broadcast_to(np.asarray(x, float), (patches.count,)) for x in (film, ambient_C, flux)
     )
-    link = _film_link(skin, film, k)
-    given = np.bincount(skin.cell, link * ambient + skin.area * flux, minlength=n)
-    loss = np.bincount(skin.cell, link, minlength=n)
+    link = _film_link(patches, film, k)
+    given = np.bincount(patches.cell, link * ambient + patches.area * flux, minlength=n)
+    loss = np.bincount(patches.cell, link, minlength=n)
     operator = k * conduction_operator(grid) - sparse.diags_array(loss)
     T = spsolve(sparse.csc_array(operator), -given)
-    return T, link * (ambient - T[skin.cell]) + skin.area * flux
+    return T, link * (ambient - T[patches.cell]) + patches.area * flux
 
 
 def slowest_mode(grid: Grid | Mesh, film: float) -> tuple[float, Floats]:
@@ -362,8 +362,8 @@ def slowest_mode(grid: Grid | Mesh, film: float) -> tuple[float, Floats]:
     mode : (n,) array
         Its shape in the cells, 1 where it is highest.
     """
-    skin, gap, n = grid.skin, grid.gap, grid.cells
-    loss = np.bincount(skin.cell, _film_link(skin, film, 1.0), minlength=n)
+    patches, gap, n = grid.patches, grid.gap, grid.cells
+    loss = np.bincount(patches.cell, _film_link(patches, film, 1.0), minlength=n)
     contact = sparse.diags_array(gap.area / (gap.ball_depth + gap.rod_depth))
     number, one = np.arange(len(gap.area)), np.ones(len(gap.area))
     drop = sparse.csr_array((one, (number, gap.ball)), shape=(len(one), n)) - sparse.csr_array(
@@ -378,7 +378,7 @@ def slowest_mode(grid: Grid | Mesh, film: float) -> tuple[float, Floats]:
     return rate, mode
 
 
-def _film_link(skin: Skin | Sides, film: ArrayLike, k: float) -> Floats:
+def _film_link(patches: Patches | Sides, film: ArrayLike, k: float) -> Floats:
     """Conductance from each piece's cell through half cell and film [W/K]."""
     film = np.asarray(film, dtype=float)
-    return np.asarray(skin.area * film / (1.0 + film * skin.depth / k))
+    return np.asarray(patches.area * film / (1.0 + film * patches.depth / k))

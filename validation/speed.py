@@ -22,8 +22,8 @@ from pathlib import Path
 import numpy as np
 
 from thermo.braze import Setup
-from thermo.braze.course import Course
-from thermo.braze.scene import Scene
+from thermo.braze.model import BrazeModel
+from thermo.braze.simulation import Simulation
 from thermo.braze.stages import ENTRY, READY
 from thermo.files import read_case, to_setup
 from thermo.flame import Phase, Strategy, default_strategies
@@ -56,15 +56,17 @@ def ready(
     strategy = setup.strategy
     best, found = np.inf, 0.0
     for _ in range(runs):
-        scene = Scene(setup, [strategy], "normal")
-        course = Course(scene, lambda model, y: engine(model, y, tolerance_K=tolerance_K))
-        column = course.columns[0]
+        braze_model = BrazeModel(setup, [strategy], "normal")
+        simulation = Simulation(
+            braze_model, lambda model, y: engine(model, y, tolerance_K=tolerance_K)
+        )
+        column = simulation.columns[0]
         began = time.perf_counter()
         while ENTRY not in column.reached:
-            course.advance()
+            simulation.advance()
         best = min(best, time.perf_counter() - began)
         found = column.reached[ENTRY]
-    return found, best, course.march
+    return found, best, simulation.march
 
 
 def _rivals(setup: Setup) -> None:
@@ -108,7 +110,7 @@ def _best(
     return best
 
 
-class Dry(Scene):
+class Dry(BrazeModel):
     """A scene whose filler neither warms nor flows."""
 
     def _feed(self, step: Step, look: Readings, ahead: float) -> None:
@@ -120,20 +122,20 @@ def _filling(setup: Setup, strategies: Mapping[str, Strategy]) -> None:
     print("until the gap is ready, with filler and without")
     for name in ("near side", "round"):
         walls = {}
-        for kind in (Scene, Dry):
+        for kind in (BrazeModel, Dry):
             walls[kind] = min(
                 _to_ready(kind(setup, [strategies[name]], "normal")) for _ in range(5)
             )
-        print(f"{name:10} filler costs {walls[Scene] / walls[Dry]:.2f} times")
+        print(f"{name:10} filler costs {walls[BrazeModel] / walls[Dry]:.2f} times")
     print()
 
 
-def _to_ready(scene: Scene) -> float:
+def _to_ready(braze_model: BrazeModel) -> float:
     """Wall time until the whole gap can take filler [s]."""
-    course = Course(scene, lambda model, y: March(model, y, tolerance_K=0.8))
+    simulation = Simulation(braze_model, lambda model, y: March(model, y, tolerance_K=0.8))
     began = time.perf_counter()
-    while READY not in course.columns[0].reached:
-        course.advance()
+    while READY not in simulation.columns[0].reached:
+        simulation.advance()
     return time.perf_counter() - began
 
 
@@ -163,14 +165,14 @@ def _cells(setup: Setup) -> None:
     print("ten seconds under the flame against cells (half mesh)")
     D, rows = setup.joint.ball_diameter, []
     for across in (17, 24, 32, 44, 60):
-        scene = Scene(setup, [setup.strategy], "normal", cell=D / across)
-        scene.hold(0, scene.phases[0][0], 0.0)
-        march = March(scene.model, scene.start(), tolerance_K=0.8)
+        braze_model = BrazeModel(setup, [setup.strategy], "normal", cell=D / across)
+        braze_model.hold(0, braze_model.phases[0][0], 0.0)
+        march = March(braze_model.heat, braze_model.start(), tolerance_K=0.8)
         began = time.perf_counter()
         while march.t < 10.0:
             step = march.step(10.0, 2.0)
-            scene.update(step, scene.look(step.t1, step.y1), 2.0)
-        rows.append((scene.mesh.cells, time.perf_counter() - began))
+            braze_model.update(step, braze_model.look(step.t1, step.y1), 2.0)
+        rows.append((braze_model.mesh.cells, time.perf_counter() - began))
         print(f"{rows[-1][0]:7d} cells {rows[-1][1]:8.3f} s")
     slope = np.polyfit(*np.log(np.array(rows)).T, 1)[0]
     print(f"grows as cells^{slope:.2f}\n")
@@ -181,12 +183,14 @@ def _columns(setup: Setup, accuracy: str) -> None:
     print(f"batch, {accuracy}, flame held 40 s")
     strategy = Strategy("forty seconds", [Phase("ball", until=40.0, longest=40.0)])
     for width in (1, 2, 4, 8, 16, 32):
-        scene = Scene(setup, [strategy] * width, accuracy)
-        course = Course(scene, lambda model, y: March(model, y, tolerance_K=0.8))
+        braze_model = BrazeModel(setup, [strategy] * width, accuracy)
+        simulation = Simulation(braze_model, lambda model, y: March(model, y, tolerance_K=0.8))
         began = time.perf_counter()
-        course.heat()
+        simulation.heat()
         wall = time.perf_counter() - began
-        print(f"{width:4d} columns {course.march.t * width / wall:8.0f} column-seconds per second")
+        print(
+            f"{width:4d} columns {simulation.march.t * width / wall:8.0f} column-seconds per second"
+        )
     print()
 
 

@@ -9,9 +9,9 @@ import pytest
 
 from thermo.braze import Braze, Setup, amount, braze
 from thermo.braze.conclude import conclude
-from thermo.braze.course import Course
+from thermo.braze.model import BrazeModel
 from thermo.braze.reasons import LONGEST_COOLING_S
-from thermo.braze.scene import Scene
+from thermo.braze.simulation import Simulation
 from thermo.braze.stages import WASH_BELOW_C
 from thermo.files import read_case, to_setup
 from thermo.flame import default_strategies
@@ -36,15 +36,15 @@ def cold(earth):
     return replace(earth, torch=replace(earth.torch, fuel_rate=0.0))
 
 
-class Booked(Course):
+class Booked(Simulation):
     """A course that books what the filler is told to take from the cells, step by step."""
 
-    def __init__(self, scene, engine):
-        super().__init__(scene, engine)
+    def __init__(self, braze_model, engine):
+        super().__init__(braze_model, engine)
         self.bookings = []
 
     def _take(self, step):
-        model = self.scene.model
+        model = self.braze_model.heat
         taken = -(model.mesh.volume @ model.source) * (step.t1 - step.t0)
         self.bookings.append((step.t1, taken))
         return super()._take(step)
@@ -64,19 +64,19 @@ class Booked(Course):
 class Run:
     """One braze, and the course it took."""
 
-    course: Booked
+    simulation: Booked
     braze: Braze
 
 
 def followed(setup):
     """Heat, take the flame away, cool: as `braze` does, with every step booked."""
-    scene = Scene(setup, [setup.strategy], "quick")
-    course = Booked(scene, partial(March, tolerance_K=0.8))
-    course.heat()
-    heating, solidus = course.trace, setup.filler.solidus_C
+    braze_model = BrazeModel(setup, [setup.strategy], "quick")
+    simulation = Booked(braze_model, partial(March, tolerance_K=0.8))
+    simulation.heat()
+    heating, solidus = simulation.trace, setup.filler.solidus_C
     marks = [("gap_max_C", solidus), ("part_max_C", WASH_BELOW_C)]
-    ends = dict(zip(("solid", "wash"), course.cool(marks, LONGEST_COOLING_S), strict=True))
-    return Run(course, conclude(course, 0, heating, ends))
+    ends = dict(zip(("solid", "wash"), simulation.cool(marks, LONGEST_COOLING_S), strict=True))
+    return Run(simulation, conclude(simulation, 0, heating, ends))
 
 
 def with_filler(setup, place, share=None, **joint):

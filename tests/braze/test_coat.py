@@ -75,16 +75,16 @@ def test_conductance_falls_when_the_paste_puffs_and_rises_when_it_melts():
 def test_no_coat_no_layer():
     joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3)
     mesh = build_mesh(joint, "quick", mirrored=True)
-    assert flux_layer(Coat(0.0, 0.3), FLUX, joint, mesh.skin, 1) is None
+    assert flux_layer(Coat(0.0, 0.3), FLUX, joint, mesh.patches, 1) is None
 
 
 def test_ball_and_a_little_of_the_rod_are_coated():
     joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3)
-    skin = build_mesh(joint, "quick", mirrored=True).skin
-    layer = flux_layer(Coat(3e-4, 0.3), FLUX, joint, skin, 2)
-    covered = np.zeros(skin.pieces, dtype=bool)
+    patches = build_mesh(joint, "quick", mirrored=True).patches
+    layer = flux_layer(Coat(3e-4, 0.3), FLUX, joint, patches, 2)
+    covered = np.zeros(patches.count, dtype=bool)
     covered[layer.pieces] = True
-    assert covered[skin.piece_body == 0].all()
-    rod_z = skin.centre[covered & (skin.piece_body == 1), 2]
+    assert covered[patches.piece_body == 0].all()
+    rod_z = patches.centre[covered & (patches.piece_body == 1), 2]
     assert rod_z.min() > joint.mouth_z - 1.5 * joint.rod_diameter - 1e-12
     assert len(rod_z) > 0

@@ -8,8 +8,8 @@ import pytest
 
 from thermo.braze import Clamp, braze, brazes
 from thermo.braze.cooling import Chain, Cooling, cooling
-from thermo.braze.scene import Scene
-from thermo.braze.watch import NAMES, Trace
+from thermo.braze.model import BrazeModel
+from thermo.braze.monitors import NAMES, Trace
 from thermo.heat import March
 from thermo.matter import constant, get_solid
 
@@ -26,34 +26,36 @@ def bare(setup, **changes):
 
 def at_rest(setup):
     """A scene without a flame, its walls and skin remembered at 650 °C."""
-    scene = Scene(setup, [setup.strategy], "quick")
-    scene.hold(0, None, 0.0)
-    scene.past.gap[:] = scene.past.skin[:] = scene.past.outside[:] = 650.0
-    scene.recall(scene.keep(), 0.0)
-    scene.model.refresh(0.0, scene.model.start(480.0))
-    return scene
+    braze_model = BrazeModel(setup, [setup.strategy], "quick")
+    braze_model.hold(0, None, 0.0)
+    braze_model.history.gap[:] = braze_model.history.patches[:] = braze_model.history.outside[:] = (
+        650.0
+    )
+    braze_model.recall(braze_model.keep(), 0.0)
+    braze_model.heat.refresh(0.0, braze_model.heat.start(480.0))
+    return braze_model
 
 
 def marched_to(setup, start_C, level_C):
     """Time at which the whole part is below a level by the march of all cells."""
-    scene = at_rest(setup)
-    run = March(scene.model, scene.model.start(start_C), tolerance_K=0.1)
+    braze_model = at_rest(setup)
+    run = March(braze_model.heat, braze_model.heat.start(start_C), tolerance_K=0.1)
     while True:
         step = run.step(2000.0, 4.0)
-        look = scene.look(step.t1, step.y1)
-        scene.age(step, look)
-        if look.cells.max() <= level_C:
+        readings = braze_model.readings(step.t1, step.y1)
+        braze_model.age(step, readings)
+        if readings.cells.max() <= level_C:
             return step.crossing(
-                lambda t, s=step: -scene.model.temperatures(s.at(t)).max(), -level_C
+                lambda t, s=step: -braze_model.heat.temperatures(s.at(t)).max(), -level_C
             )
-        scene.update(step, look, 4.0)
+        braze_model.update(step, readings, 4.0)
 
 
 def chained_to(setup, start_C, level_C):
     """The same by the chain; straight between its last two steps."""
-    scene = at_rest(setup)
-    chain = Chain(scene, 0, 0.0)
-    t, T = 0.0, chain.mean(np.full(scene.mesh.cells, start_C))
+    braze_model = at_rest(setup)
+    chain = Chain(braze_model, 0, 0.0)
+    t, T = 0.0, chain.mean(np.full(braze_model.mesh.cells, start_C))
     while True:
         h, after = chain.step(T)
         if after.max() <= level_C:
@@ -85,8 +87,8 @@ def test_the_chain_cools_as_the_whole_march_does(earth, name):
 
 def test_nodes_of_the_chain_keep_volume_and_heat(earth):
     """The ball, the rod in it, then the rod's discs: their mean is that of all cells."""
-    scene = at_rest(bare(earth))
-    chain, mesh = Chain(scene, 0, 0.0), scene.mesh
+    braze_model = at_rest(bare(earth))
+    chain, mesh = Chain(braze_model, 0, 0.0), braze_model.mesh
     T = np.random.default_rng(3).uniform(20.0, 500.0, mesh.cells)
     own = chain._share.sum(axis=0)
     assert own.sum() == pytest.approx(mesh.volume.sum(), rel=1e-12)
@@ -154,14 +156,14 @@ def test_pace_is_told_from_700_to_500(earth, monkeypatch):
         "thermo.braze.cooling._to_touch", lambda *_: (np.zeros(1), np.zeros((1, 1)))
     )
     t = np.arange(0.0, 31.0)
-    scene, heat, y = None, traced([0.0], [20.0]), np.zeros((1, 1))
+    braze_model, heat, y = None, traced([0.0], [20.0]), np.zeros((1, 1))
     places = np.array([1e-3])
-    for start, pace in ((720.0, 10.0), (690.0, None), (700.0, 10.0)):
+    for start, rate in ((720.0, 10.0), (690.0, None), (700.0, 10.0)):
         fall = traced(t, start - 10.0 * t)
-        found = cooling(scene, places, [heat, fall], 0, 0.0, y)
-        assert found.rate_K_s == (None if pace is None else pytest.approx(pace, rel=1e-9))
+        found = cooling(braze_model, places, [heat, fall], 0, 0.0, y)
+        assert found.rate_K_s == (None if rate is None else pytest.approx(rate, rel=1e-9))
     slow = traced(t, 720.0 - 7.0 * t)  # 510 °C at the end
-    assert cooling(scene, places, [heat, slow], 0, 0.0, y).rate_K_s is None
+    assert cooling(braze_model, places, [heat, slow], 0, 0.0, y).rate_K_s is None
 
 
 def test_pace_of_a_braze_is_that_of_its_ball(earth):

@@ -8,8 +8,8 @@ import pytest
 
 from thermo.braze import braze, brazes
 from thermo.braze.coat import spending
-from thermo.braze.limits import WAITS_S, LimitName, bounds
-from thermo.braze.scene import Scene
+from thermo.braze.limits import WAITS_S, LimitName, thresholds
+from thermo.braze.model import BrazeModel
 from thermo.braze.stages import HOLD_ON_S
 from thermo.heat import Readings, Step
 from thermo.matter import Filler, constant, filler_names, get_filler, get_solid
@@ -17,7 +17,7 @@ from thermo.matter.filler import ATOMIC_MASS
 
 
 def named(setup):
-    return {bound.name: bound for bound in bounds(setup)}
+    return {bound.name: bound for bound in thresholds(setup)}
 
 
 def bare(setup):
@@ -34,9 +34,9 @@ def test_ball_and_rod_have_limits_of_their_own_metals(earth):
         found = named(setup)
         for part, solid in (("ball", setup.ball), ("rod", setup.rod)):
             coarse, hot = found[f"{part} coarsens"], found[f"{part} too hot"]
-            assert (coarse.watched, coarse.level) == (f"{part}_max_C", solid.grain_growth_C)
-            assert hot.level == min(solid.overheated_C, solid.melts_C) > coarse.level
-        assert found["ball hardens again"].level == setup.ball.ac1_C
+            assert (coarse.monitored, coarse.threshold) == (f"{part}_max_C", solid.grain_growth_C)
+            assert hot.threshold == min(solid.overheated_C, solid.melts_C) > coarse.threshold
+        assert found["ball hardens again"].threshold == setup.ball.ac1_C
         assert "rod hardens again" not in found
         assert (LimitName.NEIGHBOUR in found) == (setup.second_filler is not None)
 
@@ -44,7 +44,7 @@ def test_ball_and_rod_have_limits_of_their_own_metals(earth):
 def test_metal_that_melts_before_its_grain_grows_has_no_such_limit(earth):
     found = named(replace(earth, rod=get_solid("brass")))
     assert "rod coarsens" not in found
-    assert found["rod too hot"].level <= get_solid("brass").melts_C
+    assert found["rod too hot"].threshold <= get_solid("brass").melts_C
 
 
 def test_without_flux_there_is_no_coat_to_overheat_or_spend(earth):
@@ -68,7 +68,7 @@ def test_zinc_leaves_only_where_there_is_zinc(earth):
 def test_zinc_leaves_where_alcocks_law_gives_the_fume_pressure(earth, name):
     """x γ exp(A - B / T) at the level is the pressure that counts as fast (Alcock 1984)."""
     filler = get_filler(name)
-    level = named(replace(earth, filler=filler))["zinc leaves the filler"].level
+    level = named(replace(earth, filler=filler))["zinc leaves the filler"].threshold
     moles = {e: share / ATOMIC_MASS[e] for e, share in filler.composition.items()}
     share = moles["Zn"] / sum(moles.values())
     a, b, activity, enough = (
@@ -88,14 +88,14 @@ def test_pure_zinc_boils_near_its_boiling_point():
 # -- life of flux
 
 
-def steady(scene, T_C):
+def steady(braze_model, T_C):
     """Readings all at one temperature, as long as the scene has been there."""
-    mesh = scene.mesh
-    links, pieces = len(mesh.gap.area), mesh.skin.pieces
-    sizes = (mesh.cells, links, links, pieces, scene.model.covered, links)
+    mesh = braze_model.mesh
+    links, pieces = len(mesh.gap.area), mesh.patches.count
+    sizes = (mesh.cells, links, links, pieces, braze_model.heat.covered, links)
     found = Readings(*(np.full((n, 1), T_C) for n in sizes))
-    scene.past.now[:] = scene.past.outside[:] = T_C
-    scene.past.spends_gap[:] = scene.past.spends_coat[:] = spending(T_C)
+    braze_model.history.now[:] = braze_model.history.outside[:] = T_C
+    braze_model.history.spends_gap[:] = braze_model.history.spends_coat[:] = spending(T_C)
     return found
 
 
@@ -103,17 +103,17 @@ def steady(scene, T_C):
 @pytest.mark.parametrize("step", [0.5, 7.0])
 def test_flux_at_one_temperature_lasts_its_life_there(earth, T_C, step):
     """life · 2^((700 °C - T) / doubling), in the gap and outside, whatever the steps."""
-    scene = Scene(earth, [earth.strategy], "quick")
-    look, nothing, t = steady(scene, T_C), np.zeros((1, 1)), 0.0
+    braze_model = BrazeModel(earth, [earth.strategy], "quick")
+    readings, nothing, t = steady(braze_model, T_C), np.zeros((1, 1)), 0.0
     life, doubling = (constant("coat", k).value for k in ("life", "life-halved-by"))
     expected = life * 2 ** ((700.0 - T_C) / doubling)
-    while min(part.min() for part in scene.spent(t)) < 1.0 - 1e-9:
-        scene.age(Step(t, t + step, nothing, nothing, nothing, nothing), look)
+    while min(part.min() for part in braze_model.spent(t)) < 1.0 - 1e-9:
+        braze_model.age(Step(t, t + step, nothing, nothing, nothing, nothing), readings)
         t += step
     assert t - step < expected <= t + 1e-9
-    for part in scene.spent(expected):
+    for part in braze_model.spent(expected):
         np.testing.assert_allclose(part, 1.0, rtol=1e-9)
-    for part in scene.spent(t - step / 4):
+    for part in braze_model.spent(t - step / 4):
         np.testing.assert_allclose(part, (t - step / 4) / expected, rtol=1e-9)
 
 
@@ -124,17 +124,17 @@ def test_pace_of_spending_is_one_life_at_700_and_doubles_as_told():
 
 def test_spent_flux_lets_no_filler_in(earth):
     """Walls hot, filler molten, flux clear: whether it flows hangs on the flux alone."""
-    scene = Scene(earth, [earth.strategy], "quick")
-    look = steady(scene, 700.0)
-    y = scene.model.start(700.0)
-    scene.past.gap[:], scene.past.charges[0].molten = 700.0, 0.0
-    scene.past.ready[:] = 0.0
-    scene.past.spent_gap[:] = 1.0
-    scene.update(Step(1.0, 2.0, y, y, y, y), look, 1.0)
-    assert not scene.past.filling.share.any()
-    scene.past.spent_gap[:] = 0.99
-    scene.update(Step(2.0, 3.0, y, y, y, y), look, 1.0)
-    assert scene.past.filling.share.any()
+    braze_model = BrazeModel(earth, [earth.strategy], "quick")
+    readings = steady(braze_model, 700.0)
+    y = braze_model.heat.start(700.0)
+    braze_model.history.gap[:], braze_model.history.filler_states[0].molten = 700.0, 0.0
+    braze_model.history.ready[:] = 0.0
+    braze_model.history.spent_gap[:] = 1.0
+    braze_model.update(Step(1.0, 2.0, y, y, y, y), readings, 1.0)
+    assert not braze_model.history.filling.share.any()
+    braze_model.history.spent_gap[:] = 0.99
+    braze_model.update(Step(2.0, 3.0, y, y, y, y), readings, 1.0)
+    assert braze_model.history.filling.share.any()
 
 
 # -- what a limit does

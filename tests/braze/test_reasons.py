@@ -6,40 +6,40 @@ import numpy as np
 import pytest
 
 from thermo.braze import Unfilled, braze
-from thermo.braze.course import FLOWED, OPENS, Column
+from thermo.braze.column import FLOWED, OPENS, Column
+from thermo.braze.model import BrazeModel
 from thermo.braze.reasons import why_unfilled
-from thermo.braze.scene import Scene
 from thermo.braze.stages import READY
 from thermo.matter import get_solid
 
 
 @pytest.fixture(scope="module")
-def scene(earth):
-    return Scene(earth, [earth.strategy], "quick")
+def braze_model(earth):
+    return BrazeModel(earth, [earth.strategy], "quick")
 
 
-def reason(scene, *reached, past=None):
+def reason(braze_model, *reached, history=None):
     """Of a column that came so far before its flame was taken away at 60 s."""
-    column = Column(scene.phases[0], reached=dict.fromkeys(reached, 50.0), off_s=60.0)
-    return why_unfilled(scene, column, past or scene.past, 0)
+    column = Column(braze_model.phases[0], reached=dict.fromkeys(reached, 50.0), off_s=60.0)
+    return why_unfilled(braze_model, column, history or braze_model.history, 0)
 
 
-def test_each_reason_by_how_far_the_braze_came(scene):
-    assert reason(scene) is Unfilled.TOO_COLD
-    assert reason(scene, READY) is Unfilled.FILLER_COLD
-    assert reason(scene, READY, OPENS) is Unfilled.CUT_OFF
-    assert reason(scene, READY, OPENS, FLOWED) is Unfilled.TOO_LITTLE
-    assert reason(scene, READY, OPENS, FLOWED, "filled") is None
+def test_each_reason_by_how_far_the_braze_came(braze_model):
+    assert reason(braze_model) is Unfilled.TOO_COLD
+    assert reason(braze_model, READY) is Unfilled.FILLER_COLD
+    assert reason(braze_model, READY, OPENS) is Unfilled.CUT_OFF
+    assert reason(braze_model, READY, OPENS, FLOWED) is Unfilled.TOO_LITTLE
+    assert reason(braze_model, READY, OPENS, FLOWED, "filled") is None
 
 
-def test_what_comes_after_the_flame_is_taken_away_does_not_count(scene):
-    late = Column(scene.phases[0], reached={READY: 70.0}, off_s=60.0)
-    assert why_unfilled(scene, late, scene.past, 0) is Unfilled.TOO_COLD
+def test_what_comes_after_the_flame_is_taken_away_does_not_count(braze_model):
+    late = Column(braze_model.phases[0], reached={READY: 70.0}, off_s=60.0)
+    assert why_unfilled(braze_model, late, braze_model.history, 0) is Unfilled.TOO_COLD
 
 
-def test_flux_spent_where_the_gap_is_open_is_told_before_a_way_shut_off(scene):
-    spent = replace(scene.past, spent_gap=np.ones_like(scene.past.spent_gap))
-    assert reason(scene, READY, OPENS, past=spent) is Unfilled.FLUX_SPENT
+def test_flux_spent_where_the_gap_is_open_is_told_before_a_way_shut_off(braze_model):
+    spent = replace(braze_model.history, spent_gap=np.ones_like(braze_model.history.spent_gap))
+    assert reason(braze_model, READY, OPENS, history=spent) is Unfilled.FLUX_SPENT
 
 
 def test_a_braze_carries_its_reason(run_of, earth_braze, cold):
@@ -50,14 +50,14 @@ def test_a_braze_carries_its_reason(run_of, earth_braze, cold):
 
 def test_without_flux_heat_alone_fills_nothing(earth):
     bare = replace(earth, coat=replace(earth.coat, thickness=0.0))
-    assert reason(Scene(bare, [bare.strategy], "quick"), READY, OPENS) is Unfilled.NO_FLUX
+    assert reason(BrazeModel(bare, [bare.strategy], "quick"), READY, OPENS) is Unfilled.NO_FLUX
 
 
 def test_a_rod_that_jams_has_no_gap(earth):
     """Stainless in bearing steel, 1 µm a side cold: closed at the filler's liquidus."""
     joint = replace(earth.joint, hole_diameter=earth.joint.rod_diameter + 2e-6)
     tight = replace(earth, joint=joint, rod=get_solid("stainless"))
-    assert reason(Scene(tight, [tight.strategy], "quick"), READY, OPENS) is Unfilled.JAMMED
+    assert reason(BrazeModel(tight, [tight.strategy], "quick"), READY, OPENS) is Unfilled.JAMMED
 
 
 def test_accessors_of_a_braze(earth_braze):

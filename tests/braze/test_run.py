@@ -8,11 +8,11 @@ import pytest
 
 from thermo.braze import Clamp, braze, brazes
 from thermo.braze.conclude import LEDGER
-from thermo.braze.course import SHORTEST_AIM_S
+from thermo.braze.filler.heat import FillerHeat
 from thermo.braze.limits import OF_FILLER
 from thermo.braze.run import BrazeError
+from thermo.braze.simulation import SHORTEST_AIM_S
 from thermo.braze.stages import HOLD_ON_S, WASH_BELOW_C, StageName
-from thermo.braze.supply import Supply
 from thermo.files import read_case, to_setup
 from thermo.flame import Phase, Strategy, default_strategies
 from thermo.matter import get_flux
@@ -236,7 +236,7 @@ def test_a_ledger_of_next_to_nothing_closes(cold, ambient_C):
 
 
 def test_missing_heat_is_told_in_joules(cold, monkeypatch):
-    monkeypatch.setattr(Supply, "stored", lambda self, charge: 1e-6)
+    monkeypatch.setattr(FillerHeat, "stored", lambda self, filler_state: 1e-6)
     with pytest.raises(BrazeError, match=r"-1\.0e-06 J is missing .* rounding explains"):
         braze(cold, "quick")
 
@@ -261,8 +261,8 @@ def test_heat_at_the_wash_does_not_hang_on_the_steps(earth):
 def test_no_heat_comes_in_once_the_flame_has_gone_and_more_is_lost(run_of, place):
     """Of part and filler together, told at the wash."""
     run = run_of(place)
-    y, (past, _) = run.course.columns[0].off
-    energy, charge = run.braze.energy, past.charges[0]
+    y, (history, _) = run.simulation.columns[0].off
+    energy, filler_state = run.braze.energy, history.filler_states[0]
     assert energy.moment == "wash"
-    assert energy.in_J == pytest.approx(y[-2, 0] + charge.gained, rel=1e-9)
-    assert energy.lost_J > 1.2 * (y[-1, 0] + charge.lost)
+    assert energy.in_J == pytest.approx(y[-2, 0] + filler_state.gained, rel=1e-9)
+    assert energy.lost_J > 1.2 * (y[-1, 0] + filler_state.lost)

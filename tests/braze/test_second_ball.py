@@ -9,8 +9,8 @@ import pytest
 from thermo.braze import Clamp, Coat, braze, brazes
 from thermo.braze.coat import flux_layer
 from thermo.braze.limits import LimitName
+from thermo.braze.monitors import SECOND
 from thermo.braze.surroundings import RoomLoss
-from thermo.braze.watch import SECOND
 from thermo.files import read_case, to_setup
 from thermo.flame import default_strategies, free_convection_sphere
 from thermo.matter import Filler, get_gas, get_solid
@@ -146,19 +146,19 @@ def test_fipy_agrees(two):
 def test_no_flux_is_brushed_on_the_second_ball(two):
     setup = apart(two, 7.6e-3)
     mesh = build_mesh(setup.joint, "quick", mirrored=True)
-    layer = flux_layer(Coat(0.3e-3, 0.3), setup.flux, setup.joint, mesh.skin, 1)
-    assert mesh.skin.centre[mesh.skin.piece_body == 2, 2].max() > (
+    layer = flux_layer(Coat(0.3e-3, 0.3), setup.flux, setup.joint, mesh.patches, 1)
+    assert mesh.patches.centre[mesh.patches.piece_body == 2, 2].max() > (
         setup.joint.mouth_z - 1.5 * setup.joint.rod_diameter
     )
-    assert set(mesh.skin.piece_body[layer.pieces]) == {0, 1}
+    assert set(mesh.patches.piece_body[layer.pieces]) == {0, 1}
 
 
 def test_free_convection_is_that_of_its_own_size_and_temperature(two):
     joint = replace(two.joint, second_ball_diameter=4e-3)
-    skin = build_mesh(joint, "quick", mirrored=True).skin
-    room = RoomLoss(joint, skin, np.array([], dtype=np.int64), 20.0, 1)
-    outside = np.where(skin.piece_body == 2, 300.0, 700.0)[:, None]
+    patches = build_mesh(joint, "quick", mirrored=True).patches
+    room = RoomLoss(joint, patches, np.array([], dtype=np.int64), 20.0, 1)
+    outside = np.where(patches.piece_body == 2, 300.0, 700.0)[:, None]
     room.update(outside, outside, np.zeros_like(outside))
-    _, h, _ = room.terms(0.0, skin)
+    _, h, _ = room.terms(0.0, patches)
     expected = free_convection_sphere(4e-3, np.array([300.0]), 20.0, get_gas("air"))
-    np.testing.assert_allclose(h[skin.piece_body == 2, 0], expected[0], rtol=1e-3)
+    np.testing.assert_allclose(h[patches.piece_body == 2, 0], expected[0], rtol=1e-3)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from thermo.braze import braze
-from thermo.braze.scene import Scene
+from thermo.braze.model import BrazeModel
 
 
 def lit_from(earth, side, length=3.5e-3):
@@ -20,7 +20,7 @@ def lit_from(earth, side, length=3.5e-3):
 @pytest.mark.parametrize("side", [-90.0, 270.0, -60.0])
 def test_where_the_filler_lies_is_the_same_from_both_sides(earth, side):
     left, right = (
-        Scene(setup, [setup.strategy], "quick").ways
+        BrazeModel(setup, [setup.strategy], "quick").fill_paths
         for setup in (lit_from(earth, side), lit_from(earth, -side))
     )
     assert np.array_equal(left.seat, right.seat)

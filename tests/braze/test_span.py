@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from thermo.braze.course import Course
+from thermo.braze.model import BrazeModel
 from thermo.braze.reasons import LONGEST_COOLING_S
-from thermo.braze.scene import Scene
 from thermo.braze.setup import Coat
+from thermo.braze.simulation import Simulation
 from thermo.files import case_from_options, read_case, to_setup
 from thermo.flame import default_strategies
 from thermo.heat import March
@@ -21,42 +21,59 @@ SLACK_K = 0.05
 UNTIL_S = 3.0
 
 
-class Spanned(Course):
+class Spanned(Simulation):
     """A course that keeps the coldest and hottest of part, coat, walls and filler in every step."""
 
     low, high = np.inf, -np.inf
 
     def _take(self, step):
-        look = super()._take(step)
-        walls, ends = self.scene.ways.walls(look)
-        every = [look.cells, look.metal, look.layer, look.hole, look.rod, walls, ends]
+        readings = super()._take(step)
+        walls, ends = self.braze_model.fill_paths.walls(readings)
+        every = [
+            readings.cells,
+            readings.metal,
+            readings.layer,
+            readings.hole,
+            readings.rod,
+            walls,
+            ends,
+        ]
         self._widen(np.concatenate([x.ravel() for x in every]))
-        return look
+        return readings
 
-    def _carry(self, step, look, values):
-        super()._carry(step, look, values)
-        supply = self.scene.supply
-        self._widen(np.array([supply.temperature(charge) for charge in self.scene.past.charges]))
+    def _carry(self, step, readings, values):
+        super()._carry(step, readings, values)
+        supply = self.braze_model.filler_heat
+        self._widen(
+            np.array(
+                [
+                    supply.temperature(filler_state)
+                    for filler_state in self.braze_model.history.filler_states
+                ]
+            )
+        )
 
     def _widen(self, T_C):
         self.low, self.high = min(self.low, T_C.min()), max(self.high, T_C.max())
 
 
 def spanned(setup, until_s):
-    course = Spanned(Scene(setup, [setup.strategy], "quick"), partial(March, tolerance_K=0.8))
-    while course.march.t < until_s and not course.columns[0].done:
-        course.advance()
-    return course
+    simulation = Spanned(
+        BrazeModel(setup, [setup.strategy], "quick"), partial(March, tolerance_K=0.8)
+    )
+    while simulation.march.t < until_s and not simulation.columns[0].done:
+        simulation.advance()
+    return simulation
 
 
 def within(setup, slack_K=SLACK_K, until_s=UNTIL_S):
     held(spanned(setup, until_s), setup, slack_K)
 
 
-def held(course, setup, slack_K=SLACK_K):
+def held(simulation, setup, slack_K=SLACK_K):
     torch = setup.torch
-    assert course.low >= setup.ambient_C - slack_K
-    assert course.high <= torch.tip_temperature_C * torch.gas_temperature_factor
+    assert simulation.low >= setup.ambient_C - slack_K
+    assert simulation.high <= torch.tip_temperature_C * torch.gas_temperature_factor
 
 
 LEGAL = {
@@ -111,12 +128,14 @@ def test_a_whole_braze_stays_within_the_span(place):
     """2 mm of steel in some seconds of flame: thin filler melts, flows and freezes."""
     setup = to_setup(case_from_options(2.0, 0.8, "pencil"))
     setup = replace(setup, snip=replace(setup.snip, place=place, sheet=3e-5))
-    course = Spanned(Scene(setup, [setup.strategy], "quick"), partial(March, tolerance_K=0.8))
-    while course.columns[0].off is None:
-        course.advance()
-    assert "filled" in course.columns[0].reached
-    assert None not in course.cool([("part_max_C", 60.0)], LONGEST_COOLING_S)
-    held(course, setup)
+    simulation = Spanned(
+        BrazeModel(setup, [setup.strategy], "quick"), partial(March, tolerance_K=0.8)
+    )
+    while simulation.columns[0].off is None:
+        simulation.advance()
+    assert "filled" in simulation.columns[0].reached
+    assert None not in simulation.cool([("part_max_C", 60.0)], LONGEST_COOLING_S)
+    held(simulation, setup)
 
 
 ON_A_COLD_ROD = """

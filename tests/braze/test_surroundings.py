@@ -22,7 +22,7 @@ from thermo.flame import (
     Jet,
     Phase,
     Strategy,
-    caught_share,
+    absorbed_fraction,
     free_convection_cylinder,
     free_convection_sphere,
     phase_pose,
@@ -40,27 +40,27 @@ def mesh(earth):
 
 
 @pytest.fixture(scope="module")
-def skin(mesh):
-    return mesh.skin
+def patches(mesh):
+    return mesh.patches
 
 
-def exposure_of(setup, skin, **torch):
+def exposure_of(setup, patches, **torch):
     burner = replace(setup.torch, **torch)
-    return Exposure(burner, PHASE, setup.joint, skin, skin.mirrored, setup.ambient_C)
+    return Exposure(burner, PHASE, setup.joint, patches, patches.mirrored, setup.ambient_C)
 
 
-def test_the_room_is_radiated_at_by_how_hot_the_surface_has_been(earth, skin):
+def test_the_room_is_radiated_at_by_how_hot_the_surface_has_been(earth, patches):
     """e σ (T⁴ - Ta⁴) as bright, half and wholly oxidised steel, and as flux where it is coated."""
     coated = np.array([0, 3])
-    room = RoomLoss(earth.joint, skin, coated, 35.0, 3)
+    room = RoomLoss(earth.joint, patches, coated, 35.0, 3)
     ramp = [constant("oxidation", name).value for name in ("starts", "complete")]
     ends = [constant("emissivity", name).value for name in ("bright", "oxidised")]
-    hottest = np.tile([ramp[0] - 50.0, sum(ramp) / 2, ramp[1] + 50.0], (skin.pieces, 1))
+    hottest = np.tile([ramp[0] - 50.0, sum(ramp) / 2, ramp[1] + 50.0], (patches.count, 1))
     T = np.full(hottest.shape, 600.0)
     room.update(T, hottest, np.full(hottest.shape, 1e4))  # the flame leaves no room for convection
-    expected = np.tile([ends[0], sum(ends) / 2, ends[1]], (skin.pieces, 1))
+    expected = np.tile([ends[0], sum(ends) / 2, ends[1]], (patches.count, 1))
     expected[coated] = constant("emissivity", "flux").value
-    a, b, e = room.terms(0.0, skin)
+    a, b, e = room.terms(0.0, patches)
     assert not b.any()
     np.testing.assert_allclose(e, expected, rtol=1e-12)
     for C in (35.0, 600.0):
@@ -69,14 +69,17 @@ def test_the_room_is_radiated_at_by_how_hot_the_surface_has_been(earth, skin):
         np.testing.assert_allclose(lost, expected * 5.670374419e-8 * fourth, atol=1e-9)
 
 
-def test_air_rises_from_each_body_as_hot_as_it_is_where_no_flame_is(earth, skin):
+def test_air_rises_from_each_body_as_hot_as_it_is_where_no_flame_is(earth, patches):
     """Of its own mean temperature; less by what the flame's gas already does, never below none."""
-    room, shape = RoomLoss(earth.joint, skin, np.array([], dtype=int), 20.0, 3), (skin.pieces, 3)
-    ball, air = skin.piece_body == 0, get_gas("air")
+    room, shape = (
+        RoomLoss(earth.joint, patches, np.array([], dtype=int), 20.0, 3),
+        (patches.count, 3),
+    )
+    ball, air = patches.piece_body == 0, get_gas("air")
     T = np.where(ball, 700.0, 300.0)[:, None] + np.zeros(shape)
     T[ball] += np.where(np.arange(ball.sum()) % 2, 40.0, -40.0)[: ball.sum(), None]
     room.update(T, T, np.broadcast_to([0.0, 8.0, 1e3], shape))
-    a, b, e = room.terms(0.0, skin)
+    a, b, e = room.terms(0.0, patches)
     mean = float(T[ball, 0].mean())
     sphere = float(free_convection_sphere(earth.joint.ball_diameter, mean, 20.0, air))
     cylinder = float(free_convection_cylinder(earth.joint.rod_diameter, 300.0, 20.0, air))
@@ -88,14 +91,14 @@ def test_air_rises_from_each_body_as_hot_as_it_is_where_no_flame_is(earth, skin)
     np.testing.assert_allclose(room_C, 20.0 * b, rtol=1e-9, atol=1e-9)
 
 
-def test_a_brick_under_the_ball_warms_as_a_half_space_behind_a_film(skin):
+def test_a_brick_under_the_ball_warms_as_a_half_space_behind_a_film(patches):
     """(T - T0) / (Tball - T0) = 1 - exp(x²) erfc x, x = h √t / e (Carslaw & Jaeger, 2nd ed., 2.7,
     from memory of it); it may go back to a moment that was kept."""
-    brick, medium = Brick(False, skin, 20.0, 1), get_brick(BRICK)
+    brick, medium = Brick(False, patches, 20.0, 1), get_brick(BRICK)
     effusivity = math.sqrt(
         medium.conductivity(600.0) * medium.density * medium.heat_capacity(600.0)
     )
-    h, ball = constant("contact", "brick").value, np.full((skin.pieces, 1), 500.0)
+    h, ball = constant("contact", "brick").value, np.full((patches.count, 1), 500.0)
     times, faces = np.linspace(0.0, 3.0, 301), []
     for k in range(300):
         if k == 200:
@@ -106,7 +109,7 @@ def test_a_brick_under_the_ball_warms_as_a_half_space_behind_a_film(skin):
     exact = 20.0 + 480.0 * (1.0 - erfcx(x))
     assert exact[50] > 100.0 and exact[-1] < 490.0
     np.testing.assert_allclose(faces[50:], exact[50:], atol=3.0)
-    brick.update(3.0, 4.0, np.full((skin.pieces, 1), 20.0))
+    brick.update(3.0, 4.0, np.full((patches.count, 1), 20.0))
     brick.recall(kept)
     assert brick.face_C[0] == faces[199]
     brick.update(times[200], times[201], ball)
@@ -116,31 +119,31 @@ def test_a_brick_under_the_ball_warms_as_a_half_space_behind_a_film(skin):
 @pytest.mark.parametrize("behind", [False, True])
 def test_a_brick_below_takes_and_one_behind_gives(earth, mesh, behind):
     """Its heat stands on its own side of the ledger: h (T - face) of the spot, or its glow."""
-    brick, skin = Brick(behind, mesh.skin, 20.0, 1), mesh.skin
-    brick.face(0, exposure_of(earth, skin), earth.joint)
+    brick, patches = Brick(behind, mesh.patches, 20.0, 1), mesh.patches
+    brick.face(0, exposure_of(earth, patches), earth.joint)
     brick.face_C = np.array([600.0 if behind else 100.0])
     model = HeatModel(mesh, {"ball": earth.ball, "rod": earth.rod}, 1e4, [brick])
     y = model.start(500.0)
     model.refresh(0.0, y)
     gained, lost = model.rates(0.0, y, np.empty_like(y))[-2:, 0]
     outside = model.readings(0.0, y).metal
-    a, b, _ = brick.terms(0.0, skin)
-    into = float(skin.area @ (a - b * outside)[:, 0])
+    a, b, _ = brick.terms(0.0, patches)
+    into = float(patches.area @ (a - b * outside)[:, 0])
     assert gained == pytest.approx(into if behind else 0.0, rel=1e-6)
     assert lost == pytest.approx(0.0 if behind else -into, rel=1e-6)
     spot = constant("contact", "brick").value * 0.025 * earth.joint.sphere_area * 400.0
     assert gained > 0.0 if behind else lost == pytest.approx(spot, rel=0.05)
 
 
-def test_gas_behind_has_lost_what_the_work_takes(earth, skin):
+def test_gas_behind_has_lost_what_the_work_takes(earth, patches):
     for rate in (20.0, 2.0):
-        exposure = exposure_of(earth, skin, fuel_rate=rate / 3.6e6)
+        exposure = exposure_of(earth, patches, fuel_rate=rate / 3.6e6)
         torch = exposure.torch
         jet = Jet(torch, earth.ambient_C)
         away = phase_pose(PHASE, earth.joint, torch, 0.0).start + earth.joint.ball_radius
         alone, speed = (float(x) for x in jet.at(away + BRICK_BEHIND, 0.0))
         h, gas = gas_behind(exposure, earth.joint, earth.ambient_C)
-        taken = caught_share(exposure, skin.area) * torch.fuel_power / jet.power
+        taken = absorbed_fraction(exposure, patches.area) * torch.fuel_power / jet.power
         assert gas - 20.0 == pytest.approx((1.0 - taken) * (alone - 20.0), rel=1e-6)
         assert 0.05 < taken < 0.5
         width = 2 * float(jet.width(away + BRICK_BEHIND))
@@ -152,34 +155,34 @@ def test_gas_behind_has_lost_what_the_work_takes(earth, skin):
 
 
 @pytest.mark.parametrize("rate", [20.0, 1.0, 1e-3, 1e-9])
-def test_part_and_brick_behind_take_no_more_than_the_jets_power(earth, skin, rate):
-    exposure = exposure_of(earth, skin, fuel_rate=rate / 3.6e6)
+def test_part_and_brick_behind_take_no_more_than_the_jets_power(earth, patches, rate):
+    exposure = exposure_of(earth, patches, fuel_rate=rate / 3.6e6)
     torch = exposure.torch
     jet = Jet(torch, earth.ambient_C)
     away = phase_pose(PHASE, earth.joint, torch, 0.0).start + earth.joint.ball_radius
     h, gas = gas_behind(exposure, earth.joint, earth.ambient_C)
     brick = h * math.pi * float(jet.width(away + BRICK_BEHIND)) ** 2 * (gas - 20.0)
-    part = caught_share(exposure, skin.area) * torch.fuel_power
+    part = absorbed_fraction(exposure, patches.area) * torch.fuel_power
     assert h > 0.0
     assert part + brick <= jet.power * (1 + 1e-9)
 
 
-def test_a_brick_behind_warms_by_its_gas_and_radiates_on_what_faces_it(earth, skin):
-    exposure = exposure_of(earth, skin)
-    brick = Brick(True, skin, 20.0, 1)
+def test_a_brick_behind_warms_by_its_gas_and_radiates_on_what_faces_it(earth, patches):
+    exposure = exposure_of(earth, patches)
+    brick = Brick(True, patches, 20.0, 1)
     brick.face(0, exposure, earth.joint)
     h, gas = gas_behind(exposure, earth.joint, 20.0)
-    brick.update(0.0, 1e-3, np.full((skin.pieces, 1), 20.0))
+    brick.update(0.0, 1e-3, np.full((patches.count, 1), 20.0))
     face = brick.face_C[0]
     per_flux = 2.0 * math.sqrt(1e-3) / (math.sqrt(math.pi) * brick._effusivity)
     assert face - 20.0 == pytest.approx(per_flux * (h * (gas - face) - radiated(face)), rel=1e-9)
     brick.face_C = np.array([600.0])
-    a, b, e = (np.broadcast_to(x, (skin.pieces, 1))[:, 0] for x in brick.terms(0.0, skin))
+    a, b, e = (np.broadcast_to(x, (patches.count, 1))[:, 0] for x in brick.terms(0.0, patches))
     assert not b.any() and not e.any()
-    far = skin.normal[:, 0] < -0.95  # torch at +x, brick beyond -x
+    far = patches.normal[:, 0] < -0.95  # torch at +x, brick beyond -x
     full = constant("emissivity", "oxidised").value * BRICK_EMISSIVITY * SIGMA
     full *= (600.0 + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4
-    share = (1.0 - skin.normal[:, 0]) / 2
+    share = (1.0 - patches.normal[:, 0]) / 2
     np.testing.assert_allclose(a, full * share, rtol=1e-9)
     assert a[far].min() > 0.9 * full
 
@@ -188,8 +191,8 @@ def radiated(T_C):
     return BRICK_EMISSIVITY * SIGMA * ((T_C + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4)
 
 
-def test_a_brick_that_is_hot_cools_by_its_radiation(earth, skin):
-    brick, cold = Brick(True, skin, 20.0, 1), np.full((skin.pieces, 1), 20.0)
+def test_a_brick_that_is_hot_cools_by_its_radiation(earth, patches):
+    brick, cold = Brick(True, patches, 20.0, 1), np.full((patches.count, 1), 20.0)
     brick._gas = np.array([[50.0, 1000.0]])
     for t in range(60):
         brick.update(t, t + 1.0, cold)
@@ -202,9 +205,9 @@ def test_a_brick_that_is_hot_cools_by_its_radiation(earth, skin):
 
 
 @pytest.mark.parametrize("h", [10.0, 300.0, 1e4])
-def test_no_jet_makes_a_brick_swing(skin, h):
+def test_no_jet_makes_a_brick_swing(patches, h):
     """In however strong a jet, in whatever steps, its face stays between room and gas."""
-    brick, cold = Brick(True, skin, 20.0, 1), np.full((skin.pieces, 1), 20.0)
+    brick, cold = Brick(True, patches, 20.0, 1), np.full((patches.count, 1), 20.0)
     brick._gas, t, faces = np.array([[h, 763.0]]), 0.0, [20.0]
     for step in [0.01, 0.05, 0.5, *([2.0] * 20)]:
         brick.update(t, t + step, cold)
@@ -213,9 +216,9 @@ def test_no_jet_makes_a_brick_swing(skin, h):
     assert np.all(np.diff(faces) > 0.0) and faces[-1] < 763.0
 
 
-def test_a_brick_under_a_hot_spot_warms_as_a_semi_infinite_body_does(skin):
+def test_a_brick_under_a_hot_spot_warms_as_a_semi_infinite_body_does(patches):
     """1 - exp(b²) erfc b with b = h √t / e (Carslaw & Jaeger, 2nd ed., 2.7), to 2 % of the rise."""
-    brick, hot = Brick(False, skin, 20.0, 1), np.full((skin.pieces, 1), 720.0)
+    brick, hot = Brick(False, patches, 20.0, 1), np.full((patches.count, 1), 720.0)
     for k in range(200):
         brick.update(k * 0.1, (k + 1) * 0.1, hot)
     b = brick._contact * math.sqrt(20.0) / brick._effusivity

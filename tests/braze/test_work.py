@@ -3,9 +3,9 @@ from dataclasses import replace
 import pytest
 
 from thermo.braze import Work, reckoned
-from thermo.braze.course import Course
+from thermo.braze.model import BrazeModel
 from thermo.braze.run import braze
-from thermo.braze.scene import Scene
+from thermo.braze.simulation import Simulation
 from thermo.braze.work import work_of
 from thermo.flame import Phase, Strategy
 from thermo.heat import March
@@ -34,12 +34,12 @@ def test_evaluations_are_those_counted(earth, phases, rod_mm, solid, accuracy):
     weak = replace(earth.torch, fuel_rate=earth.torch.fuel_rate / 10)
     setup = replace(earth, joint=joint, torch=weak, rod=get_solid(solid))
     setup = replace(setup, strategy=Strategy("long", phases))
-    course = Course(Scene(setup, [setup.strategy], accuracy), March)
-    work = work_of(course)
-    course.heat()
-    assert course.march.t == pytest.approx(sum(phase.latest for phase in phases))
-    assert 1 / 3 < work.evaluations / course.march.evaluations < 3
-    assert 1 / 3 < work.steps / course.march.steps < 3
+    simulation = Simulation(BrazeModel(setup, [setup.strategy], accuracy), March)
+    work = work_of(simulation)
+    simulation.heat()
+    assert simulation.march.t == pytest.approx(sum(phase.latest for phase in phases))
+    assert 1 / 3 < work.evaluations / simulation.march.evaluations < 3
+    assert 1 / 3 < work.steps / simulation.march.steps < 3
 
 
 def test_work_grows_with_time_turns_cells_and_columns(earth):

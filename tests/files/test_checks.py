@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from thermo.braze import amount, cut, proud
-from thermo.braze.pieces import goes_in, supply
+from thermo.braze import amount, cut
+from thermo.braze import stand_off as stands_proud
+from thermo.braze.filler.preforms import goes_in, supply
 from thermo.files import CaseError, read_case, to_setup
 from thermo.files.checks import under_the_rod
 from thermo.study.fit import Misfit
@@ -79,7 +80,7 @@ def test_what_is_read_lies_in_the_hole_and_leaves_the_rod_in(
         return
     pieces = cut(setup, supply(setup.snip, amount(setup)))
     assert goes_in(setup, pieces)
-    assert proud(setup, pieces) < setup.joint.insertion
+    assert stands_proud(setup, pieces) < setup.joint.insertion
 
 
 def test_the_most_that_is_told_is_just_too_much(read, refused):

@@ -13,7 +13,7 @@ from thermo.flame import (
     Phase,
     Pose,
     Torch,
-    caught_share,
+    absorbed_fraction,
     churchill_bernstein_cylinder,
     local_exposure,
     phase_pose,
@@ -176,15 +176,15 @@ def test_a_mirrored_mesh_refuses_lopsided_loads(joint, surface, torch, phase) ->
 @pytest.mark.parametrize("hole", ["blind", "through"])
 def test_the_joints_own_mesh_is_loaded_piece_by_piece(joint, torch, mirrored, hole) -> None:
     part = replace(joint, hole=hole)
-    skin = build_mesh(part, mirrored=mirrored).skin
+    patches = build_mesh(part, mirrored=mirrored).patches
     phase = Phase("mouth", side=180.0)
-    h, _ = Exposure(torch, phase, part, skin, mirrored=mirrored).at(0.0)
+    h, _ = Exposure(torch, phase, part, patches, mirrored=mirrored).at(0.0)
     pose = phase_pose(phase, part, torch, 0.0)
     middle, _ = local_exposure(
-        Jet(torch), pose, part, skin.centre, skin.normal, skin.shape[skin.ring]
+        Jet(torch), pose, part, patches.centre, patches.normal, patches.shape[patches.ring]
     )
-    split = skin.sectors[skin.ring] > 1
-    assert h.shape == (skin.pieces,)
+    split = patches.sectors[patches.ring] > 1
+    assert h.shape == (patches.count,)
     np.testing.assert_allclose(h[split], middle[split], atol=0.02 * h.max())
 
 
@@ -193,7 +193,7 @@ def test_a_torch_of_no_power_loads_nothing(joint, surface, torch, motion) -> Non
     off = replace(torch, fuel_rate=0.0)
     exposure = Exposure(off, Phase(motion=motion), joint, surface)
     assert not np.any(exposure.at(0.7))
-    assert caught_share(exposure, surface.areas) == 0.0
+    assert absorbed_fraction(exposure, surface.areas) == 0.0
 
 
 def test_transfer_factor_scales_the_coefficient_alone(joint, torch) -> None:
@@ -215,7 +215,7 @@ def test_caught_share_is_the_heat_into_a_cold_part(joint, surface, torch) -> Non
         for a, coefficient, product in zip(surface.areas, h, h_times_T, strict=True)
         if coefficient > 0.0
     )
-    share = caught_share(exposure, surface.areas)
+    share = absorbed_fraction(exposure, surface.areas)
     assert share == pytest.approx(power / torch.fuel_power, rel=1e-12)
     assert 0.0 < share < 1.0
 

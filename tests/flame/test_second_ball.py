@@ -26,7 +26,7 @@ def test_coefficient_is_that_of_a_ball_of_its_diameter(torch):
 
 def test_flame_aimed_at_the_second_ball_heats_it_and_aimed_away_hardly(torch):
     mesh = build_mesh(TWO, "quick", mirrored=True)
-    skin, own = mesh.skin, mesh.skin.piece_body == 2
+    patches, own = mesh.patches, mesh.patches.piece_body == 2
     wide = Torch.of_kind("hand")
     taken = {}
     for name, burner, aim in (
@@ -34,8 +34,8 @@ def test_flame_aimed_at_the_second_ball_heats_it_and_aimed_away_hardly(torch):
         ("pocket", torch, "ball"),
         ("hand", wide, "ball"),
     ):
-        h, hT = Exposure(burner, Phase(aim), TWO, skin, mirrored=True).at(0.0)
-        taken[name] = float(skin.area[own] @ (hT - 20.0 * h)[own])
+        h, hT = Exposure(burner, Phase(aim), TWO, patches, mirrored=True).at(0.0)
+        taken[name] = float(patches.area[own] @ (hT - 20.0 * h)[own])
     assert taken["at it"] > 3.0  # a pocket torch gives a ball of 4 mm some watts
     assert taken["pocket"] < 0.2 * taken["at it"]
     assert taken["hand"] > 5 * taken["pocket"]

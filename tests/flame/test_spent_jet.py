@@ -17,7 +17,7 @@ from thermo.flame import (
     Jet,
     Phase,
     Torch,
-    caught_share,
+    absorbed_fraction,
     effectiveness,
     local_exposure,
     phase_pose,
@@ -38,7 +38,7 @@ JOINTS = {
 
 @cache
 def skin_of(name: str):
-    return build_mesh(JOINTS[name], "quick", mirrored=True).skin
+    return build_mesh(JOINTS[name], "quick", mirrored=True).patches
 
 
 @st.composite
@@ -63,9 +63,9 @@ def holds(draw: st.DrawFn) -> Phase:
 
 
 def heat(torch: Torch, phase: Phase, name: str, surface_C: float = 20.0) -> float:
-    skin = skin_of(name)
-    exposure = Exposure(torch, phase, JOINTS[name], skin, mirrored=True)
-    return caught_share(exposure, skin.area, surface_C=surface_C) * torch.fuel_power
+    patches = skin_of(name)
+    exposure = Exposure(torch, phase, JOINTS[name], patches, mirrored=True)
+    return absorbed_fraction(exposure, patches.area, surface_C=surface_C) * torch.fuel_power
 
 
 @pytest.mark.parametrize("N", [0.31, 0.5, 1.0, 2.0])
@@ -94,16 +94,16 @@ def test_effectiveness_leaves_little_alone_and_never_takes_more_than_all() -> No
 def test_the_part_takes_no_more_than_the_jet_brings_past_it(
     torch: Torch, phase: Phase, name: str, warm: float
 ) -> None:
-    skin, jet = skin_of(name), Jet(torch)
-    exposure = Exposure(torch, phase, JOINTS[name], skin, mirrored=True)
+    patches, jet = skin_of(name), Jet(torch)
+    exposure = Exposure(torch, phase, JOINTS[name], patches, mirrored=True)
     N, passing = exposure.jet_met(0.0)
     h, hT = exposure.at(0.0)
     tip = torch.tip_temperature_C
     surface = 20.0 + warm * (tip - 20.0)
     carried = passing * (tip - surface) / (tip - 20.0)
     assert passing <= jet.power
-    assert skin.area @ np.maximum(hT - h * surface, 0.0) <= carried * (1 + 1e-9)
-    cold = float(skin.area @ (hT - 20.0 * h))
+    assert patches.area @ np.maximum(hT - h * surface, 0.0) <= carried * (1 + 1e-9)
+    cold = float(patches.area @ (hT - 20.0 * h))
     assert cold == pytest.approx(passing * float(effectiveness(N)), rel=1e-6, abs=1e-300)
 
 
@@ -131,9 +131,9 @@ def test_a_jet_narrower_than_the_ball_is_taken_whole(torch: Torch) -> None:
 @pytest.mark.parametrize(("kind", "rate"), [("pocket", 20), ("pencil", 45), ("hand", 160)])
 def test_usual_flames_are_not_spent(kind: str, rate: float) -> None:
     """Within 2 parts in 1,000 of what the undisturbed jet would give."""
-    skin, joint = skin_of("usual"), JOINTS["usual"]
+    patches, joint = skin_of("usual"), JOINTS["usual"]
     torch = replace(Torch.of_kind(kind), fuel_rate=rate * GRAM_PER_HOUR)
-    N, _ = Exposure(torch, Phase(), joint, skin, mirrored=True).jet_met(0.0)
+    N, _ = Exposure(torch, Phase(), joint, patches, mirrored=True).jet_met(0.0)
     assert 0.2 < N < 0.6
     assert 0.998 < float(spent_jet(N)) <= 1.0
 
@@ -141,9 +141,9 @@ def test_usual_flames_are_not_spent(kind: str, rate: float) -> None:
 @pytest.mark.parametrize("motion", ["hold", "round", "sweep"])
 def test_what_passes_is_the_jets_power_through_the_silhouette(torch: Torch, motion: str) -> None:
     joint, phase = JOINTS["two"], Phase("mouth", motion=motion, distance=20e-3)
-    skin = build_mesh(joint, "quick").skin
+    patches = build_mesh(joint, "quick").patches
     t = 0.5
-    _, passing = Exposure(torch, phase, joint, skin).jet_met(t)
+    _, passing = Exposure(torch, phase, joint, patches).jet_met(t)
     pose, jet = phase_pose(phase, joint, torch, t), Jet(torch)
     y = np.linspace(-8e-3, 8e-3, 801)
     z = np.linspace(joint.second_ball_z - 4e-3, joint.ball_radius, 1501)
@@ -159,10 +159,10 @@ def test_what_passes_is_the_jets_power_through_the_silhouette(torch: Torch, moti
 
 def test_the_second_ball_takes_from_the_same_jet(torch: Torch) -> None:
     """What either ball meets is dimmed by one factor, which reckons with both."""
-    joint, skin = JOINTS["two"], skin_of("two")
+    joint, patches = JOINTS["two"], skin_of("two")
     weak = replace(torch, fuel_rate=1.0 * GRAM_PER_HOUR)
     phase = Phase(7e-3, distance=25e-3)
-    exposure = Exposure(weak, phase, joint, skin, mirrored=True)
+    exposure = Exposure(weak, phase, joint, patches, mirrored=True)
     N, passing = exposure.jet_met(0.0)
     turn = np.pi * (np.arange(90) + 0.5) / 90
     x, y = np.cos(turn), np.sin(turn)
@@ -171,21 +171,21 @@ def test_the_second_ball_takes_from_the_same_jet(torch: Torch) -> None:
         r, z = radial[..., None], axial[..., None]
         return np.stack([r * x, r * y, z + 0 * x], axis=-1)
 
-    places, normals = around(skin.r, skin.z), around(skin.nr, skin.nz)
+    places, normals = around(patches.r, patches.z), around(patches.nr, patches.nz)
     pose = phase_pose(phase, joint, weak, 0.0)
-    h, T_C = local_exposure(Jet(weak), pose, joint, places, normals, skin.shape[:, None, None])
-    bare = ((h * (T_C - 20.0)).mean(axis=-1) * skin.weight).sum(axis=-1) * skin.ring_area
+    h, T_C = local_exposure(Jet(weak), pose, joint, places, normals, patches.shape[:, None, None])
+    bare = ((h * (T_C - 20.0)).mean(axis=-1) * patches.weight).sum(axis=-1) * patches.ring_area
     assert N * passing == pytest.approx(bare.sum(), rel=1e-9)
-    second = skin.body == 2
+    second = patches.body == 2
     assert bare[second].sum() > 0.05 * bare.sum()
-    hidden = replace(skin, area=np.where(skin.piece_body == 2, 0.0, skin.area))
+    hidden = replace(patches, area=np.where(patches.piece_body == 2, 0.0, patches.area))
     fewer, less = Exposure(weak, phase, joint, hidden, mirrored=True).jet_met(0.0)
     assert fewer * less == pytest.approx(bare[~second].sum(), rel=1e-9)
     given, hT = exposure.at(0.0)
-    taken = skin.area * (hT - 20.0 * given)
+    taken = patches.area * (hT - 20.0 * given)
     assert float(spent_jet(N)) < 0.95
     for own in (second, ~second):
-        share = float(taken[own[skin.ring]].sum() / bare[own].sum())
+        share = float(taken[own[patches.ring]].sum() / bare[own].sum())
         assert share == pytest.approx(float(spent_jet(N)), rel=1e-3)
 
 

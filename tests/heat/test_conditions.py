@@ -26,7 +26,7 @@ def taken(*steps):
 
 def ahead(conditions, t, h, share=1.0, moving=None):
     """Parts at a share of a step from t."""
-    curve = Curve(t, h, conditions.foresee(t, h, moving))
+    curve = Curve(t, h, conditions.extrapolate(t, h, moving))
     return conditions.parts(curve.at(t + share * h))
 
 
@@ -63,7 +63,7 @@ def test_values_go_on_at_their_last_pace(a, b, before, h, share):
 
 def test_readings_are_those_at_the_ends_of_the_step():
     """From which the model makes the law of what flows."""
-    readings = taken((0.0, 1.0), (1.0, 2.0)).foresee(1.0, 0.5, None)
+    readings = taken((0.0, 1.0), (1.0, 2.0)).extrapolate(1.0, 0.5, None)
     np.testing.assert_allclose(readings[:, 0, 0], [2.0, 2.5], rtol=1e-12)
 
 
@@ -74,7 +74,7 @@ def test_before_and_after_a_step_a_curve_stands_as_at_its_ends():
 
 
 def test_straight_courses_are_carried_on_exactly_and_times_may_be_read_again():
-    curve = Curve(2.0, 1.5, taken((0.0, 1.0), (2.0, 5.0)).foresee(2.0, 1.5, None))
+    curve = Curve(2.0, 1.5, taken((0.0, 1.0), (2.0, 5.0)).extrapolate(2.0, 1.5, None))
     for t in (3.0, 2.5, 2.0, 3.0):
         np.testing.assert_allclose(curve.at(t)[:LINKS], 1.0 + 2.0 * t, rtol=1e-12)
 
@@ -105,7 +105,7 @@ def test_a_law_goes_on_alike_and_what_cannot_be_negative_never_is(before, now, h
     conditions = Conditions([Law(1, 4, (1, 2))])
     for t, values in ((0.0, before), (1.0, now)):
         conditions.take(t, [np.zeros((2, 1)), *np.reshape(values, (3, 3, 1))])
-    end = np.stack(conditions.parts(conditions.foresee(1.0, h, None)[-1])[1:])
+    end = np.stack(conditions.parts(conditions.extrapolate(1.0, h, None)[-1])[1:])
     old, new = (np.reshape(x, (3, 3, 1)) for x in (before, now))
     assert (end[:2] >= 0.0).all()
     full = h * (new - old)
@@ -145,7 +145,7 @@ def test_a_moving_load_that_is_no_cubic_is_read_to_fourth_order():
     for h in (0.8, 0.4, 0.2):
         conditions = Conditions()
         conditions.take(0.3, parts(0.0))
-        curve = Curve(0.3, h, conditions.foresee(0.3, h, wave))
+        curve = Curve(0.3, h, conditions.extrapolate(0.3, h, wave))
         times = 0.3 + h * np.linspace(0.0, 1.0, 41)
         errors.append(max(abs(float(curve.at(t)[-1, 0]) - np.cos(t)) for t in times))
     assert errors[0] / errors[1] == pytest.approx(16.0, rel=0.2)

@@ -58,7 +58,7 @@ def touching(mesh: Mesh) -> np.ndarray:
     """Cells with a wall of any kind: skin, gap, vent, drill point, far end."""
     joint = mesh.joint
     edge = np.zeros(mesh.cells, dtype=bool)
-    edge[np.concatenate([mesh.skin.cell, mesh.gap.ball, mesh.gap.rod])] = True
+    edge[np.concatenate([mesh.patches.cell, mesh.gap.ball, mesh.gap.rod])] = True
     net = np.zeros_like(mesh.full_centre)
     np.add.at(net, mesh.left, mesh.face)
     np.add.at(net, mesh.right, -mesh.face)
@@ -129,7 +129,7 @@ def manufactured_errors():
     for across in ACROSS:
         mesh = build_mesh(joint, cell=6e-3 / across)
         flux = OwnFlux(field, mesh)
-        assert abs(mesh.skin.area @ flux.flux[:, 0]) < 1e-9 * np.abs(flux.flux).max()
+        assert abs(mesh.patches.area @ flux.flux[:, 0]) < 1e-9 * np.abs(flux.flux).max()
         model = HeatModel(mesh, {"ball": solid, "rod": solid}, math.inf, [flux])
         exact = solid.temperature(field.value(mesh.full_centre))
         start = model.start(exact[:, None])

@@ -154,7 +154,7 @@ def test_clamp_takes_what_the_ledger_says(mesh, steel):
 
 def plain_layer(mesh, conductance=500.0, latent=2e5) -> Layer:
     """A coat of 1.5 kg/m² on the whole ball: 1000 J/kgK, melting at 300 to 310 °C."""
-    pieces = np.flatnonzero(mesh.skin.piece_body == 0)
+    pieces = np.flatnonzero(mesh.patches.piece_body == 0)
     T = np.concatenate([np.linspace(-50.0, 300.0, 100), np.linspace(310.0, 1600.0, 100)])
     heat = 1e3 * (T - 20.0) + latent * np.clip((T - 300.0) / 10.0, 0.0, 1.0)
     grid = np.linspace(heat[0], heat[-1], 2048)
@@ -179,7 +179,7 @@ def test_ledger_closes_with_a_coat(mesh, flux, conductance, change):
     while run.t < 3.0:
         run.step(until=3.0)
     layer.conductance = layer.conductance * change
-    model.jump()
+    model.discontinuity()
     while run.t < 8.0:
         run.step(until=8.0)
     assert residual(model, start, run.y) <= CLOSES
@@ -195,7 +195,7 @@ def test_coat_and_metal_settle_at_the_mixing_temperature(mesh):
     run = March(model, start, tolerance_K=0.01)
     while run.t < 60.0:
         run.step(until=60.0)
-    area = mesh.skin.area[layer.pieces].sum()
+    area = mesh.patches.area[layer.pieces].sum()
     coat, body = area * 1.5 * 1e3, mesh.volume.sum() * 4e6
     mixed = (coat * 250.0 + body * 20.0) / (coat + body)
     np.testing.assert_allclose(model.temperatures(run.y), mixed, atol=0.2)
@@ -225,9 +225,9 @@ def test_uncoated_pieces_and_coated_ones_differ_in_what_is_outside(mesh, steel):
         run.step(until=2.0)
     found = model.readings(run.t, run.y)
     outside, metal = found.outside(layer.pieces), found.metal
-    rod = np.setdiff1d(np.arange(mesh.skin.pieces), layer.pieces)
+    rod = np.setdiff1d(np.arange(mesh.patches.count), layer.pieces)
     np.testing.assert_array_equal(outside[rod], metal[rod])
-    front = np.argmax(mesh.skin.centre[:, 0])
+    front = np.argmax(mesh.patches.centre[:, 0])
     assert outside[front, 0] > metal[front, 0] + 10.0
 
 
@@ -239,7 +239,7 @@ def test_metal_under_a_coat_takes_from_it_what_it_passes_on(mesh, steel):
     y[mesh.cells : -2] = layer.store(900.0)
     model.refresh(0.0, y)
     metal = model.readings(0.0, y).metal[layer.pieces, 0]
-    into = 30.0 * (metal - 400.0) / mesh.skin.depth[layer.pieces]
+    into = 30.0 * (metal - 400.0) / mesh.patches.depth[layer.pieces]
     np.testing.assert_allclose(into, 700.0 * (900.0 - metal), rtol=1e-6)
     assert metal.min() > 401.0
 
@@ -257,8 +257,8 @@ def test_gain_and_loss_are_booked_apart(mesh, steel, surface_load, coated):
     model.refresh(0.0, y)
     gained, lost = model.rates(0.0, y, np.empty_like(y))[-2:, 0]
     outside = model.readings(0.0, y).outside(model.order[: model.covered])[:, 0]
-    assert gained == pytest.approx(mesh.skin.area @ (9e5 - 500.0 * outside), rel=1e-9)
-    assert lost == pytest.approx(mesh.skin.area @ (200.0 * outside - 4e3), rel=1e-9)
+    assert gained == pytest.approx(mesh.patches.area @ (9e5 - 500.0 * outside), rel=1e-9)
+    assert lost == pytest.approx(mesh.patches.area @ (200.0 * outside - 4e3), rel=1e-9)
     assert gained > 2.0 * lost > 0.0
 
 

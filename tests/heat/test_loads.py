@@ -32,8 +32,8 @@ def test_power_on_the_drilled_ball_of_the_reference(drilled):
     wanted = 2.5e5 * (math.pi * R * R - segment)
     assert wanted == pytest.approx(6.96753, abs=1e-5)
     mesh = build_mesh(replace(drilled, hole_diameter=2.4e-3), "normal")
-    a, _, _ = CosineLobeFlux(2.5e5, (1, 0, 0)).terms(0.0, mesh.skin)
-    assert float(mesh.skin.area @ a[:, 0]) == pytest.approx(wanted, rel=1e-5)
+    a, _, _ = CosineLobeFlux(2.5e5, (1, 0, 0)).terms(0.0, mesh.patches)
+    assert float(mesh.patches.area @ a[:, 0]) == pytest.approx(wanted, rel=1e-5)
 
 
 @settings(deadline=None, max_examples=40)
@@ -45,34 +45,36 @@ def test_lobe_from_anywhere_is_the_mean_over_each_piece(mesh, tilt, turn):
     they are 0.5 % of the flux off, in all 0.03 % of the power.
     """
     d = np.array([math.cos(tilt) * math.cos(turn), math.cos(tilt) * math.sin(turn), math.sin(tilt)])
-    skin = mesh.skin
-    share = CosineLobeFlux(1.0, tuple(d)).terms(0.0, skin)[0][:, 0]
-    assert np.all(share[skin.piece_body == 1] == 0.0)
+    patches = mesh.patches
+    share = CosineLobeFlux(1.0, tuple(d)).terms(0.0, patches)[0][:, 0]
+    assert np.all(share[patches.piece_body == 1] == 0.0)
     parts = (np.arange(20) + 0.5) / 20
-    ball = np.flatnonzero(skin.piece_body == 0)
-    width = 2 * math.pi / skin.sectors[skin.ring[ball]]
-    angle = width[:, None] * (skin.sector[ball][:, None] + parts)
-    middle, R = skin.z[skin.ring[ball], 1], mesh.joint.ball_radius
-    height = skin.area[ball] / (width * R)
+    ball = np.flatnonzero(patches.piece_body == 0)
+    width = 2 * math.pi / patches.sectors[patches.ring[ball]]
+    angle = width[:, None] * (patches.sector[ball][:, None] + parts)
+    middle, R = patches.z[patches.ring[ball], 1], mesh.joint.ball_radius
+    height = patches.area[ball] / (width * R)
     z = middle[:, None] + height[:, None] * (parts - 0.5)
     r = np.sqrt(np.maximum(R * R - z * z, 0.0))
     round_ = np.cos(angle) * d[0] + np.sin(angle) * d[1]
     facing = r[:, :, None] * round_[:, None, :] + z[:, :, None] * d[2]
     direct = np.maximum(facing / R, 0.0).mean(axis=(1, 2))
     assert float(np.abs(share[ball] - direct).max()) <= 1e-2
-    power = float(skin.area[ball] @ (share[ball] - direct))
+    power = float(patches.area[ball] @ (share[ball] - direct))
     assert abs(power) <= 5e-4 * math.pi * R**2
 
 
 def test_lobe_need_not_be_given_as_a_unit_vector(mesh):
-    one, other = (CosineLobeFlux(2e5, d).terms(0.0, mesh.skin)[0] for d in ((1, 0, 1), (3, 0, 3)))
+    one, other = (
+        CosineLobeFlux(2e5, d).terms(0.0, mesh.patches)[0] for d in ((1, 0, 1), (3, 0, 3))
+    )
     np.testing.assert_allclose(one, other, rtol=1e-14)
 
 
 def test_lobe_aslant_needs_the_whole_mesh(drilled):
     half = build_mesh(drilled, "quick", mirrored=True)
     with pytest.raises(ValueError, match="must lie in the plane y = 0 on a mirrored mesh"):
-        CosineLobeFlux(2e5, (1, 0.2, 0)).terms(0.0, half.skin)
+        CosineLobeFlux(2e5, (1, 0.2, 0)).terms(0.0, half.patches)
 
 
 def test_terms_at_a_point_are_those_of_the_pieces(mesh):
@@ -107,7 +109,7 @@ def test_surface_in_series_with_its_half_cell(mesh, steel):
     model = HeatModel(mesh, {"ball": steel, "rod": steel}, 1e4, [LinearLoss(h, 20.0)])
     y = model.start(500.0)
     model.refresh(0.0, y)
-    resistance = mesh.skin.depth / 30.0
+    resistance = mesh.patches.depth / 30.0
     wanted = 20.0 + 480.0 / (1.0 + h * resistance)
     np.testing.assert_allclose(
         model.readings(0.0, y).outside(model.order[: model.covered])[:, 0], wanted, rtol=1e-6
@@ -122,14 +124,14 @@ def test_radiating_surface_is_linearised_once(mesh, steel):
     model.refresh(0.0, y)
     surface = model.readings(0.0, y).outside(model.order[: model.covered])[:, 0]
     leaves = 0.9 * SIGMA * ((surface + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4)
-    reaches = 30.0 * (1100.0 - surface) / mesh.skin.depth
+    reaches = 30.0 * (1100.0 - surface) / mesh.patches.depth
     np.testing.assert_allclose(reaches, leaves, rtol=1e-4)
 
 
 def test_emissivity_may_differ_by_piece_and_column(mesh):
     """(P, m) emissivities give (P, m) terms."""
-    e = np.linspace(0.3, 0.9, 2 * mesh.skin.pieces).reshape(-1, 2)
-    a, _, found = GreyLoss(e, 20.0).terms(0.0, mesh.skin)
+    e = np.linspace(0.3, 0.9, 2 * mesh.patches.count).reshape(-1, 2)
+    a, _, found = GreyLoss(e, 20.0).terms(0.0, mesh.patches)
     np.testing.assert_array_equal(found, e)
     np.testing.assert_allclose(a, e * SIGMA * (20.0 + ZERO_C_K) ** 4, rtol=1e-14)
 

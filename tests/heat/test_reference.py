@@ -16,10 +16,10 @@ import pytest
 from click.testing import CliRunner
 
 import thermo
-from thermo.braze import braze, course
-from thermo.braze.scene import Scene
+from thermo.braze import braze, simulation
+from thermo.braze.model import BrazeModel
+from thermo.braze.monitors import STATIONS
 from thermo.braze.setup import Clamp
-from thermo.braze.watch import STATIONS
 from thermo.cli import brazeclock
 from thermo.files import case_from_options, read_case, to_setup
 from thermo.heat import (
@@ -56,16 +56,16 @@ def mercury():
 
 def scene_at(setup, t):
     """A scene, and its state when the march has come to a time."""
-    scene = Scene(setup, [setup.strategy], "quick")
-    scene.hold(0, scene.phases[0][0], 0.0)
-    run = March(scene.model, scene.start())
-    scene.model.refresh(0.0, run.y)
+    braze_model = BrazeModel(setup, [setup.strategy], "quick")
+    braze_model.hold(0, braze_model.phases[0][0], 0.0)
+    run = March(braze_model.heat, braze_model.start())
+    braze_model.heat.refresh(0.0, run.y)
     while run.t < t:
         step = run.step(t, 0.5)
-        look = scene.look(step.t1, step.y1)
-        scene.age(step, look)
-        scene.update(step, look, 0.5)
-    return scene, run.y
+        readings = braze_model.readings(step.t1, step.y1)
+        braze_model.age(step, readings)
+        braze_model.update(step, readings, 0.5)
+    return braze_model, run.y
 
 
 def ledger(model, start, y):
@@ -122,26 +122,26 @@ def test_heat_flows_as_in_the_model(monkeypatch, name):
     """
     monkeypatch.setattr(reference, "SETTLED_K", 1e-8)
     make, t = JOINTS[name]
-    scene, y = scene_at(make(), t)
-    run = ReferenceMarch(scene.model, y, t, tolerance_K=math.inf)
+    braze_model, y = scene_at(make(), t)
+    run = ReferenceMarch(braze_model.heat, y, t, tolerance_K=math.inf)
     step = run.step(t + 0.02, 0.02)
-    wanted = scene.model.rates(step.t1, step.y1, np.empty_like(y))
-    n = scene.mesh.cells
+    wanted = braze_model.heat.rates(step.t1, step.y1, np.empty_like(y))
+    n = braze_model.mesh.cells
     for part in (slice(0, n), slice(n, -2), slice(-2, -1), slice(-1, None)):
         if wanted[part].size:
             size = np.abs(wanted[part]).max()
             assert np.abs(step.f1[part] - wanted[part]).max() <= 1e-4 * size
-    assert np.array_equal(step.f0, scene.model.rates(t, y, np.empty_like(y)))
+    assert np.array_equal(step.f0, braze_model.heat.rates(t, y, np.empty_like(y)))
 
 
 def test_slanted_faces_matter():
     """Without their correction the test above would fail: flows differ by a percent and more."""
-    scene, y = scene_at(case("mercury-3mm"), 3.0)
-    run = ReferenceMarch(scene.model, y, 3.0, tolerance_K=math.inf)
+    braze_model, y = scene_at(case("mercury-3mm"), 3.0)
+    run = ReferenceMarch(braze_model.heat, y, 3.0, tolerance_K=math.inf)
     run._equation._slant = 0.0 * run._equation._slant
     step = run.step(3.02, 0.02)
-    wanted = scene.model.rates(step.t1, step.y1, np.empty_like(y))[: scene.mesh.cells]
-    off = np.abs(step.f1[: scene.mesh.cells] - wanted).max()
+    wanted = braze_model.heat.rates(step.t1, step.y1, np.empty_like(y))[: braze_model.mesh.cells]
+    off = np.abs(step.f1[: braze_model.mesh.cells] - wanted).max()
     assert off > 0.01 * np.abs(wanted).max()
 
 
@@ -183,12 +183,12 @@ def test_steps_are_of_second_order(monkeypatch, lamp):
 def test_sweeps_that_do_not_settle_refuse_the_step(monkeypatch, mercury):
     """Two sweeps at most: steps are shortened until two are enough, and nothing is lost."""
     monkeypatch.setattr(reference, "MOST_SWEEPS", 2)
-    scene, start = scene_at(mercury, 0.0)
-    run = ReferenceMarch(scene.model, start)
+    braze_model, start = scene_at(mercury, 0.0)
+    run = ReferenceMarch(braze_model.heat, start)
     while run.t < 0.5:
         run.step(0.5)
     assert run.refused > 0
-    assert abs(ledger(scene.model, start, run.y)) <= 1e-9
+    assert abs(ledger(braze_model.heat, start, run.y)) <= 1e-9
 
 
 # -- ledger
@@ -196,11 +196,11 @@ def test_sweeps_that_do_not_settle_refuse_the_step(monkeypatch, mercury):
 
 def heated(setup, seconds, **other):
     """The ledger's residual after some seconds in the flame."""
-    scene, start = scene_at(setup, 0.0)
-    run = ReferenceMarch(scene.model, start, **other)
+    braze_model, start = scene_at(setup, 0.0)
+    run = ReferenceMarch(braze_model.heat, start, **other)
     while run.t < seconds:
         run.step(seconds, 0.1)
-    return ledger(scene.model, start, run.y)
+    return ledger(braze_model.heat, start, run.y)
 
 
 def test_ledger_closes(mercury):
@@ -218,7 +218,7 @@ EVERY_S = 0.25
 DRYING_S, WHILE_DRYING_S, LATER_S = 12.0, 0.05, 0.5
 
 
-class Stepped(course.Course):
+class Stepped(simulation.Simulation):
     """A course in short steps, the same for both engines: 0.05 s for 12 s, then 0.5 s at most.
 
     Conductances and emissivities are taken over step by step, so that the length of the steps is
@@ -226,8 +226,8 @@ class Stepped(course.Course):
     output.
     """
 
-    def __init__(self, scene, engine):
-        super().__init__(scene, engine)
+    def __init__(self, braze_model, engine):
+        super().__init__(braze_model, engine)
         self.read = {}
         self._inner, self.march.step = self.march.step, self._stepped
 
@@ -256,10 +256,10 @@ def by_both(setup):
     """Courses of one joint by both engines at 0.1 K per step, up to the end of the flame."""
     found = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(course, "LEEWAY_LOOK_S", 0.0)
+        patch.setattr(simulation, "LEEWAY_LOOK_S", 0.0)
         for engine in (March, ReferenceMarch):
-            scene = Scene(setup, [setup.strategy], "quick")
-            run = Stepped(scene, partial(engine, tolerance_K=0.1))
+            braze_model = BrazeModel(setup, [setup.strategy], "quick")
+            run = Stepped(braze_model, partial(engine, tolerance_K=0.1))
             run.heat()
             found.append(run)
     return found
@@ -280,7 +280,7 @@ def test_engines_agree_on_a_whole_heating(name):
     assert set(marks) == set(others)
     for mark, t in marks.items():
         assert abs(others[mark] - t) <= max(0.1, 0.005 * t), mark
-    since, other = (run.scene.past.filling.since[:, 0] for run in (ours, theirs))
+    since, other = (run.braze_model.history.filling.since[:, 0] for run in (ours, theirs))
     full = np.isfinite(since)
     assert full.any()
     np.testing.assert_array_equal(np.isfinite(other), full)
@@ -297,7 +297,10 @@ def test_engines_agree_on_a_whole_heating(name):
     worst = np.unravel_index(np.argmax(off), off.shape)
     assert off[worst] <= 1.0, (STATIONS[worst[1]], times[~flowing][worst[0]], off.max(axis=0))
     assert np.any(a != b)
-    heats = [run.scene.supply.stored(run.scene.past.charges[0]) for run in (ours, theirs)]
+    heats = [
+        run.braze_model.filler_heat.stored(run.braze_model.history.filler_states[0])
+        for run in (ours, theirs)
+    ]
     assert heats[0] > 0.0
     assert heats[1] == pytest.approx(heats[0], rel=1e-3)
 
@@ -325,9 +328,9 @@ def test_one_whole_braze_by_command(mercury):
 
 def test_one_column_only(mercury):
     strategies = [mercury.strategy, mercury.strategy]
-    scene = Scene(mercury, strategies, "quick")
+    braze_model = BrazeModel(mercury, strategies, "quick")
     with pytest.raises(ValueError, match="2 columns: FiPy marches one at a time"):
-        ReferenceMarch(scene.model, scene.model.start(20.0))
+        ReferenceMarch(braze_model.heat, braze_model.heat.start(20.0))
 
 
 def test_unknown_engine_is_named_with_the_known_ones(mercury):

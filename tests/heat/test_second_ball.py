@@ -49,9 +49,9 @@ def test_steady_state_is_that_of_a_fin_with_a_lump_at_its_tip(heated, accuracy, 
     assert second_C(history)[0] - 20.0 == pytest.approx(end * tip / (H * area), rel=5e-3)
     link = np.flatnonzero(mesh.gap.second)[0]
     history.model.refresh(600.0, history.states[0])
-    look = history.model.readings(600.0, history.states[0])
-    assert look.rod[link, 0] - 20.0 == pytest.approx(end, rel=5e-3)
-    heat = -look.gap_flux[link, 0] * mesh.gap.area[link]
+    readings = history.model.readings(600.0, history.states[0])
+    assert readings.rod[link, 0] - 20.0 == pytest.approx(end, rel=5e-3)
+    heat = -readings.gap_flux[link, 0] * mesh.gap.area[link]
     assert heat == pytest.approx(tip * end, rel=5e-3)
 
 

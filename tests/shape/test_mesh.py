@@ -38,16 +38,16 @@ NAMED = {
 
 def measured(mesh: Mesh) -> dict[str, float]:
     """Volumes and areas added up over cells, pieces and links."""
-    skin, gap = mesh.skin, mesh.gap
-    ball, side = skin.piece_body == BALL, skin.shape[skin.ring] == 1
-    below = np.all(skin.nz[skin.ring] == -1.0, axis=1)
+    patches, gap = mesh.patches, mesh.gap
+    ball, side = patches.piece_body == BALL, patches.shape[patches.ring] == 1
+    below = np.all(patches.nz[patches.ring] == -1.0, axis=1)
     return {
         "ball": mesh.volume[mesh.body == BALL].sum(),
         "rod": mesh.volume[mesh.body == ROD].sum(),
-        "sphere": skin.area[ball & ~below].sum(),
-        "flat": skin.area[ball & below].sum(),
-        "rod side": skin.area[side].sum(),
-        "rod tip": skin.area[~ball & ~side].sum(),
+        "sphere": patches.area[ball & ~below].sum(),
+        "flat": patches.area[ball & below].sum(),
+        "rod side": patches.area[side].sum(),
+        "rod tip": patches.area[~ball & ~side].sum(),
         "gap round": gap.area[~gap.floor].sum(),
         "gap bottom": gap.area[gap.floor].sum(),
         "annulus": (gap.area * gap.thickness)[~gap.floor].sum(),
@@ -74,18 +74,18 @@ def expected(joint: Joint) -> dict[str, float]:
 
 def boundary(mesh: Mesh) -> np.ndarray:
     """Vector area [m²] of skin and gap walls of every cell, in closed form, full circle."""
-    joint, skin, gap, R = mesh.joint, mesh.skin, mesh.gap, mesh.joint.ball_radius
-    turn = 2 * np.pi / skin.sectors[skin.ring]
-    angle = turn * (skin.sector + 0.5)
-    outward, up = skin.nr[skin.ring, 1], skin.nz[skin.ring, 1]
-    arc = (skin.shape[skin.ring] == 0) & (np.abs(up) < 1.0)
-    half = skin.area / (2 * R * turn)  # half the height of a zone
-    middle = skin.z[skin.ring, 1]
+    joint, patches, gap, R = mesh.joint, mesh.patches, mesh.gap, mesh.joint.ball_radius
+    turn = 2 * np.pi / patches.sectors[patches.ring]
+    angle = turn * (patches.sector + 0.5)
+    outward, up = patches.nr[patches.ring, 1], patches.nz[patches.ring, 1]
+    arc = (patches.shape[patches.ring] == 0) & (np.abs(up) < 1.0)
+    half = patches.area / (2 * R * turn)  # half the height of a zone
+    middle = patches.z[patches.ring, 1]
     zone = turn * (_half_disc(R, middle + half) - _half_disc(R, middle - half))
-    radial = np.where(arc, zone, outward * skin.area) * np.sinc(turn / (2 * np.pi))
+    radial = np.where(arc, zone, outward * patches.area) * np.sinc(turn / (2 * np.pi))
     total = np.zeros_like(mesh.full_centre)
-    skin_area = np.column_stack([radial * np.cos(angle), radial * np.sin(angle), up * skin.area])
-    np.add.at(total, skin.cell, skin_area)
+    skin_area = np.column_stack([radial * np.cos(angle), radial * np.sin(angle), up * patches.area])
+    np.add.at(total, patches.cell, skin_area)
     chord = np.where(gap.floor, 0.0, gap.area * np.sinc(gap.width / (2 * np.pi)))
     floor = np.where(gap.floor, gap.area, 0.0)
     mean = (joint.hole_radius + joint.rod_radius) / 2
@@ -212,7 +212,7 @@ def test_mirrored_mesh_folds_the_full_one(name):
     away = np.linalg.norm(half.full_centre[image] - across, axis=1)
     assert away.max() <= EXACT * half.cell_size
     np.testing.assert_array_equal(half.fold[image], half.fold)
-    assert half.skin.area.sum() == pytest.approx(full.skin.area.sum(), rel=EXACT)
+    assert half.patches.area.sum() == pytest.approx(full.patches.area.sum(), rel=EXACT)
     assert half.gap.area.sum() == pytest.approx(full.gap.area.sum(), rel=EXACT)
     assert np.all(np.sin(half.gap.azimuth[half.gap.width < 6]) > 0)
 

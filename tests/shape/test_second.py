@@ -61,21 +61,21 @@ def test_totals_are_the_closed_forms(joints, data, share, accuracy, half):
     plain = data.draw(joints())
     joint = replace(plain, second_ball_diameter=share * plain.rod_diameter)
     mesh = build_mesh(joint, accuracy, mirrored=half)
-    skin = mesh.skin
-    own = skin.piece_body == SECOND
+    patches = mesh.patches
+    own = patches.piece_body == SECOND
     assert mesh.volume[mesh.body == SECOND].sum() == pytest.approx(
         joint.second_ball_volume, rel=EXACT
     )
-    assert skin.area[own].sum() == pytest.approx(joint.second_ball_area, rel=EXACT)
+    assert patches.area[own].sum() == pytest.approx(joint.second_ball_area, rel=EXACT)
     rest = mesh.volume[mesh.body < SECOND].sum()
     assert rest == pytest.approx(joint.ball_volume + joint.rod_volume, rel=EXACT)
-    R, ring = joint.second_ball_diameter / 2, skin.ring[own]
-    np.testing.assert_allclose(R * skin.nr[ring], skin.r[ring], rtol=1e-9)
+    R, ring = joint.second_ball_diameter / 2, patches.ring[own]
+    np.testing.assert_allclose(R * patches.nr[ring], patches.r[ring], rtol=1e-9)
     np.testing.assert_allclose(
-        R * skin.nz[ring], skin.z[ring] - joint.second_ball_z, atol=1e-9 * joint.spacing
+        R * patches.nz[ring], patches.z[ring] - joint.second_ball_z, atol=1e-9 * joint.spacing
     )
-    np.testing.assert_allclose(np.hypot(skin.nr[ring], skin.nz[ring]), 1.0, rtol=1e-9)
-    assert set(mesh.body[skin.cell[own]]) == {SECOND}
+    np.testing.assert_allclose(np.hypot(patches.nr[ring], patches.nz[ring]), 1.0, rtol=1e-9)
+    assert set(mesh.body[patches.cell[own]]) == {SECOND}
 
 
 @pytest.mark.parametrize("mirrored", [False, True])
@@ -104,15 +104,15 @@ def test_it_is_one_cell_a_fifth_of_its_radius_below_its_surface(mirrored):
     """A sphere under a uniform flux q has its mean q R / 5 k below its surface."""
     mesh = build_mesh(TWO, "quick", mirrored=mirrored)
     assert np.count_nonzero(mesh.full_body == SECOND) == 1
-    skin = mesh.skin
-    assert skin.depth[skin.piece_body == SECOND] == pytest.approx(2.5e-3 / 5)
+    patches = mesh.patches
+    assert patches.depth[patches.piece_body == SECOND] == pytest.approx(2.5e-3 / 5)
 
 
 def test_without_one_there_is_neither_cell_nor_link():
     mesh = build_mesh(replace(TWO, second_ball_diameter=0.0), "quick")
     assert not mesh.gap.second.any()
     assert set(mesh.body) == {0, 1}
-    assert set(mesh.skin.piece_body) == {0, 1}
+    assert set(mesh.patches.piece_body) == {0, 1}
 
 
 def test_the_second_ball_is_of_the_balls_metal():

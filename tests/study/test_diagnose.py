@@ -9,9 +9,9 @@ from thermo.braze import amount, braze
 from thermo.flame import Phase, Strategy
 from thermo.matter import get_filler, get_flux, get_solid
 from thermo.study.causes import CAUSES, SYMPTOMS
-from thermo.study.diagnose import TIE, TRACE, Found, _ranked, diagnose
+from thermo.study.diagnose import TIE, TRACE, RankedCause, _ranked, diagnose
+from thermo.study.evidence import MOST, Evidence
 from thermo.study.rods import with_rod
-from thermo.study.signs import MOST, Sign
 
 
 def torch_of(setup, share):
@@ -233,13 +233,13 @@ def test_scores_are_one_at_the_limit(earth):
 
 def test_rank_is_by_score_and_near_scores_share_it():
     scores = {"a": 0.3, "b": 1.2, "c": None, "d": 1.2 - 0.9 * TIE, "e": 0.05, "f": 1.2 - 1.1 * TIE}
-    signs = {name: Sign(score) for name, score in scores.items()}
+    signs = {name: Evidence(score) for name, score in scores.items()}
     found = _ranked(list(scores), signs, {})
     assert [c.name for c in found] == ["b", "d", "f", "a", "e", "c"]
     assert [c.rank for c in found] == [1, 1, 2, 4, 5, None]
     verdicts = ["shown", "shown", "shown", "trace", "none", "unknown"]
     assert [c.verdict for c in found] == verdicts
-    assert Found("x", 1, Sign(0.5), ()).verdict == "near"
+    assert RankedCause("x", 1, Evidence(0.5), ()).verdict == "near"
 
 
 def test_no_sign_is_no_sign(cold):

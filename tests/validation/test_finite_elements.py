@@ -95,10 +95,10 @@ def test_coarser_finite_elements_say_the_same(folder):
 def test_finite_elements_as_stored(case, folder):
     """A coarse run to 100 °C gives the stored time within 0.1 %, and closes its ledger."""
     march, model = finite_elements()
-    course = march.March(model.Model(case, n=3, modes=6), step=0.2).run(case.marks_C[0])
+    simulation = march.March(model.Model(case, n=3, modes=6), step=0.2).run(case.marks_C[0])
     wanted = reference_times(case, folder, 0.0)[0]
-    assert course.crossings(case.marks_C[:1])[0, 0] == pytest.approx(wanted, rel=1e-3)
-    assert course.taken_J[-1] == pytest.approx(course.stored_J[-1], rel=1e-5)
+    assert simulation.crossings(case.marks_C[:1])[0, 0] == pytest.approx(wanted, rel=1e-3)
+    assert simulation.taken_J[-1] == pytest.approx(simulation.stored_J[-1], rel=1e-5)
 
 
 @pytest.mark.parametrize("surface_C", [20.0, 700.0])
@@ -106,7 +106,7 @@ def test_both_let_in_the_same_heat(braze, case, surface_C):
     """Power through the surface within 1e-4 of the 26.5 W that the cold part takes in."""
     model = finite_elements()[1].Model(case, n=3, modes=6)
     theirs = model.power(model.start() * (surface_C / case.ambient_C))
-    skin, kelvin = braze.mesh.skin, surface_C + ZERO_C_K
-    terms = [load.terms(0.0, skin) for load in braze.model.loads]
+    patches, kelvin = braze.mesh.patches, surface_C + ZERO_C_K
+    terms = [load.terms(0.0, patches) for load in braze.model.loads]
     flux = sum(a - b * surface_C - e * SIGMA * kelvin**4 for a, b, e in terms)
-    assert theirs == pytest.approx(float(skin.area @ flux[:, 0]), abs=1e-4 * 26.5)
+    assert theirs == pytest.approx(float(patches.area @ flux[:, 0]), abs=1e-4 * 26.5)

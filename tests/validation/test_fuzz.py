@@ -13,7 +13,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from thermo.braze.scene import Scene
+from thermo.braze.model import BrazeModel
 from thermo.files import CaseError, findings, read_case, to_setup
 from thermo.files.case import case_from_tables
 from thermo.files.tables import Case, PhaseTable
@@ -194,17 +194,19 @@ def test_a_hang_and_a_crash_are_outcomes(capfd):
 
 def test_excursions_see_filler_that_is_hotter_than_the_gas(monkeypatch):
     setup = to_setup(case_from_tables(tomllib.loads(EARTH), "options", "any", Path()))
-    scene = Scene(setup, [setup.strategy], "quick")
-    y = scene.start()
-    scene.model.refresh(0.0, y)
-    look = scene.look(0.0, y)
+    braze_model = BrazeModel(setup, [setup.strategy], "quick")
+    y = braze_model.start()
+    braze_model.heat.refresh(0.0, y)
+    readings = braze_model.readings(0.0, y)
     found = heat.Excursions()
-    found.take(scene, 0.0, look)
+    found.take(braze_model, 0.0, readings)
     assert all(kelvin < 1e-3 for kelvin, *_ in found.worst.values())  # a table's rounding
     _, gas = heat.span_of(setup)
-    monkeypatch.setattr(scene.supply, "temperature", lambda charge: gas + 3.0)
+    monkeypatch.setattr(braze_model.filler_heat, "temperature", lambda filler_state: gas + 3.0)
     found.take(
-        scene, 0.5, replace(look, layer=look.layer - 5.0, metal=np.full_like(look.metal, np.nan))
+        braze_model,
+        0.5,
+        replace(readings, layer=readings.layer - 5.0, metal=np.full_like(readings.metal, np.nan)),
     )
     assert found.worst["filler"] == pytest.approx((3.0, gas + 3.0, 0.5))
     assert found.worst["coat"][0] == pytest.approx(5.0)

@@ -1,7 +1,7 @@
 """One braze: flux, filler and limits on top of the heat model."""
 
-from thermo.braze.amount import Amount, Poured, Volumes, amount, poured
-from thermo.braze.pieces import Pieces, cut, proud
+from thermo.braze.filler.amount import Amount, Poured, Volumes, amount, poured
+from thermo.braze.filler.preforms import Preforms, cut, stand_off
 from thermo.braze.reasons import Unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.run import BrazeError, braze, brazes, reckoned
@@ -17,8 +17,8 @@ __all__ = [
     "Energy",
     "Leeway",
     "Limit",
-    "Pieces",
     "Poured",
+    "Preforms",
     "Setup",
     "Snip",
     "Stage",
@@ -30,6 +30,6 @@ __all__ = [
     "brazes",
     "cut",
     "poured",
-    "proud",
     "reckoned",
+    "stand_off",
 ]

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from thermo.braze.amount import amount
+from thermo.braze.filler.amount import amount
+from thermo.braze.filler.outcome import Flowed
 from thermo.braze.limits import LimitName
-from thermo.braze.outcome import Flowed
 from thermo.braze.setup import Setup
 from thermo.matter import Solid
 

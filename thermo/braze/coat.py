@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from thermo.braze.setup import Coat
 from thermo.heat import Layer
 from thermo.matter import Flux, constant
-from thermo.shape import Joint, Skin
+from thermo.shape import Joint, Patches
 
 Floats = NDArray[np.float64]
 
@@ -21,7 +21,9 @@ HIGHEST_C = 1600.0
 POINTS = 4096
 
 
-def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin, columns: int) -> Layer | None:
+def flux_layer(
+    coat: Coat, flux: Flux, joint: Joint, patches: Patches, columns: int
+) -> Layer | None:
     """Layer of flux on the ball, the mouth and the rod's end; None where no flux is brushed on.
 
     Parameters
@@ -29,15 +31,15 @@ def flux_layer(coat: Coat, flux: Flux, joint: Joint, skin: Skin, columns: int) -
     coat : Coat
     flux : Flux
     joint : Joint
-    skin : Skin
+    patches : Patches
     columns : int
         Runs marched side by side.
     """
     if coat.thickness <= 0:
         return None
     lowest = joint.mouth_z - COATED_ROD * joint.rod_diameter
-    near = (skin.piece_body == 1) & (skin.centre[:, 2] > lowest)
-    pieces = np.flatnonzero((skin.piece_body == 0) | near)
+    near = (patches.piece_body == 1) & (patches.centre[:, 2] > lowest)
+    pieces = np.flatnonzero((patches.piece_body == 0) | near)
     mass = constant("coat", "density").value * coat.thickness
     enthalpy, temperature = _table(coat, flux)
     return Layer(

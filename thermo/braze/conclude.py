@@ -6,67 +6,70 @@ from dataclasses import replace
 
 import numpy as np
 
+from thermo.braze.column import OPENS, Account, Column
 from thermo.braze.cooling import cooling
-from thermo.braze.course import LEEWAY_LOOK_S, OPENS, Account, Column, Course
-from thermo.braze.limits import WAITS_S, Bound, LimitName, bounds
-from thermo.braze.outcome import Flowed, flowed
+from thermo.braze.filler.outcome import Flowed, flowed
+from thermo.braze.limits import WAITS_S, LimitName, Threshold, thresholds
+from thermo.braze.model import BrazeModel
+from thermo.braze.monitors import Floats, Trace
 from thermo.braze.reasons import Unfilled, why_not_reached, why_unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
-from thermo.braze.scene import Scene
+from thermo.braze.simulation import LEEWAY_LOOK_S, Simulation
 from thermo.braze.stages import CUES, WASH_BELOW_C, StageName
-from thermo.braze.watch import Floats, Trace
 from thermo.heat.solids import LOWEST_C
 
 LEDGER = 1e-9  # of the heat moved: more missing is a fault
 
 
-def conclude(course: Course, i: int, heating: Trace, ends: dict[str, float | None]) -> Braze:
+def conclude(
+    simulation: Simulation, i: int, heating: Trace, ends: dict[str, float | None]
+) -> Braze:
     """What one column gives; `ends` has the times of the stages of cooling, if it was cooled."""
-    scene, column = course.scene, course.columns[i]
+    braze_model, column = simulation.braze_model, simulation.columns[i]
     assert column.off_s is not None and column.off is not None and column.account is not None
-    stations, past = heating.until(column.off_s, i), column.off[1][0]
+    stations, history = heating.until(column.off_s, i), column.off[1][0]
     if ends:
-        after = course.trace.until(np.inf, i)
+        after = simulation.trace.until(np.inf, i)
         stations = {k: np.concatenate([v, after[k][1:]]) for k, v in stations.items()}
-        past = scene.past
+        history = braze_model.history
     section = column.section
     if section is None or section[0] > column.off_s:
-        section = column.off_s, scene.model.temperatures(column.off[0])[:, i]
-    filler = flowed(scene, past, i, column.off_s)
-    unfilled = why_unfilled(scene, column, column.off[1][0], i)
+        section = column.off_s, braze_model.heat.temperatures(column.off[0])[:, i]
+    filler = flowed(braze_model, history, i, column.off_s)
+    unfilled = why_unfilled(braze_model, column, column.off[1][0], i)
     return Braze(
-        setup=replace(scene.setup, strategy=scene.strategies[i]),
-        mesh=scene.mesh,
-        stages=_stages(course, column, stations, ends, unfilled),
+        setup=replace(braze_model.setup, strategy=braze_model.strategies[i]),
+        mesh=braze_model.mesh,
+        stages=_stages(simulation, column, stations, ends, unfilled),
         unfilled=unfilled,
-        limits=(*_limits(course, column, stations), _waits(filler), _bead(scene, filler)),
-        leeway=_leeway(course, column),
+        limits=(*_limits(simulation, column, stations), _waits(filler), _bead(braze_model, filler)),
+        leeway=_leeway(simulation, column),
         stations=stations,
-        energy=energy(course, column.account, i),
+        energy=energy(simulation, column.account, i),
         filler=filler,
         cooling=cooling(
-            scene,
-            course.watch.from_mouth,
-            [heating, course.trace] if ends else [heating],
+            braze_model,
+            simulation.monitors.from_mouth,
+            [heating, simulation.trace] if ends else [heating],
             i,
             column.off_s,
-            course.march.y if ends else None,
+            simulation.march.y if ends else None,
         ),
         timeline=tuple(column.timeline),
-        turned_deg=scene.turned_deg,
-        flame_share=scene.caught(i),
-        gap_ready_s=past.ready[:, i],
+        turned_deg=braze_model.turned_deg,
+        flame_share=braze_model.caught(i),
+        gap_ready_s=history.ready[:, i],
         section_s=section[0],
         section_C=section[1],
         engine="march",
-        steps=course.march.steps,
-        evaluations=course.march.evaluations,
+        steps=simulation.march.steps,
+        evaluations=simulation.march.evaluations,
         wall_s=0.0,
     )
 
 
 def _stages(
-    course: Course,
+    simulation: Simulation,
     column: Column,
     stations: dict[str, Floats],
     ends: dict[str, float | None],
@@ -80,26 +83,30 @@ def _stages(
         ends["solid"] = None
     if stations["part_max_C"].max() < WASH_BELOW_C:
         ends["wash"] = None
-    reached = {name: t for name, t in column.reached.items() if t <= column.off_s + 1e-6}
+    reached, seen = (
+        {name: t for name, t in passed.items() if t <= column.off_s + 1e-6}
+        for passed in (column.reached, column.seen)
+    )
     found = []
     for name in StageName:
         t = ends.get(name, reached.get(name))
-        seen = t if name in ends else reached.get(f"seen {name}")
         reason = ""
         if t is None:
-            reason = why_not_reached(course, column, name, stations, unfilled, cooled=cooled)
-        found.append(Stage(name, t, seen, CUES[name], reason))
+            reason = why_not_reached(simulation, column, name, stations, unfilled, cooled=cooled)
+        found.append(Stage(name, t, ends.get(name, seen.get(name)), CUES[name], reason))
     return tuple(found)
 
 
-def _limits(course: Course, column: Column, stations: dict[str, Floats]) -> tuple[Limit, ...]:
+def _limits(
+    simulation: Simulation, column: Column, stations: dict[str, Floats]
+) -> tuple[Limit, ...]:
     """Worst value against each limit in the run as it was, flame-off and cooling included."""
     found = []
-    for bound in bounds(course.scene.setup):
-        values = stations[bound.watched]
+    for one in thresholds(simulation.braze_model.setup):
+        values = stations[one.monitored]
         worst = float(np.max(values))
-        passed = _passed(column, bound, stations) if worst >= bound.level else None
-        found.append(Limit(bound.name, worst, bound.level, bound.unit, passed, bound.source))
+        passed = _passed(column, one, stations) if worst >= one.threshold else None
+        found.append(Limit(one.name, worst, one.threshold, one.unit, passed, one.source))
     return tuple(found)
 
 
@@ -116,9 +123,9 @@ def _waits(filler: Flowed) -> Limit:
     )
 
 
-def _bead(scene: Scene, filler: Flowed) -> Limit:
+def _bead(braze_model: BrazeModel, filler: Flowed) -> Limit:
     """How hot filler gets before the gap takes it: beyond the top zinc leaves it as fume."""
-    found = scene.setup.filler
+    found = braze_model.setup.filler
     hot = filler.hottest_C >= found.brazing_top_C
     return Limit(
         name=LimitName.BEAD,
@@ -130,27 +137,27 @@ def _bead(scene: Scene, filler: Flowed) -> Limit:
     )
 
 
-def _passed(column: Column, bound: Bound, stations: dict[str, Floats]) -> float:
+def _passed(column: Column, one: Threshold, stations: dict[str, Floats]) -> float:
     """When a limit is passed, be it after the flame was taken away [s]."""
     assert column.off_s is not None
-    before = column.reached.get(bound.name)
+    before = column.reached.get(one.name)
     if before is not None and before <= column.off_s + 1e-6:
         return before
-    t, values = stations["time_s"], stations[bound.watched]
-    after = max(int(np.argmax(values >= bound.level)), 1)
+    t, values = stations["time_s"], stations[one.monitored]
+    after = max(int(np.argmax(values >= one.threshold)), 1)
     both = slice(after - 1, after + 1)
-    return float(np.interp(bound.level, values[both], t[both]))
+    return float(np.interp(one.threshold, values[both], t[both]))
 
 
-def _leeway(course: Course, column: Column) -> Leeway:
+def _leeway(simulation: Simulation, column: Column) -> Leeway:
     """From the gap's being ready to the first limit, the flame kept as it was."""
     opens = column.reached.get(OPENS)
     if opens is None:
         return Leeway(None, None, None, None, 0.0)
     passed = {
-        bound.name: column.reached[bound.name]
-        for bound in bounds(course.scene.setup)
-        if bound.name in column.reached
+        one.name: column.reached[one.name]
+        for one in thresholds(simulation.braze_model.setup)
+        if one.name in column.reached
     }
     if not passed:
         return Leeway(opens, None, None, None, LEEWAY_LOOK_S)
@@ -158,7 +165,7 @@ def _leeway(course: Course, column: Column) -> Leeway:
     return Leeway(opens, passed[first], max(passed[first] - opens, 0.0), first, LEEWAY_LOOK_S)
 
 
-def energy(course: Course, account: Account, i: int) -> Energy:
+def energy(simulation: Simulation, account: Account, i: int) -> Energy:
     """Heat in, lost and stored of one column, its filler included.
 
     The residual is the heat that is missing, as a share of the heat moved; where next to none has
@@ -168,15 +175,15 @@ def energy(course: Course, account: Account, i: int) -> Energy:
 
         floor = ε · evaluations · Σ (H - H_lowest) V
     """
-    model, y = course.scene.model, account.y
+    model, y = simulation.braze_model.heat, account.y
     both = np.repeat(y[:, None], model.columns, axis=1)
-    start = model.start(course.scene.setup.ambient_C)
+    start = model.start(simulation.braze_model.setup.ambient_C)
     gained, lost, held = account.filler.tolist()
     gained, lost = gained + float(y[-2]), lost + float(y[-1])
     stored = held + float(model.stored(both)[i] - model.stored(start)[i])
     lowest = model.stored(model.start(LOWEST_C))[i]
     content = max(float(model.stored(state)[i] - lowest) for state in (both, start))
-    floor = float(np.finfo(float).eps) * course.march.evaluations * content
+    floor = float(np.finfo(float).eps) * simulation.march.evaluations * content
     moved = max(abs(gained) + abs(lost), floor / LEDGER)
     residual = (gained - lost - stored) / moved
     return Energy(gained, lost, stored, residual, account.moment, account.time_s, floor)

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from thermo.braze.scene import Scene
-from thermo.braze.watch import Trace
+from thermo.braze.model import BrazeModel
+from thermo.braze.monitors import Trace
 from thermo.matter import constant
 
 Floats = NDArray[np.float64]
@@ -47,15 +47,15 @@ class Cooling:
 
     def too_hot_s(self, at: float) -> float | None:
         """When the rod gets too hot to hold at a distance from the mouth; None where never [s]."""
-        course = np.array([np.interp(at, self.from_mouth, row) for row in self.axis_C])
+        simulation = np.array([np.interp(at, self.from_mouth, row) for row in self.axis_C])
         level = constant("hand", "hold").value
-        if course.max() < level:
+        if simulation.max() < level:
             return None
-        k = int(np.argmax(course >= level))
+        k = int(np.argmax(simulation >= level))
         if k == 0:
             return float(self.time_s[0])
         both = slice(k - 1, k + 1)
-        return float(np.interp(level, course[both], self.time_s[both]))
+        return float(np.interp(level, simulation[both], self.time_s[both]))
 
     @property
     def held_from(self) -> float | None:
@@ -66,7 +66,7 @@ class Cooling:
 
 
 def cooling(
-    scene: Scene,
+    braze_model: BrazeModel,
     from_mouth: Floats,
     traces: list[Trace],
     column: int,
@@ -77,7 +77,7 @@ def cooling(
 
     Parameters
     ----------
-    scene : Scene
+    braze_model : BrazeModel
     from_mouth : (A,) array
         Places on the rod's axis that the traces tell of [m].
     traces : list of Trace
@@ -96,7 +96,7 @@ def cooling(
     if y is not None:
         after = traces[-1].until(np.inf, column)
         rate = _rate(after["time_s"], after["ball_max_C"])
-        rest, slow = _to_touch(scene, y, column, float(times[-1]))
+        rest, slow = _to_touch(braze_model, y, column, float(times[-1]))
         if slow[-1].max() <= constant("hand", "touch").value:
             touch = float(times[-1] + rest[-1])
         axis = np.concatenate([axis, slow[1:]])
@@ -113,15 +113,15 @@ def _rate(t: Floats, T: Floats) -> float | None:
     return (high - low) / float(passed[1] - passed[0])
 
 
-def _to_touch(scene: Scene, y: Floats, column: int, t0: float) -> tuple[Floats, Floats]:
+def _to_touch(braze_model: BrazeModel, y: Floats, column: int, t0: float) -> tuple[Floats, Floats]:
     """Times from a state until a hand bears all of the part, and the rod's axis meanwhile.
 
     Ball and rod as a chain: ball one body, rod in it one, below it discs; steps in which the
     hottest loses a few per cent of what it has left. Within 3 % of the whole march, for bare parts.
     """
-    chain = Chain(scene, column, t0)
-    T = chain.mean(scene.model.temperatures(y)[:, column])
-    level = max(constant("hand", "touch").value, scene.setup.ambient_C + 1.0)
+    chain = Chain(braze_model, column, t0)
+    T = chain.mean(braze_model.heat.temperatures(y)[:, column])
+    level = max(constant("hand", "touch").value, braze_model.setup.ambient_C + 1.0)
     t, times, axis = 0.0, [0.0], [T[chain.rod]]
     while T.max() > level and t < LONGEST_S:
         h, T = chain.step(T)
@@ -136,7 +136,7 @@ class Chain:
 
     Parameters
     ----------
-    scene : Scene
+    braze_model : BrazeModel
     column : int
     t : float
         Whose gap conductance, and at what time [s], holds between ball and rod.
@@ -147,9 +147,9 @@ class Chain:
         Nodes of the rod below the mouth, nearest first.
     """
 
-    def __init__(self, scene: Scene, column: int, t: float) -> None:
-        mesh, joint = scene.mesh, scene.setup.joint
-        self._scene, self._volume = scene, mesh.volume
+    def __init__(self, braze_model: BrazeModel, column: int, t: float) -> None:
+        mesh, joint = braze_model.mesh, braze_model.setup.joint
+        self._braze_model, self._volume = braze_model, mesh.volume
         _, first = np.unique(mesh.fold, return_index=True)
         height = np.round(mesh.full_centre[first, 2] / joint.ball_radius, 6)
         below = (mesh.body == 1) & (mesh.full_centre[first, 2] < joint.mouth_z)
@@ -159,15 +159,15 @@ class Chain:
         self._node[below] = 2 + place
         self._node[mesh.body == 2] = 2 + len(levels)
         self._count = int(self._node.max()) + 1
-        self._piece = self._node[mesh.skin.cell]
+        self._piece = self._node[mesh.patches.cell]
         z = np.concatenate([[joint.mouth_z], -levels * joint.ball_radius])
         self._per_k = np.pi * joint.rod_radius**2 / -np.diff(z)
-        second, links = mesh.gap.second, scene.model.now(t)[0][:, column]
+        second, links = mesh.gap.second, braze_model.heat.now(t)[0][:, column]
         self._gap = float(mesh.gap.area[~second] @ links[~second])
         if second.any():
             depth = mesh.gap.ball_depth[second] + mesh.gap.rod_depth[second]
             self._per_k = np.append(self._per_k, mesh.gap.area[second] / depth)
-        solids, grid = scene.model.tables.solids, np.linspace(LOWEST_C, HIGHEST_C, GRID)
+        solids, grid = braze_model.heat.tables.solids, np.linspace(LOWEST_C, HIGHEST_C, GRID)
         share = np.array(
             [np.bincount(self._node, self._volume * (mesh.metal == i), self._count) for i in (0, 1)]
         )
@@ -185,13 +185,13 @@ class Chain:
 
         Linearly implicit Euler, extrapolated from one step and two halves to second order.
         """
-        scene = self._scene
+        braze_model = self._braze_model
         capacity = self._mixed(self._heat, T)
         k = self._mixed(self._k, T) / self._share.sum(axis=0)
         link = np.append(self._gap, self._per_k * (k[1:-1] + k[2:]) / 2)
-        loss, per_K = scene.loss(T[self._piece])
+        loss, per_K = braze_model.loss(T[self._piece])
         lost, stiff = (np.bincount(self._piece, x, self._count) for x in (loss, per_K))
-        for sink in scene.model.sinks:
+        for sink in braze_model.heat.sinks:
             node = self._node[sink.cell]
             lost[node] += sink.conductance * (T[node] - sink.T_C)
             stiff[node] += sink.conductance
@@ -201,7 +201,7 @@ class Chain:
         flow = np.append(link * drop, 0.0) - np.append(0.0, link * drop) - lost
         hottest = int(np.argmax(T))
         falls = float(abs(flow[hottest]) / capacity[hottest])
-        h = STEP * (float(T[hottest]) - scene.setup.ambient_C) / max(falls, 1e-9)
+        h = STEP * (float(T[hottest]) - braze_model.setup.ambient_C) / max(falls, 1e-9)
         h = float(np.clip(h, SHORTEST_S, LONGEST_STEP_S))
         whole, half = (np.diag(capacity / part) + matrix for part in (h, h / 2))
         first = np.linalg.solve(half, flow)

@@ -52,28 +52,28 @@ OF_FILLER = (LimitName.WAITS, LimitName.BEAD)
 
 
 @dataclass(frozen=True)
-class Bound:
-    """A limit on a watched temperature.
+class Threshold:
+    """A limit on a monitored value.
 
     Attributes
     ----------
     name : LimitName
-    watched : str
-        Name of the watched value.
-    level : float
+    monitored : str
+        Name of the monitored value.
+    threshold : float
         Passed when the value reaches it.
     unit, source : str
     """
 
     name: LimitName
-    watched: str
-    level: float
+    monitored: str
+    threshold: float
     unit: str
     source: str
 
 
-def bounds(setup: Setup) -> list[Bound]:
-    """Limits of one setup.
+def thresholds(setup: Setup) -> list[Threshold]:
+    """Limits of one setup, as thresholds on monitored values.
 
     Parameters
     ----------
@@ -92,50 +92,50 @@ def bounds(setup: Setup) -> list[Bound]:
     ]
 
 
-def _of_flux(setup: Setup) -> Iterator[Bound]:
+def _of_flux(setup: Setup) -> Iterator[Threshold]:
     flux = setup.flux
     if setup.coat.thickness > 0:
-        yield Bound(LimitName.FLUX_HOT, "coat_max_C", flux.high_C, "°C", flux.provenance)
-    yield Bound(LimitName.FLUX_IN_GAP_HOT, "gap_max_C", flux.high_C, "°C", flux.provenance)
+        yield Threshold(LimitName.FLUX_HOT, "coat_max_C", flux.high_C, "°C", flux.provenance)
+    yield Threshold(LimitName.FLUX_IN_GAP_HOT, "gap_max_C", flux.high_C, "°C", flux.provenance)
 
 
-def _of_filler(setup: Setup) -> Iterator[Bound]:
+def _of_filler(setup: Setup) -> Iterator[Threshold]:
     filler, top = setup.filler, setup.filler.brazing_top_C
-    yield Bound(LimitName.FILLER_HOT, "gap_max_C", top, "°C", filler.provenance)
+    yield Threshold(LimitName.FILLER_HOT, "gap_max_C", top, "°C", filler.provenance)
     source = "assumed, no source: filler runs toward the heat"
-    yield Bound(LimitName.ROD_AHEAD, "molten_lead_K", ROD_LEAD_K, "K", source)
+    yield Threshold(LimitName.ROD_AHEAD, "molten_lead_K", ROD_LEAD_K, "K", source)
 
 
 def _of_metal(
-    solid: Solid, watched: str, hot: LimitName, hardens: LimitName, coarsens: LimitName
-) -> Iterator[Bound]:
+    solid: Solid, monitored: str, hot: LimitName, hardens: LimitName, coarsens: LimitName
+) -> Iterator[Threshold]:
     level = min(x for x in (solid.overheated_C, solid.melts_C) if x is not None)
-    yield Bound(hot, watched, level, "°C", "common practice, no source, or melting")
+    yield Threshold(hot, monitored, level, "°C", "common practice, no source, or melting")
     if solid.ac1_C is not None:
         source = "transformation of the solid, see `brazeclock list solids`"
-        yield Bound(hardens, watched, solid.ac1_C, "°C", source)
+        yield Threshold(hardens, monitored, solid.ac1_C, "°C", source)
     if solid.grain_growth_C is not None and solid.grain_growth_C < level:
         source = "grain growth of the solid, see `brazeclock list solids`"
-        yield Bound(coarsens, watched, solid.grain_growth_C, "°C", source)
+        yield Threshold(coarsens, monitored, solid.grain_growth_C, "°C", source)
 
 
-def _of_neighbour(setup: Setup) -> Iterator[Bound]:
+def _of_neighbour(setup: Setup) -> Iterator[Threshold]:
     """The hottest place of a second ball's joint: there its filler begins to melt."""
     filler = setup.second_filler
     if filler is not None:
         level, source = filler.solidus_C, filler.provenance
-        yield Bound(LimitName.NEIGHBOUR, "second_joint_C", level, "°C", source)
+        yield Threshold(LimitName.NEIGHBOUR, "second_joint_C", level, "°C", source)
 
 
-def _of_life(setup: Setup) -> Iterator[Bound]:
+def _of_life(setup: Setup) -> Iterator[Threshold]:
     source = "common practice, no source: the life of flux is known to a factor of two at best"
-    yield Bound(LimitName.FLUX_IN_GAP_SPENT, "gap_spent_pct", 100.0, LIFE, source)
+    yield Threshold(LimitName.FLUX_IN_GAP_SPENT, "gap_spent_pct", 100.0, LIFE, source)
     if setup.coat.thickness > 0:
-        yield Bound(LimitName.FLUX_SPENT, "mouth_spent_pct", 100.0, LIFE, source)
+        yield Threshold(LimitName.FLUX_SPENT, "mouth_spent_pct", 100.0, LIFE, source)
 
 
-def _of_zinc(setup: Setup) -> Iterator[Bound]:
+def _of_zinc(setup: Setup) -> Iterator[Threshold]:
     level = setup.filler.zinc_fumes_C
     if level is not None:
         source = "estimate from an assumed activity of zinc"
-        yield Bound(LimitName.ZINC, "gap_max_C", level, "°C", source)
+        yield Threshold(LimitName.ZINC, "gap_max_C", level, "°C", source)

@@ -7,11 +7,12 @@ from enum import StrEnum
 
 import numpy as np
 
-from thermo.braze.course import FLOWED, OPENS, Column, Course
-from thermo.braze.pieces import inside
-from thermo.braze.scene import Past, Scene
+from thermo.braze.column import FLOWED, OPENS, Column
+from thermo.braze.filler.preforms import inside
+from thermo.braze.model import BrazeModel, StateHistory
+from thermo.braze.monitors import Floats
+from thermo.braze.simulation import Simulation
 from thermo.braze.stages import MELTS, READY, WASH_BELOW_C, StageName
-from thermo.braze.watch import Floats
 
 LONGEST_COOLING_S = 900.0
 STEADY_K_S = 0.02  # below this a temperature is called held
@@ -33,14 +34,16 @@ class Unfilled(StrEnum):
     CUT_OFF = "no-way-in"
 
 
-def why_unfilled(scene: Scene, column: Column, past: Past, i: int) -> Unfilled | None:
+def why_unfilled(
+    braze_model: BrazeModel, column: Column, history: StateHistory, i: int
+) -> Unfilled | None:
     """Why the gap of a column is not full when its flame is taken away; None where it is.
 
     Parameters
     ----------
-    scene : Scene
+    braze_model : BrazeModel
     column : Column
-    past : Past
+    history : StateHistory
         What the parts remember when the flame is taken away.
     i : int
         Number of the column.
@@ -51,18 +54,18 @@ def why_unfilled(scene: Scene, column: Column, past: Past, i: int) -> Unfilled |
     if not reached.isdisjoint(MELTS.values()):
         return Unfilled.MELTED
     if READY not in reached:
-        cold = scene.setup.torch.fuel_power > 0.0
+        cold = braze_model.setup.torch.fuel_power > 0.0
         return Unfilled.TOO_COLD if cold else Unfilled.NO_FLAME
-    if scene.setup.coat.thickness <= 0.0:
+    if braze_model.setup.coat.thickness <= 0.0:
         return Unfilled.NO_FLUX
-    if not scene.ways.room.any():
+    if not braze_model.fill_paths.room.any():
         return Unfilled.JAMMED
     if OPENS not in reached:
         return Unfilled.FILLER_COLD
     if FLOWED in reached:
         return Unfilled.TOO_LITTLE
-    open_ = past.filling.share[scene.ways.links, i] < 1.0
-    spent = past.spent_gap[scene.ways.links, i] >= 1.0
+    open_ = history.filling.share[braze_model.fill_paths.links, i] < 1.0
+    spent = history.spent_gap[braze_model.fill_paths.links, i] >= 1.0
     return Unfilled.FLUX_SPENT if (open_ & spent).any() else Unfilled.CUT_OFF
 
 
@@ -73,7 +76,7 @@ def _reached(column: Column) -> set[str]:
 
 
 def why_not_reached(
-    course: Course,
+    simulation: Simulation,
     column: Column,
     name: str,
     stations: dict[str, Floats],
@@ -82,12 +85,12 @@ def why_not_reached(
     cooled: bool,
 ) -> str:
     """Why a stage is never reached, in a sentence without its full stop."""
-    scene = course.scene
+    braze_model = simulation.braze_model
     melts = not _reached(column).isdisjoint(MELTS.values())
     if name not in (StageName.SOLID, StageName.WASH) and melts:
-        return _melting(scene, column)
+        return _melting(braze_model, column)
     if name == StageName.SETTLES:
-        return _why_not_settled(scene)
+        return _why_not_settled(braze_model)
     if name == StageName.SOLID and StageName.SOLIDUS not in column.reached:
         return "the filler in the gap never began to melt"
     if name == StageName.WASH and stations["part_max_C"].max() < WASH_BELOW_C:
@@ -98,12 +101,12 @@ def why_not_reached(
         return f"not within {LONGEST_COOLING_S:.0f} s after the flame was taken away"
     if name == StageName.FILLED and unfilled not in (Unfilled.TOO_COLD, Unfilled.NO_FLAME, None):
         share = 0.0
-        if scene.ways.amount.hot.annulus > 0.0:
-            share = scene.ways.supply / scene.ways.amount.hot.annulus
+        if braze_model.fill_paths.amount.hot.annulus > 0.0:
+            share = braze_model.fill_paths.supply / braze_model.fill_paths.amount.hot.annulus
         return WHY[unfilled].format(percent=100.0 * share)
-    if scene.setup.torch.fuel_power == 0.0:
+    if braze_model.setup.torch.fuel_power == 0.0:
         return WHY[Unfilled.NO_FLAME]
-    return _too_cold(course, READY if name == StageName.FILLED else name, stations)
+    return _too_cold(simulation, READY if name == StageName.FILLED else name, stations)
 
 
 WHY = {
@@ -118,35 +121,35 @@ WHY = {
 """Words of every reason but the cold, which has numbers of its own."""
 
 
-def _too_cold(course: Course, name: str, stations: dict[str, Floats]) -> str:
+def _too_cold(simulation: Simulation, name: str, stations: dict[str, Floats]) -> str:
     """How far the gap's coldest wall falls short of a mark, and at what pace it still rises."""
     t, cold = stations["time_s"], stations["gap_min_C"]
     top = int(np.argmax(cold))
-    level = course.levels[name][1]
+    threshold = simulation.thresholds[name, False].threshold
     rise = (cold[top] - np.interp(t[top] - PACE_S, t, cold)) / PACE_S
-    pace = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
+    rate = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
     if rise > FAST_K_S:
-        pace = "still rising fast when the flame is taken away"
+        rate = "still rising fast when the flame is taken away"
     return (
         f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
-        f"in {t[top]:.0f} s, {math.ceil(level - cold[top])} K short and {pace}"
+        f"in {t[top]:.0f} s, {math.ceil(threshold - cold[top])} K short and {rate}"
     )
 
 
-def _melting(scene: Scene, column: Column) -> str:
+def _melting(braze_model: BrazeModel, column: Column) -> str:
     """What melts and when, which ends the braze."""
     reached = {part: column.reached[mark] for part, mark in MELTS.items() if mark in column.reached}
     part = min(reached, key=lambda part: reached[part])
-    level = (scene.setup.ball if part == "ball" else scene.setup.rod).melts_C
+    level = (braze_model.setup.ball if part == "ball" else braze_model.setup.rod).melts_C
     return (
         f"the {part} itself melts at {reached[part]:.1f} s ({level:.0f} °C) and the flame is taken "
         "away: aim elsewhere, hold it farther off, or take a weaker torch"
     )
 
 
-def _why_not_settled(scene: Scene) -> str:
-    if not inside(scene.setup.snip):
+def _why_not_settled(braze_model: BrazeModel) -> str:
+    if not inside(braze_model.setup.snip):
         return "no filler under the rod: nothing holds it up"
-    if scene.ways.proud > 0:
+    if braze_model.fill_paths.stand_off > 0:
         return "the filler under the rod never melted"
     return "the pieces find room under the rod: it sits home from the start"

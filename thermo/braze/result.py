@@ -9,15 +9,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thermo.braze.aftercare import Aftercare, aftercare
-from thermo.braze.amount import Amount, amount
 from thermo.braze.coat import BOILING_C
 from thermo.braze.cooling import Cooling
+from thermo.braze.filler.amount import Amount, amount
+from thermo.braze.filler.outcome import Flowed
 from thermo.braze.limits import LimitName
-from thermo.braze.outcome import Flowed
 from thermo.braze.reasons import Unfilled
 from thermo.braze.setup import Setup
 from thermo.braze.stages import StageName
-from thermo.braze.steam import Steam, steam
+from thermo.braze.steam.pressure import Steam, steam
 from thermo.flame import Phase
 from thermo.shape import Mesh
 

@@ -7,14 +7,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
+from thermo.braze.column import COOLED
 from thermo.braze.conclude import LEDGER, conclude, energy
-from thermo.braze.course import COOLED, Course
+from thermo.braze.model import BrazeModel
+from thermo.braze.monitors import Floats
 from thermo.braze.reasons import LONGEST_COOLING_S
 from thermo.braze.result import Braze
-from thermo.braze.scene import Scene
 from thermo.braze.setup import Setup
+from thermo.braze.simulation import Simulation
 from thermo.braze.stages import WASH_BELOW_C
-from thermo.braze.watch import Floats
 from thermo.braze.work import SECOND_OPINION, Work, work_of
 from thermo.flame import Strategy
 from thermo.heat import HeatModel, March
@@ -64,18 +65,20 @@ def braze(
         If the march cannot go on.
     """
     began = time.perf_counter()
-    course = Course(Scene(setup, [setup.strategy], accuracy), _engine(engine, tolerance_K))
+    simulation = Simulation(
+        BrazeModel(setup, [setup.strategy], accuracy), _engine(engine, tolerance_K)
+    )
     if begins is not None:
-        begins(work_of(course, SECOND_OPINION if engine == "fipy" else 1.0))
-    course.heat(passes)
-    heating = course.trace
-    ends = course.cool(
+        begins(work_of(simulation, SECOND_OPINION if engine == "fipy" else 1.0))
+    simulation.heat(passes)
+    heating = simulation.trace
+    ends = simulation.cool(
         [("gap_max_C", setup.filler.solidus_C), ("part_max_C", WASH_BELOW_C)], LONGEST_COOLING_S
     )
     if setup.second_filler is not None:
-        course.follow("second_joint_C", LONGEST_COOLING_S)
-    _check_ledger(course)
-    result = conclude(course, 0, heating, dict(zip(("solid", "wash"), ends, strict=True)))
+        simulation.follow("second_joint_C", LONGEST_COOLING_S)
+    _check_ledger(simulation)
+    result = conclude(simulation, 0, heating, dict(zip(("solid", "wash"), ends, strict=True)))
     return replace(result, engine=engine, wall_s=time.perf_counter() - began)
 
 
@@ -110,10 +113,10 @@ def brazes(
         As `braze`.
     """
     began = time.perf_counter()
-    course = Course(Scene(setup, strategies, accuracy), _engine("march", tolerance_K))
-    course.heat()
-    _check_ledger(course)
-    found = [conclude(course, i, course.trace, {}) for i in range(len(strategies))]
+    simulation = Simulation(BrazeModel(setup, strategies, accuracy), _engine("march", tolerance_K))
+    simulation.heat()
+    _check_ledger(simulation)
+    found = [conclude(simulation, i, simulation.trace, {}) for i in range(len(strategies))]
     wall = time.perf_counter() - began
     return [replace(result, wall_s=wall) for result in found]
 
@@ -127,7 +130,7 @@ def reckoned(setup: Setup, strategies: Sequence[Strategy], accuracy: str = "norm
     strategies : sequence of Strategy
     accuracy : str
     """
-    return work_of(Course(Scene(setup, strategies, accuracy), _engine("march", None)))
+    return work_of(Simulation(BrazeModel(setup, strategies, accuracy), _engine("march", None)))
 
 
 def _engine(name: str, tolerance_K: float | None) -> Callable[[HeatModel, Floats], March]:
@@ -142,10 +145,10 @@ def _engine(name: str, tolerance_K: float | None) -> Callable[[HeatModel, Floats
     return partial(kind, tolerance_K=TOLERANCE_K[name] if tolerance_K is None else tolerance_K)
 
 
-def _check_ledger(course: Course) -> None:
+def _check_ledger(simulation: Simulation) -> None:
     """BrazeError if heat in, lost and stored of some column do not add up."""
-    for i in range(course.scene.columns):
-        found = energy(course, course.account(i, COOLED), i)
+    for i in range(simulation.braze_model.columns):
+        found = energy(simulation, simulation.account(i, COOLED), i)
         if not abs(found.residual) <= LEDGER:
             missing = found.in_J - found.lost_J - found.stored_J
             raise BrazeError(

@@ -42,26 +42,28 @@ NOT_BEFORE = (StageName.SOLID, StageName.WASH)
 
 
 @dataclass(frozen=True)
-class Mark:
+class Event:
     """A stage reached on heating.
 
     Attributes
     ----------
     name : str
-        Stage, with "seen " before it where it is the eye's.
-    watched : str
-        Name of the watched temperature.
-    level : float
+    monitored : str
+        Name of the monitored temperature.
+    threshold : float
         [°C]
+    seen : bool
+        True where it is the eye's, outside.
     """
 
     name: str
-    watched: str
-    level: float
+    monitored: str
+    threshold: float
+    seen: bool = False
 
 
-def marks(setup: Setup) -> list[Mark]:
-    """Marks of the stages on heating; when filler moves is told by its flow, not by a mark.
+def events(setup: Setup) -> list[Event]:
+    """Stages on heating as events; when filler moves is told by its flow, not by an event.
 
     In the gap the coldest wall counts; the eye sees the coat on the ball on the torch's side (all
     round where the torch goes round), and the mouth of the gap.
@@ -70,22 +72,22 @@ def marks(setup: Setup) -> list[Mark]:
     milky, clear = flux.stages["milky"].value, flux.stages["clear"].value
     ready = max(filler.liquidus_C, clear)
     found = [
-        Mark(StageName.FLUX_DRY, "gap_min_C", BOILING_C),
-        Mark(StageName.FLUX_MILKY, "gap_min_C", milky),
-        Mark(StageName.FLUX_CLEAR, "gap_min_C", clear),
-        Mark(StageName.SOLIDUS, "gap_min_C", filler.solidus_C),
-        Mark(StageName.LIQUIDUS, "gap_min_C", filler.liquidus_C),
-        Mark("seen liquidus", "mouth_cold_C", filler.liquidus_C),
-        Mark(ENTRY, "entry_C", ready),
-        Mark(READY, "gap_min_C", ready),
-        Mark(MELTS["ball"], "ball_max_C", setup.ball.melts_C),
-        Mark(MELTS["rod"], "rod_max_C", setup.rod.melts_C),
+        Event(StageName.FLUX_DRY, "gap_min_C", BOILING_C),
+        Event(StageName.FLUX_MILKY, "gap_min_C", milky),
+        Event(StageName.FLUX_CLEAR, "gap_min_C", clear),
+        Event(StageName.SOLIDUS, "gap_min_C", filler.solidus_C),
+        Event(StageName.LIQUIDUS, "gap_min_C", filler.liquidus_C),
+        Event(StageName.LIQUIDUS, "mouth_cold_C", filler.liquidus_C, seen=True),
+        Event(ENTRY, "entry_C", ready),
+        Event(READY, "gap_min_C", ready),
+        Event(MELTS["ball"], "ball_max_C", setup.ball.melts_C),
+        Event(MELTS["rod"], "rod_max_C", setup.rod.melts_C),
     ]
     if setup.coat.thickness > 0:
         found += [
-            Mark("seen flux-dry", "coat_cold_C", DRY_C),
-            Mark("seen flux-milky", "coat_cold_C", milky),
-            Mark("seen flux-clear", "coat_cold_C", clear),
+            Event(StageName.FLUX_DRY, "coat_cold_C", DRY_C, seen=True),
+            Event(StageName.FLUX_MILKY, "coat_cold_C", milky, seen=True),
+            Event(StageName.FLUX_CLEAR, "coat_cold_C", clear, seen=True),
         ]
     return found
 

@@ -24,8 +24,8 @@ from thermo.flame import (
 )
 from thermo.heat.loads import NOTHING, Terms
 from thermo.matter import constant, get_brick, get_gas, oxidised_emissivity
-from thermo.shape import Joint, Skin
-from thermo.shape.skin import spans
+from thermo.shape import Joint, Patches
+from thermo.shape.patches import spans
 
 Floats = NDArray[np.float64]
 
@@ -43,20 +43,20 @@ class Flames:
     ----------
     torch : Torch
     joint : Joint
-    skin : Skin
+    patches : Patches
     ambient_C : float
     columns : int
     """
 
     def __init__(
-        self, torch: Torch, joint: Joint, skin: Skin, ambient_C: float, columns: int
+        self, torch: Torch, joint: Joint, patches: Patches, ambient_C: float, columns: int
     ) -> None:
-        self._torch, self._joint, self._skin, self._ambient_C = torch, joint, skin, ambient_C
+        self._torch, self._joint, self._skin, self._ambient_C = torch, joint, patches, ambient_C
         self._now: list[Exposure | None] = [None] * columns
         self._since = [0.0] * columns
         self._known: dict[Phase, Exposure] = {}
         self.moving: list[int] = []  # columns whose torch moves
-        self._h, self._hT = np.zeros((2, skin.pieces, columns))
+        self._h, self._hT = np.zeros((2, patches.count, columns))
         self.held, self.moved = _FlameLoad(self, moving=False), _FlameLoad(self, moving=True)
 
     def hold(self, column: int, phase: Phase | None, t: float) -> None:
@@ -76,9 +76,9 @@ class Flames:
     def exposure(self, phase: Phase) -> Exposure:
         """What a phase does to every piece."""
         if phase not in self._known:
-            skin = self._skin
+            patches = self._skin
             self._known[phase] = Exposure(
-                self._torch, phase, self._joint, skin, skin.mirrored, self._ambient_C
+                self._torch, phase, self._joint, patches, patches.mirrored, self._ambient_C
             )
         return self._known[phase]
 
@@ -107,7 +107,7 @@ class _FlameLoad:
         self._flames, self._which = flames, moving
         self.moving = False
 
-    def terms(self, t: float, skin: Skin) -> Terms:
+    def terms(self, t: float, patches: Patches) -> Terms:
         """Terms on every piece."""
         if self._which and not self.moving:
             return NOTHING, NOTHING, NOTHING
@@ -130,14 +130,14 @@ class RoomLoss:
     def __init__(
         self,
         joint: Joint,
-        skin: Skin,
+        patches: Patches,
         coated: NDArray[np.int64],
         ambient_C: float,
         columns: int,
     ) -> None:
         self._ambient_C, self._coated = ambient_C, coated
         self._glass = constant("emissivity", "flux").value
-        self._e, self._h = np.zeros((2, skin.pieces, columns))
+        self._e, self._h = np.zeros((2, patches.count, columns))
         self._warm_C = np.linspace(ambient_C + 1.0, 1500.0, 300)
         air = get_gas("air")
         laws = (
@@ -147,7 +147,7 @@ class RoomLoss:
         )
         self._free = [
             (own, own.stop - own.start, law(size, self._warm_C, ambient_C, air))
-            for own, (law, size) in zip(spans(skin.piece_body), laws, strict=False)
+            for own, (law, size) in zip(spans(patches.piece_body), laws, strict=False)
         ]
 
     def update(self, outside_C: Floats, hottest_C: Floats, flame_h: Floats) -> None:
@@ -158,7 +158,7 @@ class RoomLoss:
             free = np.interp(outside_C[own].sum(axis=0) / count, self._warm_C, table)
             self._h[own] = np.maximum(free - flame_h[own], 0.0)
 
-    def terms(self, t: float, skin: Skin) -> Terms:
+    def terms(self, t: float, patches: Patches) -> Terms:
         """Terms on every piece."""
         room = self._e * SIGMA * (self._ambient_C + ZERO_C_K) ** 4
         return room + self._h * self._ambient_C, self._h, self._e
@@ -178,9 +178,9 @@ class Brick:
 
     moving = False
 
-    def __init__(self, behind: bool, skin: Skin, ambient_C: float, columns: int) -> None:
+    def __init__(self, behind: bool, patches: Patches, ambient_C: float, columns: int) -> None:
         self.gain = behind
-        self._skin, self._ambient_C = skin, ambient_C
+        self._skin, self._ambient_C = patches, ambient_C
         self.face_C = np.full(columns, ambient_C)
         medium = get_brick(BRICK)
         k = float(medium.conductivity(600.0))
@@ -189,7 +189,7 @@ class Brick:
         self._spans: list[tuple[float, float]] = []
         self._fluxes: list[Floats] = []
         self._contact = constant("contact", "brick").value
-        touches = np.zeros(skin.pieces) if behind else _spot(skin)
+        touches = np.zeros(patches.count) if behind else _spot(patches)
         self._share = np.repeat(touches[:, None], columns, axis=1)
         self._gas = np.array([[0.0, ambient_C]] * columns)
 
@@ -237,7 +237,7 @@ class Brick:
         self._spans.append((t0, t1))
         self._fluxes.append((T - before) / own)
 
-    def terms(self, t: float, skin: Skin) -> Terms:
+    def terms(self, t: float, patches: Patches) -> Terms:
         """Terms on every piece."""
         if not self.gain:
             b = self._contact * self._share
@@ -250,13 +250,15 @@ class Brick:
         """None: known piece by piece."""
 
 
-def _spot(skin: Skin) -> Floats:
+def _spot(patches: Patches) -> Floats:
     """Share of each piece that touches the brick: the ball's topmost, up to the spot's area."""
-    ball = np.flatnonzero(skin.piece_body == 0)
-    ball = ball[np.argsort(-skin.centre[ball, 2], kind="stable")]
-    left = TOUCHING * skin.area[ball].sum() - (np.cumsum(skin.area[ball]) - skin.area[ball])
-    found = np.zeros(skin.pieces)
-    found[ball] = np.clip(left / skin.area[ball], 0.0, 1.0)
+    ball = np.flatnonzero(patches.piece_body == 0)
+    ball = ball[np.argsort(-patches.centre[ball, 2], kind="stable")]
+    left = TOUCHING * patches.area[ball].sum() - (
+        np.cumsum(patches.area[ball]) - patches.area[ball]
+    )
+    found = np.zeros(patches.count)
+    found[ball] = np.clip(left / patches.area[ball], 0.0, 1.0)
     return found
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from thermo.braze.course import LEEWAY_LOOK_S, LONGEST_STEP_S, STEPS_PER_TURN, Course
+from thermo.braze.simulation import LEEWAY_LOOK_S, LONGEST_STEP_S, STEPS_PER_TURN, Simulation
 from thermo.flame import Phase
 from thermo.heat.march import MOST_STAGES
 from thermo.heat.rkc import stages_for
@@ -53,23 +53,25 @@ class Work:
         return self.slower * (self.steps * STEP_S + self.evaluations * each)
 
 
-def work_of(course: Course, slower: float = 1.0) -> Work:
+def work_of(simulation: Simulation, slower: float = 1.0) -> Work:
     """What a course that has not begun has to do at most, cooling left out.
 
     Parameters
     ----------
-    course : Course
+    simulation : Simulation
     slower : float
         Times longer than by our own march.
     """
-    phases = course.scene.phases
+    phases = simulation.braze_model.phases
     longest = max(sum(phase.latest for phase in each) for each in phases) + LEEWAY_LOOK_S
-    rate = course.march.model.rate
+    rate = simulation.march.model.rate
     fewest = 1.54 * rate * longest / MOST_STAGES**2
     steps = max(FIRST + max(_steps(each) for each in phases), fewest)
     stages = min(stages_for(longest / steps, rate), MOST_STAGES)
-    scene = course.scene
-    return Work(longest, steps, steps * (stages + 1), scene.mesh.cells * scene.columns, slower)
+    braze_model = simulation.braze_model
+    return Work(
+        longest, steps, steps * (stages + 1), braze_model.mesh.cells * braze_model.columns, slower
+    )
 
 
 def _steps(phases: Sequence[Phase]) -> float:

@@ -17,12 +17,12 @@ from thermo.cli.shared import (
     as_json_option,
     debug_option,
     deliver,
+    error_boundary,
     force_option,
     members_option,
     output_for,
     run_of,
     say,
-    told,
 )
 from thermo.cli.studies import STUDIES
 
@@ -90,7 +90,7 @@ def heat(
     CASE is a file that `brazeclock new` writes. Three options will do instead: --ball 6 --rod 2.4
     --torch pocket.
     """
-    with told():
+    with error_boundary():
         read = _case(case, ball, rod, torch)
         output = output_for("heat", read, OURS, out, as_json, no_pictures, force)
         found, beside = _run(read, accuracy, engine)
@@ -108,7 +108,7 @@ def fill(case: str, as_json: bool, out: str | None, force: bool, no_pictures: bo
 
     No heat is run. With length_mm in the case, that length is held against what the joint takes.
     """
-    with told():
+    with error_boundary():
         from thermo.files import read_case, to_setup
         from thermo.show.documents.fill import fill_document
         from thermo.show.tables.fill import fill_text
@@ -131,7 +131,7 @@ def fill(case: str, as_json: bool, out: str | None, force: bool, no_pictures: bo
 @as_json_option
 def new(file: str, as_json: bool) -> None:
     """Write a commented case to FILE, which must not be there yet."""
-    with told():
+    with error_boundary():
         from thermo.files import new_case_text
         from thermo.show.writing import as_json as text_of
         from thermo.show.writing import write_new
@@ -150,7 +150,7 @@ def new(file: str, as_json: bool) -> None:
 @as_json_option
 def check(case: str, as_json: bool) -> None:
     """Say what is unusual about CASE, and what it leaves open."""
-    with told():
+    with error_boundary():
         from thermo.files import read_case
         from thermo.show.documents.check import check_document
         from thermo.show.tables.check import check_text
@@ -168,7 +168,7 @@ def list_(what: str, as_json: bool) -> None:
 
     `schema` shows the form of every JSON document, as JSON Schema.
     """
-    with told():
+    with error_boundary():
         from thermo.show.documents.listing import list_document
         from thermo.show.tables.listing import list_text
         from thermo.show.writing import as_json as text_of

@@ -140,7 +140,7 @@ members_option = click.option(
 
 
 @contextlib.contextmanager
-def told() -> Iterator[None]:
+def error_boundary() -> Iterator[None]:
     """Turn every fault into one message and an exit code: 2 for input, 1 for a run."""
     from thermo.files import CaseError
     from thermo.show.writing import OutputError

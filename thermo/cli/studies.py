@@ -17,11 +17,11 @@ from thermo.cli.shared import (
     accuracy_option,
     as_json_option,
     deliver,
+    error_boundary,
     force_option,
     members_option,
     output_for,
     run_of,
-    told,
 )
 
 if TYPE_CHECKING:
@@ -125,7 +125,7 @@ def compare(
     no_pictures: bool,
 ) -> None:
     """Rank ways of holding the torch: six usual ones, and your own."""
-    with told():
+    with error_boundary():
         from thermo.files import read_case, strategies_of, to_setup
         from thermo.show.documents.compare import compare_document
         from thermo.show.tables.compare import compare_text
@@ -172,7 +172,7 @@ def rods(
     Each has its hole drilled with the case's own gap, and the flame held on the ball, at the mouth
     and on the rod: brazeclock rods CASE --rods 1.2,1.6,2.4
     """
-    with told():
+    with error_boundary():
         from thermo.files import read_case, to_setup
         from thermo.show.documents.rods import rods_document
         from thermo.show.tables.rods import rods_text
@@ -226,7 +226,7 @@ def sizes(
 
     All else is the case's own: brazeclock sizes CASE --balls 3,4,6,8
     """
-    with told():
+    with error_boundary():
         from thermo.files import read_case, to_setup, under_torch
         from thermo.show.documents.sizes import sizes_document
         from thermo.show.tables.sizes import sizes_text
@@ -289,7 +289,7 @@ def diagnose(
 
     What may help is tried in the model: brazeclock diagnose CASE --seen ran-outside --seen gap-dry
     """
-    with told():
+    with error_boundary():
         from thermo.files import read_case, to_setup
         from thermo.show.documents.diagnose import diagnose_document
         from thermo.show.tables.diagnose import diagnose_text

@@ -52,8 +52,8 @@ def wall_beyond(joint: Joint) -> float:
 
 def under_the_rod(setup: Setup) -> Iterator[Problem]:
     """Filler that is laid where it cannot lie: in no hole, or in the rod's way."""
-    from thermo.braze import pieces as under
-    from thermo.braze.amount import amount
+    from thermo.braze.filler import preforms as under
+    from thermo.braze.filler.amount import amount
 
     snip, joint = setup.snip, setup.joint
     if not under.inside(snip):
@@ -74,7 +74,7 @@ def under_the_rod(setup: Setup) -> Iterator[Problem]:
         )
         yield Problem("filler.wire_diameter_mm", text, wire)
         return
-    stands, most = under.proud(setup, pieces), under.measured(snip, under.most_under(setup))
+    stands, most = under.stand_off(setup, pieces), under.measured(snip, under.most_under(setup))
     if stands < joint.insertion:
         return
     text = (

@@ -194,7 +194,7 @@ def _given(case: Case) -> Iterator[Finding]:
     if isinstance(case.filler.length_mm, str):
         return
     from thermo.braze import amount, poured  # brings the heat model: most cases do without
-    from thermo.braze.pieces import supply
+    from thermo.braze.filler.preforms import supply
 
     setup = to_setup(case)
     need, given = amount(setup), supply(setup.snip, amount(setup))

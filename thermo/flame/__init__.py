@@ -15,7 +15,7 @@ from thermo.flame.convection import (
     sphere_shape,
     whitaker_sphere,
 )
-from thermo.flame.exposure import Exposure, Rings, caught_share, local_exposure
+from thermo.flame.exposure import Exposure, Rings, absorbed_fraction, local_exposure
 from thermo.flame.motion import (
     OBSERVABLES,
     Phase,
@@ -36,7 +36,7 @@ __all__ = [
     "Rings",
     "Strategy",
     "Torch",
-    "caught_share",
+    "absorbed_fraction",
     "churchill_bernstein_cylinder",
     "churchill_chu_cylinder_free",
     "churchill_sphere_free",

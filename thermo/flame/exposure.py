@@ -266,7 +266,7 @@ class Exposure:
         return k, place - k
 
 
-def caught_share(
+def absorbed_fraction(
     exposure: Exposure, areas: Array, t: float = 0.0, surface_C: float = 20.0
 ) -> float:
     """Share of the fuel's power that the part takes in.

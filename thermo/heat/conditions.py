@@ -125,7 +125,7 @@ class Conditions:
             self._pace = (value - self._value) / (t - self._t) if moved else None
         self._t, self._value, self._fresh = t, value, False
 
-    def foresee(
+    def extrapolate(
         self, t: float, h: float, moving: Callable[[Sequence[float]], Sequence[Floats]] | None
     ) -> Floats:
         """Readings of the arrays at the nodes of a step from t to t + h, (k, M, m).
@@ -152,17 +152,17 @@ class Conditions:
         fallen &= self._positive
         if self._pace is None or not fallen.any():
             return
-        value, pace = self._value, self._pace
+        value, rate = self._value, self._pace
         for law in self._laws:
             reach = np.full_like(value[self._spans[law.first]], np.inf)
             for k in law.positive:
-                here, on = value[self._spans[k]], pace[self._spans[k]]
+                here, on = value[self._spans[k]], rate[self._spans[k]]
                 left = np.full_like(reach, np.inf)
                 np.divide(here, -2.0 * on, out=left, where=on < 0.0)
                 np.minimum(reach, left, out=reach)
             for k in range(law.first, law.last):
                 own = self._spans[k]
-                readings[:, own] = value[own] + np.minimum(gone, reach) * pace[own]
+                readings[:, own] = value[own] + np.minimum(gone, reach) * rate[own]
 
     def forget(self) -> None:
         """Carry nothing on from what was taken over before."""

@@ -137,7 +137,7 @@ class History:
     def _refreshed(self) -> Iterator[tuple[float, Floats]]:
         """Times and states, the model refreshed for each as it is taken."""
         for t, y in zip(self.times.tolist(), self.states, strict=True):
-            self.model.jump()
+            self.model.discontinuity()
             self.model.refresh(t, y)
             yield t, y
 
@@ -168,7 +168,7 @@ class History:
         for load in self.model.loads:
             exact = load.at(t, place.normal, body) if self.model.columns == 1 else None
             if exact is None:
-                terms = load.terms(t, self.mesh.skin)
+                terms = load.terms(t, self.mesh.patches)
                 total += np.stack([x[place.piece if len(x) > 1 else 0] + zero for x in terms])
             else:
                 total += np.array(exact)[:, None]

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from thermo.constants import SIGMA, ZERO_C_K
-from thermo.shape import Skin
+from thermo.shape import Patches
 
 Floats = NDArray[np.float64]
 Terms = tuple[Floats, Floats, Floats]
@@ -28,7 +28,7 @@ class Load(Protocol):
     gain: bool
     moving: bool
 
-    def terms(self, t: float, skin: Skin) -> Terms:
+    def terms(self, t: float, patches: Patches) -> Terms:
         """Terms a [W/m²], b [W/m²K], e [-] averaged over each piece.
 
         Each (P, 1) or (P, m), or (1, 1) where it is the same on every piece.
@@ -61,9 +61,9 @@ class CosineLobeFlux:
             raise ValueError(f"direction = {direction}: must point somewhere")
         self.direction = np.asarray(direction, dtype=float) / size
 
-    def terms(self, t: float, skin: Skin) -> Terms:
+    def terms(self, t: float, patches: Patches) -> Terms:
         """Exact averages over each piece's azimuth, Gauss points along its meridian."""
-        share = _lobe_share(self.direction, skin)
+        share = _lobe_share(self.direction, patches)
         a = share[:, None] * self.flux
         return a, NOTHING, NOTHING
 
@@ -92,9 +92,9 @@ class LinearLoss:
         self.coefficient = np.atleast_1d(np.asarray(coefficient, dtype=float))
         self.ambient_C = ambient_C
 
-    def terms(self, t: float, skin: Skin) -> Terms:
+    def terms(self, t: float, patches: Patches) -> Terms:
         """The same on every piece."""
-        b = np.broadcast_to(self.coefficient, (skin.pieces, len(self.coefficient)))
+        b = np.broadcast_to(self.coefficient, (patches.count, len(self.coefficient)))
         return b * self.ambient_C, b, NOTHING
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
@@ -120,9 +120,9 @@ class GreyLoss:
         self.emissivity = np.asarray(emissivity, dtype=float)
         self.ambient_C = ambient_C
 
-    def terms(self, t: float, skin: Skin) -> Terms:
+    def terms(self, t: float, patches: Patches) -> Terms:
         """Terms on every piece."""
-        e = np.broadcast_to(np.atleast_2d(self.emissivity), (skin.pieces, self._columns()))
+        e = np.broadcast_to(np.atleast_2d(self.emissivity), (patches.count, self._columns()))
         return e * SIGMA * (self.ambient_C + ZERO_C_K) ** 4, NOTHING, e
 
     def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
@@ -133,19 +133,19 @@ class GreyLoss:
         return self.emissivity.shape[1] if self.emissivity.ndim == 2 else 1
 
 
-def _lobe_share(direction: Floats, skin: Skin) -> Floats:
+def _lobe_share(direction: Floats, patches: Patches) -> Floats:
     """Mean of max(0, n·d) over each piece of the ball, (P,)."""
-    if skin.mirrored and abs(direction[1]) > 1e-12:
+    if patches.mirrored and abs(direction[1]) > 1e-12:
         raise ValueError("direction must lie in the plane y = 0 on a mirrored mesh")
     across = math.hypot(direction[0], direction[1])
     toward = math.atan2(direction[1], direction[0])
-    turn = 2 * math.pi / skin.sectors[skin.ring]
-    start = turn * skin.sector - toward
-    A = skin.nr[skin.ring] * across
-    B = skin.nz[skin.ring] * direction[2]
+    turn = 2 * math.pi / patches.sectors[patches.ring]
+    start = turn * patches.sector - toward
+    A = patches.nr[patches.ring] * across
+    B = patches.nz[patches.ring] * direction[2]
     mean = _positive_cosine(A, B, start[:, None], (start + turn)[:, None]) / turn[:, None]
-    share = np.sum(mean * skin.weight[skin.ring], axis=1)
-    return np.where(skin.piece_body == 0, share, 0.0)
+    share = np.sum(mean * patches.weight[patches.ring], axis=1)
+    return np.where(patches.piece_body == 0, share, 0.0)
 
 
 def _positive_cosine(A: Floats, B: Floats, start: Floats, stop: Floats) -> Floats:

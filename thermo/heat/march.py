@@ -117,7 +117,7 @@ class March:
             h = min(h, longest, self._longest_stable())
             taken = self._length(h, until)
             last = t0 + taken >= until
-            model.foresee(t0, taken)
+            model.extrapolate(t0, taken)
             y1, f1 = self._try(t0, y0, f0, taken)
             error = self._error(y0, y1, f0, f1, taken)
             if error <= 1.0:
@@ -134,7 +134,7 @@ class March:
 
     def rewind(self, t: float, y: Floats) -> None:
         """Go on from another state; nothing of the last step's pace is kept."""
-        self.model.jump()
+        self.model.discontinuity()
         self.t, self.y = t, y
 
     def _length(self, h: float, until: float) -> float:
@@ -156,7 +156,7 @@ class March:
         return min(0.5, 2.0 / speed)
 
     def _kelvin(self, change: Floats) -> Floats:
-        return np.asarray(self.model.warming * change[: len(self.model.warming)])
+        return np.asarray(self.model.dT_dH * change[: len(self.model.dT_dH)])
 
     def _coat(self, change: Floats) -> Floats:
         """Change of the layer, (C, m) [K]."""
@@ -273,7 +273,7 @@ def _columns(mesh: Mesh, gap_conductance: ArrayLike, loads: Sequence[Load]) -> i
     """Number of columns, from the last axes of conductance and loads."""
     gap = np.asarray(gap_conductance)
     sizes = {gap.shape[1] if gap.ndim == 2 else 1}
-    sizes |= {load.terms(0.0, mesh.skin)[0].shape[1] for load in loads}
+    sizes |= {load.terms(0.0, mesh.patches)[0].shape[1] for load in loads}
     sizes -= {1}
     if len(sizes) > 1:
         raise ValueError(f"loads and gap_conductance carry different columns: {sorted(sizes)}")

@@ -3,7 +3,7 @@
 The state of one column is [cells | layer | gain, loss]: enthalpy per volume of each cell [J/m³],
 enthalpy per area of the layer on each covered piece [J/m²], and the two sums of the ledger [J].
 Columns march side by side. Conductances, loads and emissivities are taken as they stand at the
-beginning of a step (`refresh`) and carried on through it (`foresee`).
+beginning of a step (`refresh`) and carried on through it (`extrapolate`).
 """
 
 from __future__ import annotations
@@ -117,14 +117,14 @@ class HeatModel:
         self.tables = Tables([solids["ball"], solids["rod"]], mesh.metal, columns)
         self._span, fixed = span, np.asarray(gap_conductance, dtype=float)
         self.gap = Contact.fixed(fixed, len(mesh.gap.area), columns)
-        skin, n = mesh.skin, mesh.cells
+        patches, n = mesh.patches, mesh.cells
         covered = np.array([], dtype=np.int64) if layer is None else layer.pieces
-        bare = np.setdiff1d(np.arange(skin.pieces), covered)
+        bare = np.setdiff1d(np.arange(patches.count), covered)
         self.order = np.concatenate([covered, bare])  # pieces, covered ones first
         self.covered = len(covered)
-        self._area = skin.area[self.order]
-        self.depth = skin.depth[self.order][:, None]
-        self.cell = skin.cell[self.order]
+        self._area = patches.area[self.order]
+        self.depth = patches.depth[self.order][:, None]
+        self.cell = patches.cell[self.order]
         self.size = n + self.covered + 2
         self._operator, self._reach = _assemble(mesh, self.cell, self._area, self.covered)
         self._look_up()
@@ -137,7 +137,7 @@ class HeatModel:
         self._seen: tuple[Floats, tuple[NDArray[np.intp], Floats, Floats]] | None = None
         self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
         self.rate = 0.0
-        self.warming = np.zeros((n, columns))  # dT/dH of the cells [m³K/J]
+        self.dT_dH = np.zeros((n, columns))  # dT/dH of the cells [m³K/J]
 
     def _look_up(self) -> None:
         """One table of T for cells and layer, and where each boundary takes its temperature from.
@@ -224,10 +224,10 @@ class HeatModel:
         self._conditions.take(t, [*parts, self.depth / k[self.cell], outside, *terms])
         self._moves = any(load.moving for load in self.loads)
         self._foreseen = math.nan, 0.0
-        self.foresee(t, h)
+        self.extrapolate(t, h)
         self._set_rate(index)
 
-    def foresee(self, t: float, h: float) -> None:
+    def extrapolate(self, t: float, h: float) -> None:
         """Take over conductances and loads as they will be from t on for h seconds.
 
         Radiation is linearised at the temperatures that the surface will have at its last pace.
@@ -236,7 +236,7 @@ class HeatModel:
             return
         self._foreseen = t, h
         moving = partial(self._terms, moving=True) if self._moves else None
-        parts = self._conditions.parts(self._conditions.foresee(t, h, moving))
+        parts = self._conditions.parts(self._conditions.extrapolate(t, h, moving))
         half, T, a, b, e, gain_a, gain_b = parts[HALF:]
         links, cover = self._contacts(parts)
         if self.covered:
@@ -263,7 +263,7 @@ class HeatModel:
             cover = 1.0 / (1.0 / self.layer.conducts(coat) + half[:, : self.covered])
         return _between(links, count), _between(cover, count)
 
-    def jump(self) -> None:
+    def discontinuity(self) -> None:
         """Loads or conductances are about to change at once: no pace is carried over."""
         self._conditions.forget()
 
@@ -338,7 +338,7 @@ class HeatModel:
         total = [NOTHING] * 5
         for load in self.loads:
             if load.moving == moving:
-                each = [load.terms(t, self.mesh.skin) for t in times]
+                each = [load.terms(t, self.mesh.patches) for t in times]
                 terms = [self._placed(term) for term in zip(*each, strict=True)]
                 if load.gain:
                     terms = [NOTHING, NOTHING, terms[2], *terms[:2]]
@@ -359,13 +359,13 @@ class HeatModel:
     def _set_rate(self, index: NDArray[np.intp]) -> None:
         """Kelvin per enthalpy, and a bound on the fastest decay [1/s]; by places in the tables."""
         tables = self.tables
-        self.warming = tables.dT.take(index, mode="clip") * tables.per_step
+        self.dT_dH = tables.dT.take(index, mode="clip") * tables.per_step
         fastest = tables.dtheta.take(index, mode="clip")
         fastest *= tables.per_step
         fastest *= self._reach
         for sink in self.sinks:
             drawn = sink.conductance / self.mesh.volume[sink.cell]
-            fastest[sink.cell] += drawn * self.warming[sink.cell]
+            fastest[sink.cell] += drawn * self.dT_dH[sink.cell]
         rate = float(fastest.max())
         if self.layer is not None:
             rate = max(rate, float((self._drain * self._quickest).max()))

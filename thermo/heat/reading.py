@@ -86,7 +86,7 @@ def point_weights(mesh: Mesh, point: Floats, body: int) -> Place:
     damp = np.diag([0.0] + [SLIGHT] * 3 + [DAMPING] * 6)[1:]
     solve = np.linalg.pinv(np.vstack([basis * weight[:, None], damp]), rcond=1e-12)
     solve = solve[:, : len(chosen)] * weight
-    piece = int(np.argmin(np.linalg.norm(_mirror(mesh, point) - mesh.skin.centre, axis=1)))
+    piece = int(np.argmin(np.linalg.norm(_mirror(mesh, point) - mesh.patches.centre, axis=1)))
     return Place(
         cells=mesh.fold[chosen],
         value=solve[0],

@@ -96,7 +96,7 @@ class LinkMesh(FipyMesh):  # type: ignore[misc]  # FiPy has no types
 
     def __init__(self, model: HeatModel) -> None:
         mesh, gap, n, c = model.mesh, model.mesh.gap, model.mesh.cells, model.covered
-        coat, coats = mesh.skin.area[model.order[:c]], n + np.arange(c)
+        coat, coats = mesh.patches.area[model.order[:c]], n + np.arange(c)
         left, right = mesh.fold[mesh.left], mesh.fold[mesh.right]
         real = left != right  # not those between a cell and its mirror image
         self.inside = int(np.count_nonzero(real))
@@ -150,7 +150,7 @@ class Equation:
         self.model, self.mesh, self.sweeps = model, LinkMesh(model), 0
         n, c = model.mesh.cells, model.covered
         self._volume = np.asarray(self.mesh.cellVolumes)
-        self._area = model.mesh.skin.area[model.order]
+        self._area = model.mesh.patches.area[model.order]
         self._under = np.concatenate([n + np.arange(c), model.cell[c:]])  # cell under each piece
         self._slant = slant_operator(model.mesh)
         self._T, self._capacity, self._source, self._pull = (
@@ -296,9 +296,9 @@ class ReferenceMarch(March):
         y1, f1 = np.full((2, *y.shape), np.nan)
         first = self._equation.advance(t + delta, delta, start, start + delta * self._pace)
         if first is not None:
-            pace = (first[0] - start) / delta
-            base = start + (h - delta) * pace
-            last = self._equation.advance(t + h, delta, base, base + delta * pace)
+            rate = (first[0] - start) / delta
+            base = start + (h - delta) * rate
+            last = self._equation.advance(t + h, delta, base, base + delta * rate)
             if last is not None:
                 self._pace = (last[0] - base) / delta
                 f1[:-2, 0], f1[-2:, 0] = self._pace, last[1:]

@@ -3,7 +3,7 @@
 from thermo.shape.fillet import Fillet, far_fillet, fillets, mouth_fillet
 from thermo.shape.joint import Joint, thread_radius
 from thermo.shape.mesh import ACCURACIES, Gap, Mesh, build_mesh
-from thermo.shape.skin import Skin
+from thermo.shape.patches import Patches
 
 __all__ = [
     "ACCURACIES",
@@ -11,7 +11,7 @@ __all__ = [
     "Gap",
     "Joint",
     "Mesh",
-    "Skin",
+    "Patches",
     "build_mesh",
     "far_fillet",
     "fillets",

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from thermo.shape.grid import ACCURACIES, Fineness, ball_boxes, fineness_for, rod_boxes
 from thermo.shape.joint import Joint
 from thermo.shape.meridian import R_FACE, SECOND, BallProfile, Floats, Ints, Meridian, cut
+from thermo.shape.patches import Patches, build_skin
 from thermo.shape.second import second_section, spreading_depth
-from thermo.shape.skin import Skin, build_skin
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ class Mesh:
     face : (F, 3) array
         Vector area from left to right [m²].
     gap : Gap
-    skin : Skin
+    patches : Patches
         Outer surface in rings and pieces.
     """
 
@@ -95,7 +95,7 @@ class Mesh:
     right: Ints
     face: Floats
     gap: Gap
-    skin: Skin
+    patches: Patches
 
     @property
     def cells(self) -> int:
@@ -190,7 +190,7 @@ def build_mesh(
         right=right,
         face=face,
         gap=_gap(joint, parts, fold, mirrored),
-        skin=build_skin(joint, profile, sections, [p.first for p in parts], fold, mirrored),
+        patches=build_skin(joint, profile, sections, [p.first for p in parts], fold, mirrored),
     )
 
 

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from thermo.braze import Braze
-from thermo.study import signs_filler as filler
-from thermo.study import signs_flux as flux
-from thermo.study import signs_heat as heat
-from thermo.study.signs import UNKNOWN, Sign
+from thermo.study import evidence_filler as filler
+from thermo.study import evidence_flux as flux
+from thermo.study import evidence_heat as heat
+from thermo.study.evidence import UNKNOWN, Evidence
 
 
-def not_known(run: Braze) -> Sign:
+def not_known(run: Braze) -> Evidence:
     """What the model knows nothing of."""
     return UNKNOWN
 
@@ -29,7 +29,7 @@ class Cause:
         Changes of the case to try against it, see `thermo.study.changes`.
     """
 
-    look: Callable[[Braze], Sign]
+    look: Callable[[Braze], Evidence]
     tries: tuple[str, ...] = ()
 
 

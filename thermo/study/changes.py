@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from thermo.braze import Setup
-from thermo.braze.pieces import inside
+from thermo.braze.filler.preforms import inside
 from thermo.files.checks import under_the_rod
 from thermo.flame import Phase, Strategy
 from thermo.study.neighbour import places

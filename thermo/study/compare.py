@@ -9,9 +9,9 @@ from itertools import combinations
 import numpy as np
 
 from thermo.braze import Braze, Limit, Setup, Work, brazes, reckoned
+from thermo.braze.filler.snip import Melting, snip_melting
 from thermo.braze.limits import OF_FILLER
-from thermo.braze.scene import needs_full_circle
-from thermo.braze.snip import Melting, snip_melting
+from thermo.braze.model import needs_full_circle
 from thermo.braze.stages import StageName
 from thermo.flame import Strategy
 from thermo.study.pool import run_all

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from thermo.braze import Braze, Leeway, Setup, Work, braze, reckoned
 from thermo.study.causes import CAUSES, SYMPTOMS
 from thermo.study.changes import changed
+from thermo.study.evidence import Evidence
 from thermo.study.pool import run_all
-from thermo.study.signs import Sign
 
 TIE = 0.1
 """Scores nearer than this are not told apart (assumed)."""
@@ -18,14 +18,14 @@ TRACE, NEAR, SHOWN = 0.2, 0.5, 1.0
 
 
 @dataclass(frozen=True)
-class Tried:
+class Trial:
     """What one change of the case does.
 
     Attributes
     ----------
     change : str
         Its name, see `thermo.study.changes`.
-    sign : Sign
+    sign : Evidence
         Of the same cause, after the change.
     ready_s : float or None
         When the gap's coldest wall can take filler then; None for never [s].
@@ -34,13 +34,13 @@ class Tried:
     """
 
     change: str
-    sign: Sign
+    sign: Evidence
     ready_s: float | None
     leeway: Leeway
 
 
 @dataclass(frozen=True)
-class Found:
+class RankedCause:
     """One possible cause in its place.
 
     Attributes
@@ -50,15 +50,15 @@ class Found:
     rank : int or None
         One more than the causes that score higher by more than `TIE`; None where the model knows
         nothing of it.
-    sign : Sign
-    tried : tuple of Tried
+    sign : Evidence
+    tried : tuple of Trial
         Changes tried; none for a cause of which there is no sign.
     """
 
     name: str
     rank: int | None
-    sign: Sign
-    tried: tuple[Tried, ...]
+    sign: Evidence
+    tried: tuple[Trial, ...]
 
     @property
     def verdict(self) -> str:
@@ -71,26 +71,26 @@ class Found:
 
 
 @dataclass(frozen=True)
-class Seen:
+class SymptomReport:
     """One symptom and its causes.
 
     Attributes
     ----------
     symptom : str
-    causes : tuple of Found
+    causes : tuple of RankedCause
         By score, those that the model knows nothing of last.
     """
 
     symptom: str
-    causes: tuple[Found, ...]
+    causes: tuple[RankedCause, ...]
 
     @property
-    def signs(self) -> tuple[Found, ...]:
+    def signs(self) -> tuple[RankedCause, ...]:
         """Causes of which there is at least a trace."""
         return tuple(c for c in self.causes if c.verdict not in ("none", "unknown"))
 
     @property
-    def first(self) -> tuple[Found, ...]:
+    def first(self) -> tuple[RankedCause, ...]:
         """Causes that rank first and are not told apart; none where there is no sign of any."""
         return tuple(cause for cause in self.signs if cause.rank == 1)
 
@@ -105,13 +105,13 @@ class Diagnosis:
         The case as it is.
     ready_s : float or None
         When its gap's coldest wall can take filler; None for never [s].
-    seen : tuple of Seen
+    seen : tuple of SymptomReport
         In the order asked.
     """
 
     run: Braze
     ready_s: float | None
-    seen: tuple[Seen, ...]
+    seen: tuple[SymptomReport, ...]
 
 
 def diagnose(
@@ -162,7 +162,9 @@ def diagnose(
     present = [name for name, sign in signs.items() if (sign.score or 0.0) >= TRACE]
     others = _others(setup, present, accuracy, workers, done)
     tried = {name: _tried(name, others) for name in present}
-    seen = tuple(Seen(symptom, _ranked(SYMPTOMS[symptom], signs, tried)) for symptom in asked)
+    seen = tuple(
+        SymptomReport(symptom, _ranked(SYMPTOMS[symptom], signs, tried)) for symptom in asked
+    )
     return Diagnosis(run, run.ready_s, seen)
 
 
@@ -180,22 +182,22 @@ def _others(
     return dict(zip(jobs, run_all(_one, list(jobs.values()), workers, done), strict=True))
 
 
-def _tried(name: str, others: dict[str, Braze]) -> tuple[Tried, ...]:
+def _tried(name: str, others: dict[str, Braze]) -> tuple[Trial, ...]:
     cause = CAUSES[name]
     return tuple(
-        Tried(change, cause.look(others[change]), others[change].ready_s, others[change].leeway)
+        Trial(change, cause.look(others[change]), others[change].ready_s, others[change].leeway)
         for change in cause.tries
         if change in others
     )
 
 
 def _ranked(
-    names: Sequence[str], signs: dict[str, Sign], tried: dict[str, tuple[Tried, ...]]
-) -> tuple[Found, ...]:
+    names: Sequence[str], signs: dict[str, Evidence], tried: dict[str, tuple[Trial, ...]]
+) -> tuple[RankedCause, ...]:
     """Causes by score; equal scores keep their order and share a rank."""
     scores = {name: score for name in names if (score := signs[name].score) is not None}
     found = [
-        Found(
+        RankedCause(
             name,
             1 + sum(other > score + TIE for other in scores.values()),
             signs[name],
@@ -203,7 +205,7 @@ def _ranked(
         )
         for name, score in sorted(scores.items(), key=lambda item: -item[1])
     ]
-    left = [Found(name, None, signs[name], ()) for name in names if name not in scores]
+    left = [RankedCause(name, None, signs[name], ()) for name in names if name not in scores]
     return (*found, *left)
 
 

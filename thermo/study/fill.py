@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from thermo.braze import Amount, Pieces, Poured, Setup, amount, cut, poured, proud
-from thermo.braze.pieces import given_volume, supply
+from thermo.braze import Amount, Poured, Preforms, Setup, amount, cut, poured, stand_off
+from thermo.braze.filler.preforms import given_volume, supply
 
 
 @dataclass(frozen=True)
@@ -21,9 +21,9 @@ class Fill:
         Volume of the wire given [m³]; None for as much as the joint takes.
     poured : Poured
         Where the filler given goes, or else the aim.
-    pieces : Pieces or None
+    pieces : Preforms or None
         How it is cut; None where it is fed by hand.
-    proud : float
+    stand_off : float
         How far pieces under the rod hold it off its seat [m].
     """
 
@@ -31,8 +31,8 @@ class Fill:
     amount: Amount
     given: float | None
     poured: Poured
-    pieces: Pieces | None
-    proud: float
+    pieces: Preforms | None
+    stand_off: float
 
 
 def fill(setup: Setup) -> Fill:
@@ -49,4 +49,4 @@ def fill(setup: Setup) -> Fill:
     found = amount(setup)
     used, given = supply(setup.snip, found), given_volume(setup.snip)
     pieces = cut(setup, used)
-    return Fill(setup, found, given, poured(found, used), pieces, proud(setup, pieces))
+    return Fill(setup, found, given, poured(found, used), pieces, stand_off(setup, pieces))

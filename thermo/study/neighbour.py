@@ -24,7 +24,7 @@ ENOUGH_K = 50.0
 
 
 @dataclass(frozen=True)
-class Held:
+class JointMargin:
     """One braze beside a neighbour.
 
     Attributes
@@ -70,21 +70,21 @@ class Neighbour:
 
     Attributes
     ----------
-    given : Held
+    given : JointMargin
         The case as it is.
-    bare : Held
+    bare : JointMargin
         Without any clamp, on the coarse mesh.
-    clamped : tuple of Held
+    clamped : tuple of JointMargin
         Clamps tried, from midway to beside the neighbour, on the coarse mesh.
-    swapped : Held or None
+    swapped : JointMargin or None
         This ball there first and the neighbour brazed after it, without a clamp; None where both
         are alike, or where the neighbour's own joint cannot be made after this one's.
     """
 
-    given: Held
-    bare: Held
-    clamped: tuple[Held, ...]
-    swapped: Held | None
+    given: JointMargin
+    bare: JointMargin
+    clamped: tuple[JointMargin, ...]
+    swapped: JointMargin | None
 
     @property
     def alike(self) -> bool:
@@ -92,12 +92,12 @@ class Neighbour:
         return _alike(self.given.run.setup)
 
     @property
-    def best(self) -> Held | None:
+    def best(self) -> JointMargin | None:
         """The clamp that lets both joints be: the neighbour holds, this gap fills soonest."""
         fit = [held for held in self.clamped if held.holds and held.filled_s is not None]
         return min(fit, key=lambda held: held.filled_s or math.inf, default=None)
 
-    def later_s(self, held: Held) -> float | None:
+    def later_s(self, held: JointMargin) -> float | None:
         """How much later the gap is full than without a clamp; None where either never is [s]."""
         if held.filled_s is None or self.bare.filled_s is None:
             return None
@@ -140,12 +140,12 @@ def neighbour(
     other = the_other_way_round(setup)
     jobs = [(one, accuracy) for one in (*setups, *([other] if other else []))]
     runs = run_all(_one, jobs, workers, done)
-    bare, *clamped = (Held(grip, found) for grip, found in zip(grips, runs, strict=False))
+    bare, *clamped = (JointMargin(grip, found) for grip, found in zip(grips, runs, strict=False))
     return Neighbour(
-        given=Held(setup.clamp, run),
+        given=JointMargin(setup.clamp, run),
         bare=bare,
         clamped=tuple(clamped),
-        swapped=Held(None, runs[-1]) if other else None,
+        swapped=JointMargin(None, runs[-1]) if other else None,
     )
 
 

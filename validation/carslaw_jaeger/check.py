@@ -98,7 +98,7 @@ def held_end(row: Row) -> Computed:
 def _held_grid(times: Floats) -> Computed:
     along = np.concatenate([np.arange(0, 25e-3, 0.1e-3), np.geomspace(25e-3, 0.16, 80)])
     grid = build_grid(np.linspace(0, 1.2e-3, 4), along, sides=[(1, -1), (0, 1)], turned=True)
-    end = grid.skin.side == 0
+    end = grid.patches.side == 0
     film = np.where(end, HELD, 60.0)
     load = Given(lambda t: (film * np.where(end, 700.0, 20.0), film, 0.0))
     run, found = Run(grid, STEEL, [load], 20.0), []
@@ -139,10 +139,10 @@ def flux_at_the_end(row: Row) -> Computed:
     """F04."""
     along = np.concatenate([np.arange(0, 6e-3, 0.1e-3), np.geomspace(6e-3, 0.15, 120)])
     grid = build_grid(np.linspace(0, 1.2e-3, 4), along, sides=[(1, -1), (0, 1)], turned=True)
-    at_end = grid.skin.side == 0
+    at_end = grid.patches.side == 0
     load = Given(lambda t: (np.where(at_end, 2.5e5, 60.0 * 20.0), np.where(at_end, 0.0, 60.0), 0.0))
     run = Run(grid, STEEL, [load], 20.0)
-    area = grid.skin.area[at_end]
+    area = grid.patches.area[at_end]
     return {"end": [run.to(t).surface_C[at_end] @ area / area.sum() for t in row.along]}
 
 
@@ -185,13 +185,13 @@ def spreading_disc(row: Row) -> Computed:
     r = a * np.concatenate([inside, [1.0], 1.0 + outward])
     z = a * np.concatenate([[0.0], outward])
     grid = build_grid(r, z, sides=[(1, -1), (1, 1), (0, 1)], turned=True)
-    skin = grid.skin
-    disc = (skin.side == 0) & (skin.centre[:, 0] < a)
-    away = skin.side > 0
+    patches = grid.patches
+    disc = (patches.side == 0) & (patches.centre[:, 0] < a)
+    away = patches.side > 0
     _, heat = steady(grid, k, np.where(disc | away, HELD, 0.0), np.where(disc, 1.0, 0.0))
-    area = skin.area[disc]
+    area = patches.area[disc]
     T, _ = steady(grid, k, np.where(away, HELD, 0.0), 0.0, np.where(disc, 1 / area.sum(), 0))
-    surface = T[skin.cell[disc]] + skin.depth[disc] / k / area.sum()
+    surface = T[patches.cell[disc]] + patches.depth[disc] / k / area.sum()
     return {
         "disc of one temperature": 1.0 / heat[disc].sum(),
         "uniform flux, mean": surface @ area / area.sum(),

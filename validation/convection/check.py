@@ -28,8 +28,8 @@ def still_sphere(row: Row) -> Computed:
 
 def radiation(row: Row) -> Computed:
     """H07."""
-    skin = build_grid([0.0, 1.0], sides=[(0, 1)]).skin
-    a, _, e = (float(term[0, 0]) for term in GreyLoss(0.8, 20.0).terms(0.0, skin))
+    patches = build_grid([0.0, 1.0], sides=[(0, 1)]).patches
+    a, _, e = (float(term[0, 0]) for term in GreyLoss(0.8, 20.0).terms(0.0, patches))
     loss = e * SIGMA * (row.along + ZERO_C_K) ** 4 - a
     return {"coefficient": radiative_coefficient(0.8, row.along, 20.0), "loss": loss / 1e3}
 

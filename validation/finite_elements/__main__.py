@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from .case import FOLDER, Case, load_case
-from .march import READINGS, Course, March
+from .march import READINGS, March, Simulation
 from .model import Model
 
 BEYOND_C = 1.0  # marched past the last mark
@@ -53,30 +53,32 @@ def main() -> None:
     _write(FOLDER / "coldest_wall.csv", ["coldest_wall_C", *depths], rows)
     heads = [f"at_{mark:g}_C_s" for mark in case.marks_C]
     heads += ["largest_difference_K", "ledger_J", "sweeps"]
-    lines = [_line(case, run, course, best) for run, course in courses.items()]
+    lines = [_line(case, run, simulation, best) for run, simulation in courses.items()]
     _write(FOLDER / "convergence.csv", ["run", "n", "modes", "step_s", *heads], lines)
 
 
-def _march(case: Case, run: Run) -> Course:
+def _march(case: Case, run: Run) -> Simulation:
     begin = time.perf_counter()
-    course = March(Model(case, run.n, run.modes), run.step).run(case.marks_C[-1] + BEYOND_C)
-    print(f"{run.name}: {course.times[-1]:.1f} s marched in {time.perf_counter() - begin:.0f} s")
-    return course
+    simulation = March(Model(case, run.n, run.modes), run.step).run(case.marks_C[-1] + BEYOND_C)
+    print(
+        f"{run.name}: {simulation.times[-1]:.1f} s marched in {time.perf_counter() - begin:.0f} s"
+    )
+    return simulation
 
 
-def _table(course: Course) -> Iterable[list[str]]:
-    coldest = np.interp(TIMES, course.times, [c[0] for c in course.coldest])
-    stored = np.interp(TIMES, course.times, course.stored_J)
-    for t, readings, cold, heat in zip(TIMES, course.at(TIMES), coldest, stored, strict=True):
+def _table(simulation: Simulation) -> Iterable[list[str]]:
+    coldest = np.interp(TIMES, simulation.times, [c[0] for c in simulation.coldest])
+    stored = np.interp(TIMES, simulation.times, simulation.stored_J)
+    for t, readings, cold, heat in zip(TIMES, simulation.at(TIMES), coldest, stored, strict=True):
         yield [f"{t:g}", *_text(readings, 3), f"{cold:.3f}", f"{heat:.4f}"]
 
 
-def _line(case: Case, run: Run, course: Course, best: Course) -> list[str]:
+def _line(case: Case, run: Run, simulation: Simulation, best: Simulation) -> list[str]:
     """One row: times at the mouth, largest difference of a reading, and how the ledger closes."""
-    passed = course.crossings(case.marks_C)[:, 0]
-    apart = float(np.abs(course.at(TIMES) - best.at(TIMES)).max())
-    ledger = course.stored_J[-1] - course.taken_J[-1]
-    numbers = [*_text(passed, 4), f"{apart:.4f}", f"{ledger:.1e}", str(course.sweeps)]
+    passed = simulation.crossings(case.marks_C)[:, 0]
+    apart = float(np.abs(simulation.at(TIMES) - best.at(TIMES)).max())
+    ledger = simulation.stored_J[-1] - simulation.taken_J[-1]
+    numbers = [*_text(passed, 4), f"{apart:.4f}", f"{ledger:.1e}", str(simulation.sweeps)]
     return [run.name, str(run.n), str(run.modes), f"{run.step:g}", *numbers]
 
 

@@ -32,7 +32,7 @@ READINGS = ("front_C", "back_C", "top_C", "rod_10mm_C")
 
 
 @dataclass
-class Course:
+class Simulation:
     """What is read at the end of every step.
 
     Attributes
@@ -131,44 +131,44 @@ class March:
         self._factors: list[SuperLU] = []
         self._for = 0.0
 
-    def run(self, until_C: float, longest: float = 300.0) -> Course:
+    def run(self, until_C: float, longest: float = 300.0) -> Simulation:
         """March from the start until the coldest wall at the mouth has passed a temperature."""
-        model, probe, course = self.model, Probe(self.model), Course()
+        model, probe, simulation = self.model, Probe(self.model), Simulation()
         U, t, taken = model.start(), 0.0, 0.0
         stored = model.evaluate(U)[0]
         zero = stored[:, 0].sum()
         while True:
-            self._note(course, probe, t, U, 2 * np.pi * (stored[:, 0].sum() - zero), taken)
-            if course.coldest[-1][0] > until_C:
-                return course
+            self._note(simulation, probe, t, U, 2 * np.pi * (stored[:, 0].sum() - zero), taken)
+            if simulation.coldest[-1][0] > until_C:
+                return simulation
             if t > longest:
                 raise RuntimeError(f"the gap's coldest wall has not reached {until_C} °C in {t} s")
             h = self.step / EARLY_STEPS if t < EARLY_S - 1e-9 else self.step
-            U, stored, let_in = self._advance(U, stored, h, course)
+            U, stored, let_in = self._advance(U, stored, h, simulation)
             t, taken = t + h, taken + let_in
 
     def _note(
-        self, course: Course, probe: Probe, t: float, U: Floats, stored: float, taken: float
+        self, simulation: Simulation, probe: Probe, t: float, U: Floats, stored: float, taken: float
     ) -> None:
         readings, coldest = probe.read(U)
-        course.times.append(t)
-        course.readings.append(readings)
-        course.coldest.append(coldest)
-        course.stored_J.append(stored)
-        course.taken_J.append(taken)
+        simulation.times.append(t)
+        simulation.readings.append(readings)
+        simulation.coldest.append(coldest)
+        simulation.stored_J.append(stored)
+        simulation.taken_J.append(taken)
 
     def _advance(
-        self, U: Floats, stored: Floats, h: float, course: Course
+        self, U: Floats, stored: Floats, h: float, simulation: Simulation
     ) -> tuple[Floats, Floats, float]:
         """State, heat stored and heat let in after one step."""
-        middle, S, L = self._stage(U, stored, GAMMA * h, course)
+        middle, S, L = self._stage(U, stored, GAMMA * h, simulation)
         let_in = (1 - GAMMA) * h * self.model.power(middle)
         guess = U + (middle - U) / GAMMA
-        end, S, _ = self._stage(guess, stored - (1 - GAMMA) * h * L, GAMMA * h, course)
+        end, S, _ = self._stage(guess, stored - (1 - GAMMA) * h * L, GAMMA * h, simulation)
         return end, S, let_in + GAMMA * h * self.model.power(end)
 
     def _stage(
-        self, guess: Floats, wanted: Floats, delta: float, course: Course
+        self, guess: Floats, wanted: Floats, delta: float, simulation: Simulation
     ) -> tuple[Floats, Floats, Floats]:
         """Solve S(U) + delta L(U) = wanted; returns U, S and L."""
         model, U = self.model, guess
@@ -176,7 +176,7 @@ class March:
             self._renew(U, delta)
         for sweep in range(MOST_SWEEPS):
             S, L = model.evaluate(U)
-            course.sweeps += 1
+            simulation.sweeps += 1
             change = model.solve(self._factors, wanted - S - delta * L)
             if np.abs(change).max() < SETTLED_K:
                 return U, S, L

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from thermo.braze import Braze, Setup, braze
-from thermo.braze.scene import Scene
+from thermo.braze.model import BrazeModel
 from thermo.files import read_case, to_setup
 from thermo.flame import Strategy
 from thermo.flame.motion import CONE_GAP, OBSERVABLES
@@ -39,23 +39,29 @@ class Excursions:
 
     worst: dict[str, tuple[float, float, float]] = field(default_factory=dict)
 
-    def take(self, scene: Scene, t: float, look: Readings) -> None:
+    def take(self, braze_model: BrazeModel, t: float, readings: Readings) -> None:
         """Look at every temperature of a scene at a step's end."""
-        low, high = span_of(scene.setup)
-        charges = scene.past.charges
+        low, high = span_of(braze_model.setup)
+        filler_states = braze_model.history.filler_states
         seen = {
-            "cells": (look.cells.min(), look.cells.max()),
-            "gap walls": (look.colder.min(), max(look.hole.max(), look.rod.max())),
-            "surface": (look.metal.min(), look.metal.max()),
+            "cells": (readings.cells.min(), readings.cells.max()),
+            "gap walls": (readings.colder.min(), max(readings.hole.max(), readings.rod.max())),
+            "surface": (readings.metal.min(), readings.metal.max()),
             "filler": (
-                min(scene.supply.temperature(charge) for charge in charges),
-                max(scene.supply.temperature(charge) for charge in charges),
+                min(
+                    braze_model.filler_heat.temperature(filler_state)
+                    for filler_state in filler_states
+                ),
+                max(
+                    braze_model.filler_heat.temperature(filler_state)
+                    for filler_state in filler_states
+                ),
             ),
         }
-        if len(look.layer):
-            seen["coat"] = look.layer.min(), look.layer.max()
-        if scene.brick is not None:
-            seen["brick"] = scene.brick.face_C.min(), scene.brick.face_C.max()
+        if len(readings.layer):
+            seen["coat"] = readings.layer.min(), readings.layer.max()
+        if braze_model.brick is not None:
+            seen["brick"] = braze_model.brick.face_C.min(), braze_model.brick.face_C.max()
         for name, (least, most) in seen.items():
             under, over = low - float(least), float(most) - high
             out = max(under, over) if math.isfinite(under + over) else math.inf
@@ -66,17 +72,17 @@ class Excursions:
 @contextlib.contextmanager
 def watching() -> Iterator[Excursions]:
     """Look at every scene after each of its steps, whatever command runs it."""
-    found, update = Excursions(), Scene.update
+    found, update = Excursions(), BrazeModel.update
 
-    def watched(scene: Scene, step: Step, look: Readings, ahead: float) -> None:
-        update(scene, step, look, ahead)
-        found.take(scene, step.t1, look)
+    def watched(braze_model: BrazeModel, step: Step, readings: Readings, ahead: float) -> None:
+        update(braze_model, step, readings, ahead)
+        found.take(braze_model, step.t1, readings)
 
-    Scene.update = watched  # type: ignore[method-assign, assignment]
+    BrazeModel.update = watched  # type: ignore[method-assign, assignment]
     try:
         yield found
     finally:
-        Scene.update = update  # type: ignore[method-assign]
+        BrazeModel.update = update  # type: ignore[method-assign]
 
 
 def span_of(setup: Setup) -> tuple[float, float]:

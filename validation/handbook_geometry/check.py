@@ -21,7 +21,7 @@ def drilled_ball(row: Row) -> Computed:
         "sphere area": 1e6 * joint.sphere_area,
         "hole wall area": 1e6 * joint.hole_wall_area,
         "ball volume, mesh": 1e9 * mesh.volume[mesh.body == 0].sum(),
-        "sphere area, mesh": 1e6 * mesh.skin.area[mesh.skin.piece_body == 0].sum(),
+        "sphere area, mesh": 1e6 * mesh.patches.area[mesh.patches.piece_body == 0].sum(),
     }
 
 

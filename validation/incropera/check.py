@@ -79,7 +79,7 @@ def long_rods(row: Row) -> Computed:
     """F01."""
     along = np.concatenate([np.arange(0, 4e-3, 0.2e-3), np.geomspace(4e-3, 0.8, 140)])
     grid = build_grid(np.linspace(0, 2.5e-3, 7), along, sides=[(1, -1), (0, 1)], turned=True)
-    base = grid.skin.side == 0
+    base = grid.patches.side == 0
     film, ambient = np.where(base, HELD, 100.0), np.where(base, 100.0, 25.0)
     return {"heat": [steady(grid, k, film, ambient)[1][base].sum() for k in row.along]}
 
@@ -130,7 +130,7 @@ def _sleeve(mesh: Mesh, radius: float) -> Grid:
         right=number[mesh.right[inside]],
         face=mesh.face[inside],
         gap=Links(*[np.array([], dtype=int)] * 2, *[np.array([])] * 3),
-        skin=Sides(
+        patches=Sides(
             area=np.concatenate([gap.area[wall], arc]),
             depth=np.concatenate([gap.ball_depth[wall], radius - outward[cell]]),
             cell=number[cells],
@@ -145,10 +145,10 @@ def sleeve_on_a_rod(row: Row) -> Computed:
     depth, outside, k = 3.7272e-3, 3.0e-3, 30.0
     joint = Joint(8.4e-3, "blind", 2.5e-3, depth, 2.4e-3, 5e-3, flat_diameter=2 * outside)
     grid = _sleeve(build_mesh(joint, cell=0.14e-3), outside)
-    skin, hole = grid.skin, grid.skin.side == 0
+    patches, hole = grid.patches, grid.patches.side == 0
     T, heat = steady(grid, k, np.where(hole, 1e4, 60.0), np.where(hole, 700.0, 20.0))
-    face = T[skin.cell] + heat * skin.depth / (k * skin.area)
-    wall, out = (np.average(face[s], weights=skin.area[s]) for s in (hole, ~hole))
+    face = T[patches.cell] + heat * patches.depth / (k * patches.area)
+    wall, out = (np.average(face[s], weights=patches.area[s]) for s in (hole, ~hole))
     Q = heat[hole].sum()
     return {
         "gap": (700.0 - wall) / Q,

@@ -18,7 +18,7 @@ def column(row: Row) -> Computed:
         np.linspace(0, 2, 8 * n + 1),
         sides=[(0, -1), (1, -1), (1, 1)],
     )
-    T, _ = steady(grid, 1.0, HELD, np.where(grid.skin.side == 1, 20.0, 0.0))
+    T, _ = steady(grid, 1.0, HELD, np.where(grid.patches.side == 1, 20.0, 0.0))
     T = T.reshape(grid.shape)[:, :, 0]
     T = np.vstack([T, T[-1:]])  # mirror image beyond the insulated side
     corners = (T[:-1, :-1] + T[1:, :-1] + T[:-1, 1:] + T[1:, 1:]) / 4

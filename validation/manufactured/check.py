@@ -60,7 +60,7 @@ def _box(n: int, tolerance_K: float = 1e-3) -> Run:
     """V01 on n cells to an edge, its faces held at the field's temperature."""
     edges = np.linspace(0.0, L, n + 1)
     grid = build_grid(edges, edges, edges, sides=ALL_SIDES)
-    held = Given(lambda t: (HELD * field(grid.skin.centre, t)[0], HELD, 0.0))
+    held = Given(lambda t: (HELD * field(grid.patches.centre, t)[0], HELD, 0.0))
     return Run(
         grid,
         METAL,
@@ -109,7 +109,7 @@ def two_blocks(row: Row) -> Computed:
     for n in CELLS:
         edges = np.linspace(-L / 2, L / 2, n + 1)
         grid = build_grid(edges, edges, edges, sides=ALL_SIDES, split=n // 2)
-        faces = grid.skin.centre
+        faces = grid.patches.centre
         held = HELD * _jump_field(faces, faces[:, 0] > 0)[0]
         exact, source = _jump_field(grid.centre, grid.centre[:, 0] > 0)
         run = Run(

@@ -20,7 +20,7 @@ from typing import Protocol
 import numpy as np
 
 from thermo.heat import HeatModel, March
-from thermo.shape import Joint, Mesh, Skin, build_mesh
+from thermo.shape import Joint, Mesh, Patches, build_mesh
 from validation.checks import Floats
 from validation.manufactured.metal import Linear
 
@@ -123,15 +123,15 @@ class OwnFlux:
     gain, moving = True, False
 
     def __init__(self, field: Smooth, mesh: Mesh) -> None:
-        skin, joint = mesh.skin, mesh.joint
-        self.flux = np.zeros((skin.pieces, 1))
+        patches, joint = mesh.patches, mesh.joint
+        self.flux = np.zeros((patches.count, 1))
         for body, radius in ((0, joint.ball_radius), (1, joint.rod_radius)):
-            of = skin.piece_body == body
-            points, normals = _quadrature(skin, of, radius, body)
+            of = patches.piece_body == body
+            points, normals = _quadrature(patches, of, radius, body)
             inward = np.sum(field.gradient(points, body) * normals, axis=-1)
             self.flux[of, 0] = np.einsum("pqa,q,a->p", inward, WEIGHTS / 2, WEIGHTS / 2)
 
-    def terms(self, t: float, skin: Skin) -> tuple[Floats, Floats, Floats]:
+    def terms(self, t: float, patches: Patches) -> tuple[Floats, Floats, Floats]:
         """Terms a, b, e on every piece."""
         return self.flux, np.zeros((1, 1)), np.zeros((1, 1))
 
@@ -139,12 +139,12 @@ class OwnFlux:
         """Piece averages only."""
 
 
-def _quadrature(skin: Skin, of: Floats, radius: float, body: int) -> tuple[Floats, Floats]:
+def _quadrature(patches: Patches, of: Floats, radius: float, body: int) -> tuple[Floats, Floats]:
     """Points (P, 8, 8, 3) on sphere or rod and their normals."""
-    turn = (2 * np.pi / skin.sectors[skin.ring])[of, None]
-    angle = (turn * (skin.sector[of, None] + 0.5) + turn / 2 * GAUSS)[:, None, :]
-    height = (skin.area[of] / (turn[:, 0] * radius))[:, None]
-    z = (skin.z[skin.ring, 1][of, None] + height / 2 * GAUSS)[:, :, None]
+    turn = (2 * np.pi / patches.sectors[patches.ring])[of, None]
+    angle = (turn * (patches.sector[of, None] + 0.5) + turn / 2 * GAUSS)[:, None, :]
+    height = (patches.area[of] / (turn[:, 0] * radius))[:, None]
+    z = (patches.z[patches.ring, 1][of, None] + height / 2 * GAUSS)[:, :, None]
     r = np.sqrt(np.maximum(radius**2 - z**2, 0.0)) if body == 0 else np.full_like(z, radius)
     points = np.stack(np.broadcast_arrays(r * np.cos(angle), r * np.sin(angle), z), axis=-1)
     return points, points / radius if body == 0 else points * [1.0, 1.0, 0.0] / radius

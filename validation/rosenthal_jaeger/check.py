@@ -58,7 +58,7 @@ def point(row: Row) -> Computed:
     def terms(t: float) -> tuple[Floats, float, float]:
         share = np.zeros(grid.shape[:2])
         share[:, 0] = _hat(along, v * t) * 5.0
-        return share.ravel() / grid.skin.area, 0.0, 0.0
+        return share.ravel() / grid.patches.area, 0.0, 0.0
 
     run = Run(grid, STEEL, [Given(terms)], 0.0, tolerance_K=0.05).to(seconds, longest=0.1)
     surface = run.surface_C.reshape(grid.shape[:2])

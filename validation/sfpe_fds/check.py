@@ -32,7 +32,7 @@ def heated_column(row: Row) -> Computed:
     centre, side, corner = [], [], []
     for minutes in row.along:
         run.to(60.0 * minutes)
-        surface = run.surface_C[grid.skin.side == 0]
+        surface = run.surface_C[grid.patches.side == 0]
         centre.append(run.cells_C[0, 0, 0])
         side.append(surface[0])
         corner.append(1.5 * surface[-1] - 0.5 * surface[-2])

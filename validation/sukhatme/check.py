@@ -16,7 +16,7 @@ def pin(row: Row) -> Computed:
         sides=[(1, -1), (0, 1)],
         turned=True,
     )
-    base = grid.skin.side == 0
+    base = grid.patches.side == 0
     T, heat = steady(grid, 15.0, np.where(base, HELD, 10.0), np.where(base, 120.0, 20.0))
     last = T.reshape(grid.shape)[:, -1, 0]
     area = np.diff(np.linspace(0, 1.5e-3, 7) ** 2)

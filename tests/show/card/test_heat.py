@@ -13,7 +13,13 @@ from thermo.show.card.heat import heat_card
 from thermo.show.documents.filler import filler_part
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.wording.cautions import cautions
-from thermo.show.wording.words import FIRST_ASSUMED, bearing, printable, round_the_rod, said
+from thermo.show.wording.words import (
+    FIRST_ASSUMED,
+    bearing,
+    format_duration,
+    printable,
+    round_the_rod,
+)
 
 CASES = Path(__file__).parents[3] / "cases"
 
@@ -47,7 +53,7 @@ def flat(text):
     ],
 )
 def test_times_are_said_as_at_the_bench(seconds, words):
-    assert said(seconds) == words
+    assert format_duration(seconds) == words
 
 
 @pytest.mark.parametrize(
@@ -108,9 +114,9 @@ def test_times_on_the_card_are_those_of_the_run(run, card):
     found, _ = run()
     text = flat(card())
     off, filled, clear = (found.stage(name) for name in ("flame-off", "filled", "flux-clear"))
-    assert f"Flame away about {said(off.time_s)} after it is struck" in text
-    assert f"the gap is full at about {said(filled.time_s)}" in text
-    assert f"the gap takes {said(filled.time_s - clear.seen_s)} more" in text
+    assert f"Flame away about {format_duration(off.time_s)} after it is struck" in text
+    assert f"the gap is full at about {format_duration(filled.time_s)}" in text
+    assert f"the gap takes {format_duration(filled.time_s - clear.seen_s)} more" in text
     assert f"{100 * found.flame_share:.2g} % of it caught" in text
 
 
@@ -148,11 +154,11 @@ def test_limits_in_words(run, card):
     found, case = run(LONG)
     passed = sorted((x.time_s, x.name) for x in found.limits if not x.ok)
     assert passed
-    assert f"Passed on the way: {passed[0][1]} ({said(passed[0][0])})" in text
+    assert f"Passed on the way: {passed[0][1]} ({format_duration(passed[0][0])})" in text
     told = text[text.index("What may go wrong") : text.index("Cautions:")]
     for at, name in passed:
         short = name.removeprefix("ball ").removeprefix("rod ")
-        assert re.search(rf"{short} [^;]*, passed at {said(at)}", told)
+        assert re.search(rf"{short} [^;]*, passed at {format_duration(at)}", told)
     kept = replace(found, limits=tuple(limit for limit in found.limits if limit.ok))
     assert "Passed on the way" not in flat(as_text(heat_card(kept, case)))
 

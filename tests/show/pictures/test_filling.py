@@ -7,38 +7,38 @@ import numpy as np
 import pytest
 
 from thermo.show.pictures import heat as plots
-from thermo.show.pictures.filling import PARTS, Course, filler_course, gap_course
+from thermo.show.pictures.filling import PARTS, FillingHistory, filling_history, gap_course
 
 END = 1e4
 
 
-def at(course: Course, t, name):
-    return float(course.parts[name][np.searchsorted(course.time_s, t, side="right") - 1])
+def at(history: FillingHistory, t, name):
+    return float(history.parts[name][np.searchsorted(history.time_s, t, side="right") - 1])
 
 
 @pytest.mark.parametrize("name", ["ready", "unready", "short", "over", "fed", "off_centre"])
 def test_parts_add_up_to_all_the_filler_at_every_time(name, request):
     braze = request.getfixturevalue(name)
-    course = filler_course(braze, END)
-    assert set(course.parts) == set(PARTS)
-    total = sum(course.parts.values())
+    history = filling_history(braze, END)
+    assert set(history.parts) == set(PARTS)
+    total = sum(history.parts.values())
     assert total == pytest.approx(np.full(len(total), braze.filler.supply), rel=1e-9)
-    assert all((volume >= -1e-9 * braze.filler.supply).all() for volume in course.parts.values())
-    assert (np.diff(course.time_s) > 0.0).all()
+    assert all((volume >= -1e-9 * braze.filler.supply).all() for volume in history.parts.values())
+    assert (np.diff(history.time_s) > 0.0).all()
 
 
 @pytest.mark.parametrize("name", ["ready", "unready", "short", "over", "fed"])
 def test_it_ends_as_the_braze_says(name, request):
     braze = request.getfixturevalue(name)
-    course, poured = filler_course(braze, END), braze.filler.poured
+    history, poured = filling_history(braze, END), braze.filler.poured
     for part in ("annulus", "bottom", "fillet", "over"):
-        assert at(course, END, part) == pytest.approx(getattr(poured, part), abs=1e-18)
-    left = sum(at(course, END, part) for part in ("waiting", "melting", "solid"))
+        assert at(history, END, part) == pytest.approx(getattr(poured, part), abs=1e-18)
+    left = sum(at(history, END, part) for part in ("waiting", "melting", "solid"))
     assert left == pytest.approx(braze.filler.waiting, abs=1e-9 * braze.filler.supply)
 
 
 def test_solid_then_melting_then_waiting_then_in_the_gap(ready):
-    filler, course = ready.filler, filler_course(ready, END)
+    filler, history = ready.filler, filling_history(ready, END)
     filled = ready.stage("filled").time_s
     moments = [0.0, filler.softens_s, filler.molten_s, filler.first_s, filled]
     for (begins, ends), part in zip(
@@ -47,11 +47,11 @@ def test_solid_then_melting_then_waiting_then_in_the_gap(ready):
         strict=True,
     ):
         assert begins < ends
-        assert at(course, begins + 1e-9, part) > 0.0
-        assert at(course, begins - 1e-9, part) == 0.0 or part == "solid"
-    assert at(course, filler.first_s - 1e-9, "waiting") == pytest.approx(filler.supply)
-    assert at(course, filled - 1e-9, "fillet") == 0.0
-    assert at(course, filled, "fillet") == filler.poured.fillet > 0.0
+        assert at(history, begins + 1e-9, part) > 0.0
+        assert at(history, begins - 1e-9, part) == 0.0 or part == "solid"
+    assert at(history, filler.first_s - 1e-9, "waiting") == pytest.approx(filler.supply)
+    assert at(history, filled - 1e-9, "fillet") == 0.0
+    assert at(history, filled, "fillet") == filler.poured.fillet > 0.0
 
 
 def test_what_the_gap_does_not_take_waits_until_the_flame_is_away(ready):
@@ -62,10 +62,10 @@ def test_what_the_gap_does_not_take_waits_until_the_flame_is_away(ready):
     filled = replace(ready.stage("filled"), time_s=None)
     stages = tuple(filled if s.name == "filled" else s for s in ready.stages)
     partly = replace(ready, stages=stages, filler=replace(ready.filler, since_s=since))
-    course, off = filler_course(partly, END), ready.off_s
-    assert at(course, off - 1e-9, "fillet") == 0.0
-    assert at(course, off - 1e-9, "waiting") > 0.0
-    assert at(course, off, "fillet") == ready.filler.poured.fillet
+    history, off = filling_history(partly, END), ready.off_s
+    assert at(history, off - 1e-9, "fillet") == 0.0
+    assert at(history, off - 1e-9, "waiting") > 0.0
+    assert at(history, off, "fillet") == ready.filler.poured.fillet
 
 
 def test_shares_of_the_gap_grow_by_the_room_of_places(off_centre):

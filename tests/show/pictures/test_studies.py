@@ -275,9 +275,9 @@ def test_snips_melt_where_the_bars_say(compared, drawn_words):
     starts = sorted(bar.get_x() for bar in bars)
     melts = [m for one in compared.strategies for m in one.melting]
     assert starts == sorted(m.earliest_s for m in melts if m.earliest_s is not None)
-    said = [text for text, _ in drawn_words(figure) if text.endswith("does not melt")]
-    assert len(said) == sum(m.earliest_s is None for m in melts)
-    assert said  # in two seconds nothing melts
+    format_duration = [text for text, _ in drawn_words(figure) if text.endswith("does not melt")]
+    assert len(format_duration) == sum(m.earliest_s is None for m in melts)
+    assert format_duration  # in two seconds nothing melts
 
 
 def test_filler_in_the_middle_shows_no_snips(compared, words_of):
@@ -435,17 +435,17 @@ def test_many_sizes_are_legible(size_rows, check_legible):
     ],
 )
 def test_labels_are_moved_as_little_as_keeps_them_apart(levels, expected):
-    assert paper.apart(levels, 1.0, 10.0) == pytest.approx(expected)
+    assert paper.spread_labels(levels, 1.0, 10.0) == pytest.approx(expected)
 
 
 def test_labels_moved_another_way_move_further():
     draw = np.random.default_rng(3)
     for _ in range(50):
         levels = np.sort(draw.uniform(0.0, 4.0, 5))
-        moved = np.array(paper.apart(list(levels), 0.7, 100.0))
+        moved = np.array(paper.spread_labels(list(levels), 0.7, 100.0))
         assert np.all(np.diff(moved) > 0.7 - 1e-9)
         nudged = np.sort(levels + draw.normal(0.0, 0.2, 5))
-        other = np.array(paper.apart(list(nudged), 0.7, 100.0))
+        other = np.array(paper.spread_labels(list(nudged), 0.7, 100.0))
         assert np.sum((other - levels) ** 2) >= np.sum((moved - levels) ** 2) - 1e-9
 
 

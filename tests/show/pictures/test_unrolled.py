@@ -117,8 +117,8 @@ def test_places_without_a_time_are_hatched_and_counted(ready, drawn_words, panel
     share = unrolled.unroll(ready.mesh, times, 0.0).never
     assert 0.3 < share < 0.6
     figure = plots.picture("gap", partly)
-    said = f"Never ready: {100 * share:.0f} % of the gap."
-    assert any(said in text for text, _ in drawn_words(figure)) == (panel == 0)
+    format_duration = f"Never ready: {100 * share:.0f} % of the gap."
+    assert any(format_duration in text for text, _ in drawn_words(figure)) == (panel == 0)
     assert "never" in [text for text, _ in drawn_words(figure)]
     hatched = [c for c in figure.axes[panel].collections if c.get_hatch()]
     places = sum(len(c.get_paths()) for c in hatched)

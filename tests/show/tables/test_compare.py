@@ -4,14 +4,14 @@ import pytest
 from asking import values
 
 from thermo.braze import Leeway, Unfilled
+from thermo.braze.filler.snip import Melting
 from thermo.braze.limits import OF_FILLER, LimitName
-from thermo.braze.snip import Melting
 from thermo.show.documents.compare import compare_document
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.tables.compare import answer, compare_text, differences, reasons
 from thermo.show.tables.compare_filler import span
 from thermo.show.wording.waiting import state
-from thermo.show.wording.words import said
+from thermo.show.wording.words import format_duration
 from thermo.study.compare import Comparison, spoilt
 
 
@@ -270,7 +270,10 @@ def test_filler_as_it_lies_is_told_with_its_limits_and_what_to_do(compared):
     told = text[text.index("The filler as it lies:") : text.index("Filler at the mouth, when")]
     for one in spoils:
         found = one.run.filler
-        assert f"molten at {said(found.molten_s)}, {said(found.waits_s)} before the gap" in told
+        assert (
+            f"molten at {format_duration(found.molten_s)}, {format_duration(found.waits_s)} "
+            f"before the gap" in told
+        )
         assert f"up to {found.hottest_C:.0f} °C" in told
     assert "Its range ends at 760 °C" in told
     assert "lay it on the side away from the flame, or feed it by hand" in told

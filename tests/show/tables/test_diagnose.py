@@ -17,8 +17,8 @@ from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import CHANGED, SEEN, answer, effect
 from thermo.study.causes import CAUSES, SYMPTOMS
 from thermo.study.changes import CHANGES
-from thermo.study.diagnose import Found, Seen, Tried, diagnose
-from thermo.study.signs import Sign
+from thermo.study.diagnose import RankedCause, SymptomReport, Trial, diagnose
+from thermo.study.evidence import Evidence
 
 
 @pytest.fixture(scope="session")
@@ -95,10 +95,10 @@ def test_text_tells_model_and_practice_apart(everything):
 
 def found_by(*scores):
     names = list(SYMPTOMS["black-flux"])
-    return Seen(
+    return SymptomReport(
         "black-flux",
         tuple(
-            Found(name, rank, Sign(score), ())
+            RankedCause(name, rank, Evidence(score), ())
             for name, (rank, score) in zip(names, scores, strict=False)
         ),
     )
@@ -116,13 +116,13 @@ def test_answer_for_one_for_ties_and_for_none():
 def test_effect_of_a_change_against_the_case():
     def sign(waits, how=""):
         numbers = {"waits_s": waits, "molten_s": 1.0, "first_s": 2.0, "limit_s": 10.0}
-        return Sign(waits / 10, how, numbers)
+        return Evidence(waits / 10, how, numbers)
 
-    cause = Found("waits", 1, sign(28.0), ())
+    cause = RankedCause("waits", 1, sign(28.0), ())
 
     def told(then, ready, now=54.0):
         leeway = Leeway(ready, None, None, None, 30.0)
-        return effect(Tried("under", then, ready, leeway), cause, now)
+        return effect(Trial("under", then, ready, leeway), cause, now)
 
     assert told(sign(2.0), 46.0) == (
         "with the filler under the rod: it waits 2 s instead of 28 s; gap ready at 46 s instead "
@@ -131,7 +131,7 @@ def test_effect_of_a_change_against_the_case():
     assert told(sign(28.0), 54.2).endswith(
         "it waits 28 s, as before; gap ready at 54 s as before, leeway over 30 s"
     )
-    assert told(Sign(0.0, "solid"), None).endswith(
+    assert told(Evidence(0.0, "solid"), None).endswith(
         "it does not melt instead of waits 28 s; gap never ready"
     )
     assert told(sign(2.0), 40.0, None).endswith(

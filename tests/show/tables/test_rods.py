@@ -3,7 +3,7 @@ from dataclasses import replace
 from asking import values
 
 from thermo.braze import Leeway
-from thermo.braze.limits import OF_FILLER, LimitName, bounds
+from thermo.braze.limits import OF_FILLER, LimitName, thresholds
 from thermo.show.documents.rods import rods_document
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.tables.rods import answer, rods_text
@@ -105,10 +105,10 @@ def test_filler_that_waits_is_no_fault_of_the_rod(rod_rows):
 
 def test_every_limit_on_a_temperature_has_a_short_name_and_the_first_of_a_reading_counts(rod_rows):
     run = rod_rows[0][0].runs["ball"]
-    by_heat = [bound for bound in bounds(run.setup) if bound.unit in ("°C", "K")]
+    by_heat = [bound for bound in thresholds(run.setup) if bound.unit in ("°C", "K")]
     shorts = [name.short for name in LimitName]
     assert len(set(shorts)) == len(shorts)
     shown = {limit.name: limit.limit for limit in by_kelvin(run)}
     for bound in by_heat:
-        beside = [b for b in by_heat if b.watched == bound.watched]
-        assert (bound.name in shown) == (bound.level == min(b.level for b in beside))
+        beside = [b for b in by_heat if b.monitored == bound.monitored]
+        assert (bound.name in shown) == (bound.threshold == min(b.threshold for b in beside))

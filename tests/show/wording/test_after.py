@@ -4,10 +4,10 @@ from dataclasses import replace
 
 from asking import values
 
-from thermo.braze.outcome import Dry
+from thermo.braze.filler.outcome import Dry
 from thermo.show.documents.after import after_part
 from thermo.show.wording.after import after_lines, steps
-from thermo.show.wording.words import said
+from thermo.show.wording.words import format_duration
 
 
 def test_lines_give_time_text_and_source(run):
@@ -21,7 +21,7 @@ def test_lines_give_time_text_and_source(run):
         timed = step.when_s is not None
         assert line.startswith("Not before ") == timed
         if timed:
-            assert line.startswith(f"Not before {said(step.when_s, not_before=True)}: ")
+            assert line.startswith(f"Not before {format_duration(step.when_s, not_before=True)}: ")
     assert any(step.when_s is not None for step in told)
     assert not any("safe" in line.casefold() for line in lines)
 

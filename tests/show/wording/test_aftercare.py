@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from thermo.braze import amount, braze, brazes
-from thermo.braze.outcome import Dry
+from thermo.braze.filler.outcome import Dry
 from thermo.files import read_case, to_setup
 from thermo.matter import get_filler, get_flux, get_solid
 from thermo.show.wording.after import steps

@@ -6,7 +6,7 @@ from dataclasses import fields, replace
 import pytest
 from asking import values
 
-from thermo.braze.steam import steam
+from thermo.braze.steam.pressure import steam
 from thermo.files import read_case, to_setup
 from thermo.matter import get_flux
 from thermo.show.documents.steam import steam_part

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from thermo.braze.outcome import Dry
+from thermo.braze.filler.outcome import Dry
 from thermo.show.wording.whereabouts import from_torch, laid_angles, laid_words, missing_words
 
 

@@ -26,10 +26,10 @@ from thermo.show.wording.steam import steam_lines
 from thermo.show.wording.words import (
     FIRST_ASSUMED,
     NO_BAND,
+    format_duration,
     hole,
     passed_words,
     printable,
-    said,
 )
 from thermo.study.neighbour import Neighbour
 
@@ -124,8 +124,9 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
         )
     else:
         yield Text(
-            f"Flame away about {said(off.time_s)} after it is struck: the gap is full at about "
-            f"{said(filled.time_s)}.",
+            f"Flame away about {format_duration(off.time_s)} after it is struck: the gap is "
+            f"full at about "
+            f"{format_duration(filled.time_s)}.",
             STRONG,
         )
     yield Text(f"Before the flame: read the cautions below.{_steam_first(braze)}", GRAVE)
@@ -133,7 +134,7 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
     if passed:
         yield Text(f"Passed on the way: {passed}.", GRAVE)
     if clear.seen_s is not None and filled.time_s is not None and filled.time_s > clear.seen_s:
-        wait = said(filled.time_s - clear.seen_s)
+        wait = format_duration(filled.time_s - clear.seen_s)
         yield Text(f"Clear flux outside is not the moment: from there the gap takes {wait} more.")
     yield Text(NO_BAND)
 
@@ -168,7 +169,7 @@ def _course(braze: Braze) -> Iterator[RenderableType]:
             colours[colour.name] = colour
             cue += f"; steel {colour.name}"
         table.add_row(
-            "never" if when is None else said(when, not_before=stage.name in NOT_BEFORE),
+            "never" if when is None else format_duration(when, not_before=stage.name in NOT_BEFORE),
             cue,
             _in_gap(stage),
         )
@@ -220,7 +221,7 @@ def _in_gap(stage: Stage | Bead) -> str:
     lag = stage.time_s - stage.seen_s
     if abs(lag) < 0.5:
         return f"{state} as well"
-    return f"{state} {said(abs(lag))} {'later' if lag > 0 else 'before'}"
+    return f"{state} {format_duration(abs(lag))} {'later' if lag > 0 else 'before'}"
 
 
 def _colour(braze: Braze, stage: Stage | Bead) -> Colour | None:

@@ -7,7 +7,7 @@ from thermo.show.documents.base import Number, Part
 from thermo.show.documents.parts import Results, head
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import SCALE, effect
-from thermo.study.diagnose import Diagnosis, Found
+from thermo.study.diagnose import Diagnosis, RankedCause
 
 SCHEMA = "brazeclock/diagnose/1"
 
@@ -72,7 +72,7 @@ def diagnose_document(found: Diagnosis, case: Case) -> DiagnoseDocument:
     )
 
 
-def _cause(cause: Found, ready_s: float | None) -> CausePart:
+def _cause(cause: RankedCause, ready_s: float | None) -> CausePart:
     words = WORDS[cause.name]
     return CausePart(
         key=cause.name,

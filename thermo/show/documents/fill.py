@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from thermo.braze import Volumes
-from thermo.braze.pieces import measured
+from thermo.braze.filler.preforms import measured
 from thermo.files import Case
 from thermo.show.documents.base import Assumption, Number, Part
 from thermo.show.documents.parts import Results, head
@@ -104,7 +104,7 @@ def fill_document(found: Fill, case: Case) -> FillDocument:
         **_wants(found),
         given=_given(found),
         snips=_snips(found),
-        proud_mm=MM * found.proud,
+        proud_mm=MM * found.stand_off,
         notes=notes(found),
     )
 

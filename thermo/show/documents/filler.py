@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from thermo.braze import Braze
-from thermo.braze.outcome import Dry
+from thermo.braze.filler.outcome import Dry
 from thermo.files.tables import SURPLUS
 from thermo.show.documents.base import Number, Part
 from thermo.show.wording.fill_notes import MM, MM3
@@ -83,7 +83,7 @@ def filler_part(braze: Braze) -> FillerPart:
         ),
         runs_out_side=SURPLUS[setup.attitude] if poured.over > 0.0 else None,
         dry=None if found.dry is None else _dry(found.dry),
-        proud_mm=MM * found.proud,
+        proud_mm=MM * found.stand_off,
         capillary_s=found.longest_flow_s,
     )
 

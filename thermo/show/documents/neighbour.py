@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from thermo.show.documents.base import Number, Part
 
 if TYPE_CHECKING:  # most rods carry one ball: the study of a second brings a pool of processes
-    from thermo.study.neighbour import Held, Neighbour
+    from thermo.study.neighbour import JointMargin, Neighbour
 
 
 class HeldPart(Part):
@@ -67,7 +67,7 @@ def neighbour_part(beside: Neighbour) -> NeighbourPart:
     )
 
 
-def _held(held: Held) -> dict[str, Any]:
+def _held(held: JointMargin) -> dict[str, Any]:
     """Values of `HeldPart`."""
     clamp = held.clamp
     return {

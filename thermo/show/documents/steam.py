@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from thermo.braze.steam import Holding, Open, Sealed, Steam
+from thermo.braze.steam.pressure import Holding, Open, Sealed, Steam
 from thermo.show.documents.base import Number, Part
 from thermo.show.wording.steam import BAR, MG, MM3, NOTES
 

@@ -12,10 +12,10 @@ from matplotlib.lines import Line2D
 from numpy.typing import NDArray
 
 from thermo.braze import Braze
-from thermo.braze.scene import TWEEZERS_AT
+from thermo.braze.model import TWEEZERS_AT
 from thermo.matter import constant
 from thermo.show.pictures.paper import KEY, Page
-from thermo.show.wording.words import NO_BAND, said
+from thermo.show.wording.words import NO_BAND, format_duration
 
 Floats = NDArray[np.float64]
 WIDTH, HEIGHT, LEFT = 10.6, 4.0, 0.8  # of the page, of the axes, and beside them [inches]
@@ -173,8 +173,8 @@ def _span(braze: Braze, spot: Spot) -> str:
     if hot is None:
         return "never too hot to hold"
     begins, ends = hot
-    words = f"too hot from {said(begins)}"
-    return words if ends is None else f"{words} to {said(ends, not_before=True)}"
+    words = f"too hot from {format_duration(begins)}"
+    return words if ends is None else f"{words} to {format_duration(ends, not_before=True)}"
 
 
 def _words(braze: Braze, end: Spot) -> list[str]:
@@ -182,7 +182,7 @@ def _words(braze: Braze, end: Spot) -> list[str]:
     level, held = constant("hand", "hold").value, braze.cooling.held_from
     hot = too_hot(braze, end.at)
     if held is None:
-        reached = "" if hot is None else f" at {said(hot[0])}"
+        reached = "" if hot is None else f" at {format_duration(hot[0])}"
         advice = (
             f"{MM * end.at:.3g} mm from the ball it reaches {level:.0f} °C{reached}, as it does "
             "all along: use pliers or a clamp."
@@ -191,10 +191,12 @@ def _words(braze: Braze, end: Spot) -> list[str]:
         on = "on " if hot is None else ""
         advice = f"From {MM * held:.3g} mm {on}it stays below {level:.0f} °C."
         if hot is not None:
-            advice += f" Its end reaches {level:.0f} °C at {said(hot[0])}."
+            advice += f" Its end reaches {level:.0f} °C at {format_duration(hot[0])}."
     touch = braze.cooling.touch_s
     if touch is not None:
         cool = constant("hand", "touch").value
-        advice += f" All of it is below {cool:.0f} °C after {said(touch, not_before=True)}."
+        advice += (
+            f" All of it is below {cool:.0f} °C after {format_duration(touch, not_before=True)}."
+        )
     shown = f"The rod, by distance from the mouth of the hole. {advice}"
     return [braze.setup.title, shown, NO_BAND]

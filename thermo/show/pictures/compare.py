@@ -15,7 +15,7 @@ from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator, MultipleLocator
 
 from thermo.braze import Braze
-from thermo.braze.snip import Melting
+from thermo.braze.filler.snip import Melting
 from thermo.braze.stages import StageName
 from thermo.show.pictures.paper import (
     LEEWAY,
@@ -27,15 +27,15 @@ from thermo.show.pictures.paper import (
     SHUT,
     SHUT_WORDS,
     Page,
+    closed_window,
     first_met,
     key_height,
     leeway_words,
-    shut,
     torch_words,
 )
 from thermo.show.wording.telling import unfilled
 from thermo.show.wording.waiting import state
-from thermo.show.wording.words import NO_BAND, plain, said
+from thermo.show.wording.words import NO_BAND, format_duration, plain
 from thermo.study.compare import Comparison, Ranked, spoilt
 
 WIDTH = 10.0  # of both pictures [inches]
@@ -154,7 +154,7 @@ def _panel(axes: Axes, run: Braze, end: float) -> None:
     axes.fill_between(t, stations["gap_min_C"], stations["gap_max_C"], **GAP)
     for name in _curves_of(run):
         axes.plot(t, stations[name], **_looks(name))
-    early = shut(leeway)
+    early = closed_window(leeway)
     if early:
         axes.axvspan(*early, **SHUT | {"zorder": -1})
     elif leeway.opens_s is not None:
@@ -189,24 +189,32 @@ def _verdict(run: Braze) -> list[str]:
     """Full when and with what leeway; or why not, and what went wrong on the way."""
     filled, met = run.filled_s, first_met(run)
     if filled is not None:
-        found = [f"full {said(filled)}", f"leeway {leeway_words(run.leeway)}", _filler(run)]
+        found = [
+            f"full {format_duration(filled)}",
+            f"leeway {leeway_words(run.leeway)}",
+            _filler(run),
+        ]
         return [words for words in found if words]
     why = f"never full: {unfilled(run)}"
-    return [why] if met is None else [why, f"{met[1].name} at {said(met[0])}"]
+    return [why] if met is None else [why, f"{met[1].name} at {format_duration(met[0])}"]
 
 
 def _filler(run: Braze) -> str:
     """The filler's state before the gap takes it, where that passes a limit; else ""."""
     at = run.filler.molten_s
-    return f"filler molten from {said(at)}: {state(run)}" if spoilt(run) and at is not None else ""
+    return (
+        f"filler molten from {format_duration(at)}: {state(run)}"
+        if spoilt(run) and at is not None
+        else ""
+    )
 
 
 def _short(run: Braze) -> str:
     """The verdict in one line of a panel, which shows a leeway that closed before it opened."""
     leeway, filled = run.leeway, run.filled_s
-    if filled is not None and leeway.closes_s is not None and shut(leeway):
-        closed = f"{leeway.closed_by} at {said(leeway.closes_s)}"
-        return f"full {said(filled)}; no leeway: {closed}"
+    if filled is not None and leeway.closes_s is not None and closed_window(leeway):
+        closed = f"{leeway.closed_by} at {format_duration(leeway.closes_s)}"
+        return f"full {format_duration(filled)}; no leeway: {closed}"
     return "; ".join(_verdict(run)[:2])
 
 
@@ -228,7 +236,9 @@ def _panel_key(runs: list[Braze]) -> list[object]:
 
 def _shut_key(runs: list[Braze]) -> list[object]:
     """Explained only where it is drawn."""
-    return [Patch(label=SHUT_WORDS, **SHUT)] if any(shut(run.leeway) for run in runs) else []
+    return (
+        [Patch(label=SHUT_WORDS, **SHUT)] if any(closed_window(run.leeway) for run in runs) else []
+    )
 
 
 def draw_leeway(figure: Figure, comparison: Comparison) -> None:
@@ -282,7 +292,7 @@ def _row(axes: Axes, row: int, one: Ranked, end: float) -> None:
         run.stage(StageName.FILLED),
         first_met(run),
     )
-    early = shut(leeway)
+    early = closed_window(leeway)
     if early:
         axes.barh(row, early[1] - early[0], left=early[0], height=0.36, **SHUT)
     elif leeway.opens_s is not None:

@@ -9,9 +9,9 @@ from matplotlib.figure import Figure
 from thermo.show.pictures.paper import Page, drawn, saved, torch_words
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import SEEN
-from thermo.show.wording.telling import capital
+from thermo.show.wording.telling import capitalise
 from thermo.show.wording.words import NO_BAND, plain
-from thermo.study.diagnose import SHOWN, TRACE, Diagnosis, Found, Seen
+from thermo.study.diagnose import SHOWN, TRACE, Diagnosis, RankedCause, SymptomReport
 
 WIDTH, NAMES = 9.6, 3.4  # of the page and of the causes' names [inches]
 BAR, HEAD, BETWEEN = 0.24, 0.34, 0.62  # heights of a bar, of a panel's title, below it [inches]
@@ -67,15 +67,15 @@ def draw_diagnose(figure: Figure, found: Diagnosis) -> None:
         _panel(page, seen, known, left + BETWEEN)
 
 
-def _known(seen: Seen) -> list[Found]:
+def _known(seen: SymptomReport) -> list[RankedCause]:
     return [cause for cause in seen.causes if cause.sign.score is not None]
 
 
-def _panel(page: Page, seen: Seen, known: list[Found], bottom: float) -> None:
+def _panel(page: Page, seen: SymptomReport, known: list[RankedCause], bottom: float) -> None:
     axes = page.axes(NAMES, bottom, WIDTH - NAMES - 0.9, BAR * len(known))
     axes.set(xlim=(0.0, LONGEST), ylim=(len(known) - 0.5, -0.5), xlabel="score [-]")
     page.text(NAMES, bottom + BAR * len(known) + 0.08, f"Seen: {SEEN[seen.symptom]}", size=10.0)
-    names = [capital(WORDS[cause.name].name) for cause in known]
+    names = [capitalise(WORDS[cause.name].name) for cause in known]
     axes.set_yticks(range(len(known)), names)
     axes.tick_params(axis="y", length=0)
     axes.axvline(SHOWN, color="black", linewidth=1.0, linestyle=(0, (6, 3)))

@@ -13,7 +13,7 @@ from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
 from thermo.braze import Poured, poured
-from thermo.braze.pieces import measured
+from thermo.braze.filler.preforms import measured
 from thermo.files.tables import SURPLUS
 from thermo.show.pictures.paper import Page, key_height
 from thermo.show.wording.fill import WHOLE, rows

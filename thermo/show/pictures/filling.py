@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 from thermo.braze import Braze
 from thermo.braze.stages import StageName
 from thermo.show.pictures.fill import LOOKS, OUTLINE
-from thermo.show.pictures.paper import KEY, LETTER, Page, apart, key_height
+from thermo.show.pictures.paper import KEY, LETTER, Page, key_height, spread_labels
 from thermo.show.wording.whereabouts import laid_words, missing_words
-from thermo.show.wording.words import said
+from thermo.show.wording.words import format_duration
 
 Floats = NDArray[np.float64]
 WIDTH, LEFT, RIGHT = 9.6, 0.8, 0.4  # of the page, and beside its axes [inches]
@@ -45,7 +45,7 @@ MOMENT: dict[str, Any] = {"color": "black", "linewidth": 0.7, "linestyle": (0, (
 
 
 @dataclass(frozen=True)
-class Course:
+class FillingHistory:
     """Filler through time, in steps: each value holds until the next time.
 
     Attributes
@@ -83,7 +83,7 @@ def gap_course(braze: Braze, times_s: Floats) -> tuple[Floats, Floats]:
     return moments, np.cumsum(grown) / room.sum()
 
 
-def filler_course(braze: Braze, end_s: float) -> Course:
+def filling_history(braze: Braze, end_s: float) -> FillingHistory:
     """What is where from the start to a time.
 
     Places count as filled when they are full; the last one, filled in part, with the last full one.
@@ -113,7 +113,7 @@ def filler_course(braze: Braze, end_s: float) -> Course:
     rest = {name: np.where(ended, getattr(filler.poured, name), 0.0) for name in REST}
     left = filler.supply - annulus - sum(rest.values())
     liquid, soft = times >= molten, times >= softens
-    return Course(
+    return FillingHistory(
         times,
         {
             "annulus": annulus,
@@ -135,10 +135,10 @@ def draw_filling(figure: Figure, braze: Braze) -> None:
     braze : Braze
     """
     end = _end(braze)
-    course, moments = filler_course(braze, end), _moments(braze)
+    history, moments = filling_history(braze, end), _moments(braze)
     upright = 0.3 + LETTER * KEY * max(len(words) for _, words in moments)
-    least = NOTHING * volume_of(course)
-    shown = [name for name, volume in course.parts.items() if volume.max() > least]
+    least = NOTHING * volume_of(history)
+    shown = [name for name, volume in history.parts.items() if volume.max() > least]
     key = [Patch(label=PARTS[name][0], **OUTLINE, **PARTS[name][1]) for name in shown]
     lines = [
         Line2D([], [], label=label, **looks)
@@ -154,13 +154,13 @@ def draw_filling(figure: Figure, braze: Braze) -> None:
     for axes in (shares, volumes):
         axes.set_xlim(0.0, end)
     _shares(shares, braze, end)
-    _volumes(volumes, course, shown)
+    _volumes(volumes, history, shown)
     _name((shares, volumes), moments, APART / across * end)
 
 
-def volume_of(course: Course) -> float:
+def volume_of(history: FillingHistory) -> float:
     """All the filler there is [m³]."""
-    return float(sum(volume[0] for volume in course.parts.values()))
+    return float(sum(volume[0] for volume in history.parts.values()))
 
 
 def _shares(axes: Axes, braze: Braze, end: float) -> None:
@@ -174,17 +174,17 @@ def _shares(axes: Axes, braze: Braze, end: float) -> None:
     axes.tick_params(labelbottom=False)
 
 
-def _volumes(axes: Axes, course: Course, shown: list[str]) -> None:
+def _volumes(axes: Axes, history: FillingHistory, shown: list[str]) -> None:
     """Parts stacked, their sum all the filler there is."""
-    under = np.zeros(len(course.time_s))
+    under = np.zeros(len(history.time_s))
     for name in shown:
-        over = under + MM3 * course.parts[name]
-        some = course.parts[name] > 0.0
+        over = under + MM3 * history.parts[name]
+        some = history.parts[name] > 0.0
         some[1:] |= some[:-1]
         looks = OUTLINE | PARTS[name][1]
-        axes.fill_between(course.time_s, under, over, where=some, step="post", **looks)
+        axes.fill_between(history.time_s, under, over, where=some, step="post", **looks)
         under = over
-    axes.set(ylim=(0.0, 1.04 * MM3 * volume_of(course)), xlabel="time [s]", ylabel="filler [mm³]")
+    axes.set(ylim=(0.0, 1.04 * MM3 * volume_of(history)), xlabel="time [s]", ylabel="filler [mm³]")
 
 
 def _end(braze: Braze) -> float:
@@ -211,7 +211,7 @@ def _moments(braze: Braze) -> list[tuple[float, str]]:
     }
     known = [(t, name) for name, t in moments.items() if t is not None]
     return [
-        (t, f"{name}, {said(t, not_before=name == 'filler solid')}")
+        (t, f"{name}, {format_duration(t, not_before=name == 'filler solid')}")
         for t, name in sorted(known, key=lambda moment: round(moment[0], 2))
     ]
 
@@ -219,7 +219,7 @@ def _moments(braze: Braze) -> list[tuple[float, str]]:
 def _name(both: tuple[Axes, Axes], moments: list[tuple[float, str]], least: float) -> None:
     """Moments as lines through both axes, named above the upper ones, no nearer than they may."""
     end = both[0].get_xlim()[1]
-    places = apart([t for t, _ in moments], least, end)
+    places = spread_labels([t for t, _ in moments], least, end)
     for (t, words), place in zip(moments, places, strict=True):
         for axes in both:
             axes.axvline(t, **MOMENT)
@@ -246,7 +246,7 @@ def _words(braze: Braze) -> list[str]:
         fate += " It is not all melted when the flame is taken away."
     elif filler.waits_s >= 0.5:
         end = "before the gap takes it" if filler.first_s is not None else "in vain"
-        fate += f" It lies molten for {said(filler.waits_s)} {end}."
+        fate += f" It lies molten for {format_duration(filler.waits_s)} {end}."
     dry = missing_words(braze)
     if dry:
         fate += f" Dry in the end: {dry}."

@@ -21,14 +21,14 @@ from thermo.show.pictures.paper import (
     REACHED,
     SEEN,
     SHUT,
+    closed_window,
     drawn,
     saved,
     shown_until,
-    shut,
 )
 from thermo.show.wording.cautions import cautions
 from thermo.show.wording.telling import no_leeway, width
-from thermo.show.wording.words import plain, said
+from thermo.show.wording.words import format_duration, plain
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
 LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure
@@ -206,10 +206,10 @@ def _stage_words(stage: Stage) -> str:
     unreached = short if len(short) < 30 else "not reached"
     words = unreached
     if stage.time_s is not None:
-        words = said(stage.time_s, not_before=stage.name in NOT_BEFORE)
+        words = format_duration(stage.time_s, not_before=stage.name in NOT_BEFORE)
     if stage.seen_s is None:
         return words if stage.time_s is None else f"{words}, nothing to see"
-    seen = said(stage.seen_s, not_before=stage.name in NOT_BEFORE)
+    seen = format_duration(stage.seen_s, not_before=stage.name in NOT_BEFORE)
     return words if seen == words else f"{words}, seen {seen}"
 
 
@@ -222,12 +222,12 @@ def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
     looked = leeway.opens_s + leeway.looked_s
     closes = looked if leeway.closes_s is None else leeway.closes_s
     first, last = sorted((leeway.opens_s, closes))
-    looks = SHUT if shut(leeway) else LEEWAY
+    looks = SHUT if closed_window(leeway) else LEEWAY
     strip.barh(row, last - first, left=first, height=0.6, **looks)
     if leeway.width_s is None:
         _in_words(strip, row, width(leeway))
     else:
-        words = "closed before it opened:" if shut(leeway) else f"{width(leeway)}, then"
+        words = "closed before it opened:" if closed_window(leeway) else f"{width(leeway)}, then"
         _in_words(strip, row, f"{words}\n{leeway.closed_by}")
 
 

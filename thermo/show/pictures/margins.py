@@ -18,13 +18,13 @@ from thermo.show.pictures.paper import (
     SHUT,
     SHUT_WORDS,
     Page,
+    closed_window,
     key_height,
     leeway_words,
-    shut,
 )
 from thermo.show.wording.limits import nearness
 from thermo.show.wording.telling import no_leeway
-from thermo.show.wording.words import NO_BAND, said
+from thermo.show.wording.words import NO_BAND, format_duration
 
 WIDTH, ROW = 10.8, 0.34  # of the page, and of a limit's row [inches]
 LEFT, TIMES, BETWEEN, NEARNESS = 2.4, 4.4, 0.25, 1.8  # from left to right [inches]
@@ -142,7 +142,7 @@ def _times(axes: Axes, braze: Braze, shown: list[Row]) -> None:
             continue
         if leeway.opens_s is not None:
             first, last = sorted((leeway.opens_s, row.passed_s))
-            closing = SHUT if shut(leeway) else LEEWAY
+            closing = SHUT if closed_window(leeway) else LEEWAY
             looks = closing if row.limit.name == leeway.closed_by else LEEWAY | {"hatch": None}
             axes.barh(place, last - first, left=first, height=0.5, **looks)
         axes.plot(row.passed_s, place, zorder=4, **PASSED)
@@ -152,13 +152,13 @@ def _times(axes: Axes, braze: Braze, shown: list[Row]) -> None:
 def _said(axes: Axes, row: Row, opens_s: float | None, place: int) -> None:
     """When it is passed, to the right of its bar, and how long before or after opening."""
     assert row.passed_s is not None
-    words, end = said(row.passed_s), row.passed_s
+    words, end = format_duration(row.passed_s), row.passed_s
     if opens_s is not None:
         end, apart = max(opens_s, row.passed_s), row.passed_s - opens_s
         if apart > SAID_S:
-            words += f", {said(math.floor(apart))} after"
+            words += f", {format_duration(math.floor(apart))} after"
         elif apart < -SAID_S:
-            words += f", {said(-apart)} before"
+            words += f", {format_duration(-apart)} before"
     axes.annotate(
         words,
         (end, place),
@@ -196,7 +196,7 @@ def _key(braze: Braze) -> list[object]:
             Patch(label="leeway", **SHADE),
             Patch(label="up to the limit that closes it", **LEEWAY),
         ]
-    if shut(braze.leeway):
+    if closed_window(braze.leeway):
         key.append(Patch(label=SHUT_WORDS, **SHUT))
     return key
 
@@ -206,7 +206,8 @@ def _words(braze: Braze) -> list[str]:
     leeway = braze.leeway
     if leeway.opens_s is None:
         return [braze.setup.title, f"Leeway: none: {no_leeway(braze)}.", NO_BAND]
-    looked = f"Limits were looked for until {said(looked_until(braze))}, with the flame kept on"
+    until = format_duration(looked_until(braze))
+    looked = f"Limits were looked for until {until}, with the flame kept on"
     if leeway.closes_s is not None and leeway.closes_s >= braze.off_s:
         looked += ", and no further than the first that is met"
     return [braze.setup.title, f"Leeway: {leeway_words(leeway)}.", f"{looked}.", NO_BAND]

@@ -11,10 +11,18 @@ from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze
-from thermo.show.pictures.paper import REACHED, Page, apart, drawn, key_height, saved, torch_words
+from thermo.show.pictures.paper import (
+    REACHED,
+    Page,
+    drawn,
+    key_height,
+    saved,
+    spread_labels,
+    torch_words,
+)
 from thermo.show.wording.neighbour import verdict
 from thermo.show.wording.words import NO_BAND, plain
-from thermo.study.neighbour import Held, Neighbour
+from thermo.study.neighbour import JointMargin, Neighbour
 
 MM = 1e3
 WIDTH, HEIGHT = 9.6, 4.2  # of the page and of the axes [inches]
@@ -84,7 +92,7 @@ def draw_neighbour(figure: Figure, beside: Neighbour) -> None:
     _ends(axes, shown, end)
 
 
-def _line(axes: Axes, held: Held, looks: dict[str, Any]) -> None:
+def _line(axes: Axes, held: JointMargin, looks: dict[str, Any]) -> None:
     """One trace, with its gap full and its flame taken away."""
     t, C = (held.run.stations[name] for name in ("time_s", "second_joint_C"))
     axes.plot(t, C, **looks)
@@ -94,16 +102,16 @@ def _line(axes: Axes, held: Held, looks: dict[str, Any]) -> None:
             axes.plot(at, _at(held, at), zorder=4, **mark | {"color": looks["color"]})
 
 
-def _at(held: Held, t: float) -> float:
+def _at(held: JointMargin, t: float) -> float:
     stations = held.run.stations
     return float(np.interp(t, stations["time_s"], stations["second_joint_C"]))
 
 
-def _ends(axes: Axes, shown: list[Held], end: float) -> None:
+def _ends(axes: Axes, shown: list[JointMargin], end: float) -> None:
     """Words for each line beside the axes, at the height where it ends."""
     top = axes.get_ylim()[1]
     ends = sorted((_at(held, end), index, held) for index, held in enumerate(shown))
-    heights = apart([at for at, _, _ in ends], LABEL / HEIGHT * top, top)
+    heights = spread_labels([at for at, _, _ in ends], LABEL / HEIGHT * top, top)
     for (at, _, held), height in zip(ends, heights, strict=True):
         words = _words(held)
         axes.annotate(
@@ -117,7 +125,7 @@ def _ends(axes: Axes, shown: list[Held], end: float) -> None:
         )
 
 
-def _words(held: Held) -> str:
+def _words(held: JointMargin) -> str:
     clamp = held.clamp
     if clamp is None:
         return "no clamp"

@@ -26,7 +26,7 @@ from thermo.braze.limits import OF_FILLER
 from thermo.flame import Torch
 from thermo.show.wording.cautions import brief_cautions, cautions
 from thermo.show.wording.telling import width
-from thermo.show.wording.words import plain, said
+from thermo.show.wording.words import format_duration, plain
 
 STYLE = {
     "axes.grid": False,
@@ -174,7 +174,7 @@ def _wrapped(lines: Iterable[str], width: float, points: float) -> list[str]:
     return [part for line in lines for part in textwrap.wrap(line, letters)]
 
 
-def apart(levels: Sequence[float], least: float, top: float) -> list[float]:
+def spread_labels(levels: Sequence[float], least: float, top: float) -> list[float]:
     """Rising levels moved as little as keeps them apart and below the top.
 
     Neighbours that come too close are pooled and spread evenly about their own mean, which is the
@@ -219,7 +219,7 @@ def first_met(braze: Braze) -> tuple[float, Limit] | None:
     return min(known, key=lambda one: one[0], default=None)
 
 
-def shut(leeway: Leeway) -> tuple[float, float] | None:
+def closed_window(leeway: Leeway) -> tuple[float, float] | None:
     """When a leeway closes and would have opened, where it closes before; else None [s]."""
     if leeway.opens_s is None or leeway.closes_s is None or leeway.closes_s > leeway.opens_s:
         return None
@@ -237,7 +237,7 @@ def leeway_words(leeway: Leeway) -> str:
     if leeway.opens_s is None:
         return "none"
     if leeway.width_s is None or leeway.closes_s is None:
-        return f"not closed within {said(leeway.looked_s)}"
+        return f"not closed within {format_duration(leeway.looked_s)}"
     if leeway.width_s > 0.0:
         return f"{width(leeway)}, then {leeway.closed_by}"
-    return f"closed before it opened, by {leeway.closed_by} at {said(leeway.closes_s)}"
+    return f"closed before it opened, by {leeway.closed_by} at {format_duration(leeway.closes_s)}"

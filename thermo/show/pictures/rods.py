@@ -18,9 +18,9 @@ from thermo.show.pictures.paper import (
     PASSED,
     REACHED,
     Page,
-    apart,
     first_met,
     key_height,
+    spread_labels,
     torch_words,
 )
 from thermo.show.wording.words import NO_BAND, plain
@@ -99,7 +99,7 @@ def _lines(axes: Axes, rows: Sequence[RodRow], aim: str, every: float) -> None:
         ends.append((rod[-1], gap[-1], f"{MM * row.rod_diameter:.3g} mm"))
     ends.sort()
     least = min(LABEL / HEIGHT, 1.0 / len(rows)) * top
-    heights = apart([rod for rod, _, _ in ends], least, top)
+    heights = spread_labels([rod for rod, _, _ in ends], least, top)
     for (rod, gap, words), height in zip(ends, heights, strict=True):
         axes.annotate(
             words,

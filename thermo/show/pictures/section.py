@@ -24,7 +24,7 @@ from thermo.braze import Braze, Setup
 from thermo.flame import phase_pose
 from thermo.shape import Joint, Mesh
 from thermo.show.wording.whereabouts import side_words, torch_azimuth
-from thermo.show.wording.words import plain, said
+from thermo.show.wording.words import format_duration, plain
 
 Floats = NDArray[np.float64]
 Field = Callable[[Floats, Floats], Floats]
@@ -194,7 +194,7 @@ def draw_section(figure: Figure, braze: Braze) -> None:
 def _title(braze: Braze) -> str:
     ready = braze.ready_s is not None
     words = "the whole gap is ready" if ready else "flame taken away, gap not ready"
-    what = f"Cut along the axis at {said(braze.section_s)}: {words}"
+    what = f"Cut along the axis at {format_duration(braze.section_s)}: {words}"
     return f"{plain(braze.setup.title, 70)}\n{what}"
 
 

@@ -23,14 +23,14 @@ from thermo.show.pictures.paper import (
     SHUT,
     SHUT_WORDS,
     Page,
+    closed_window,
     first_met,
     key_height,
     leeway_words,
-    shut,
     torch_words,
 )
 from thermo.show.wording.telling import unfilled
-from thermo.show.wording.words import NO_BAND, plain, said
+from thermo.show.wording.words import NO_BAND, format_duration, plain
 from thermo.study.sizes import SizeRow
 
 MM = 1e3
@@ -81,7 +81,7 @@ def draw_sizes(figure: Figure, rows: Sequence[SizeRow]) -> None:
     for place, row in enumerate(rows):
         _column(axes, place, row.run)
     ticks = [t for t in TICKS if low <= t <= high]
-    axes.set_yticks(ticks, [said(t) for t in ticks], size=LARGE)
+    axes.set_yticks(ticks, [format_duration(t) for t in ticks], size=LARGE)
     axes.set_yticks([], minor=True)
     axes.set_xticks([])
     axes.set_ylabel("time under the flame", size=LARGE)
@@ -114,7 +114,7 @@ def _column(axes: Axes, place: int, run: Braze) -> None:
         axes.axvspan(place - 0.46, place + 0.46, **UNREACHED)
     elif leeway.opens_s is not None and top is not None:
         low, high = sorted((leeway.opens_s, top))
-        looks = SHUT if shut(leeway) else LEEWAY
+        looks = SHUT if closed_window(leeway) else LEEWAY
         axes.bar(place, high - low, bottom=low, width=0.34, **looks)
         if leeway.closes_s is None:
             axes.plot(place, top, **GOES_ON)
@@ -138,7 +138,7 @@ def _table(page: Page, rows: Sequence[SizeRow]) -> None:
         cells = {
             1.8: f"{MM * row.joint.ball_diameter:.3g}",
             1.52: f"{MM * row.joint.rod_diameter:.3g}",
-            1.24: "never" if seen is None else said(seen),
+            1.24: "never" if seen is None else format_duration(seen),
             0.96: _full(row.run),
         }
         for height, words in cells.items():
@@ -152,7 +152,7 @@ def _table(page: Page, rows: Sequence[SizeRow]) -> None:
 def _full(run: Braze) -> str:
     """When the gap is full; or how hot it gets where it stays too cold."""
     if run.filled_s is not None:
-        return said(run.filled_s)
+        return format_duration(run.filled_s)
     return f"no: {run.coldest_C:.0f} °C" if run.unfilled is Unfilled.TOO_COLD else "no"
 
 
@@ -170,7 +170,7 @@ def _key(rows: Sequence[SizeRow]) -> list[object]:
         Patch(label="leeway (arrow: not closed so far)", **LEEWAY),
         Line2D([], [], label=PASSED_WORDS, **OVER),
     ]
-    if any(shut(row.run.leeway) for row in rows):
+    if any(closed_window(row.run.leeway) for row in rows):
         handles.append(Patch(label=SHUT_WORDS, **SHUT))
     if any(row.run.filled_s is None for row in rows):
         label = "no: the gap never fills"

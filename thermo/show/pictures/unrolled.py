@@ -15,7 +15,7 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from thermo.braze import Braze
-from thermo.braze.pieces import inside
+from thermo.braze.filler.preforms import inside
 from thermo.shape import Joint, Mesh
 from thermo.show.pictures.paper import Page, key_height
 from thermo.show.wording.whereabouts import (
@@ -25,7 +25,7 @@ from thermo.show.wording.whereabouts import (
     side_words,
     torch_azimuth,
 )
-from thermo.show.wording.words import said
+from thermo.show.wording.words import format_duration
 
 Floats = NDArray[np.float64]
 COLOUR_MAP = "cividis_r"  # late is dark; lightness falls all the way
@@ -213,7 +213,7 @@ def _mark(axes: Axes, places: Unrolled, timed: NDArray[np.bool_]) -> None:
     looks = {"facecolor": "white", "edgecolor": "black", "boxstyle": "round,pad=0.25"}
     if places.time_s[last] - places.time_s[first] < AT_ONCE:
         middle = MM * float(places.low[order].min() + places.high[order].max()) / 2
-        words = f"all at about {said(places.time_s[last])}"
+        words = f"all at about {format_duration(places.time_s[last])}"
         axes.text(0.0, middle, words, ha="center", va="center", bbox=looks, zorder=5)
         return
     spots = [(angle[at], MM * (places.low[at] + places.high[at]) / 2) for at in (first, last)]
@@ -224,7 +224,7 @@ def _mark(axes: Axes, places: Unrolled, timed: NDArray[np.bool_]) -> None:
         aside = 4 + (LABEL if close and word == "last" else 0)
         axes.plot(x, y, "o", markersize=7, color="white", markeredgecolor="black", zorder=4)
         axes.annotate(
-            f"{word}, {said(places.time_s[at])}",
+            f"{word}, {format_duration(places.time_s[at])}",
             (x, y),
             (-9 if left else 9, -aside if under else aside),
             textcoords="offset points",

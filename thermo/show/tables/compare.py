@@ -11,22 +11,22 @@ from rich.text import Text
 from thermo.files import Case
 from thermo.show.printing import STRONG, columns, section
 from thermo.show.tables.compare_filler import filler_parts
-from thermo.show.wording.called import FAR, HELD, NEAR, called, reference
+from thermo.show.wording.strategies import FAR, HELD, NEAR, reference, strategy_phrase
 from thermo.show.wording.telling import (
     MM,
     STAYS_UNFILLED,
-    capital,
+    capitalise,
     closed,
     filled,
     heading,
     kelvin,
-    to_mind,
+    notes_of,
     unfilled,
     unfilled_lines,
     width,
 )
 from thermo.show.wording.waiting import state
-from thermo.show.wording.words import passed_words, printable, said
+from thermo.show.wording.words import format_duration, passed_words, printable
 from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, leeway_s, spoilt
 
 RULE = (
@@ -64,7 +64,7 @@ def compare_text(comparison: Comparison, case: Case) -> Group:
         *filler_parts(comparison),
         *section("What differs", differences(comparison)),
         *section("Why", reasons(comparison)),
-        *to_mind(RULE),
+        *notes_of(RULE),
     )
 
 
@@ -72,11 +72,14 @@ def answer(comparison: Comparison) -> str:
     """The first by rank, what ties with it, and what the filler keeps from being first."""
     first = comparison.strategies[0]
     if first.run.filled_s is None:
-        return f"None of these gets the gap full; {called(first)} comes nearest."
-    tied = [called(one) for one in comparison.strategies[1:] if _tied(comparison, first, one)]
+        return f"None of these gets the gap full; {strategy_phrase(first)} comes nearest."
+    tied = [
+        strategy_phrase(one) for one in comparison.strategies[1:] if _tied(comparison, first, one)
+    ]
     also = f"; as good as that: {', '.join(tied)}" if tied else ""
     return (
-        f"First by rank is {called(first)}: the gap is full at about {filled(first.run)}, leeway "
+        f"First by rank is {strategy_phrase(first)}: the gap is full at about "
+        f"{filled(first.run)}, leeway "
         f"{width(first.run.leeway)}{also}.{_but(comparison)}"
     )
 
@@ -93,7 +96,8 @@ def _but(comparison: Comparison) -> str:
         return ""
     most = max(kept, key=lambda one: leeway_s(one.run))
     return (
-        f" More leeway, {width(most.run.leeway)}, has {called(most)}, but passes on the way: "
+        f" More leeway, {width(most.run.leeway)}, has {strategy_phrase(most)}, but passes on "
+        f"the way: "
         f"{passed_words(spoilt(most.run))}."
     )
 
@@ -115,12 +119,12 @@ def reasons(comparison: Comparison) -> Iterator[str]:
     ends = base.spread.end_to_end_K
     if ends <= -TIE_K:
         yield (
-            f"With the flame on {called(base)} the mouth is the colder end of the gap, by "
+            f"With the flame on {strategy_phrase(base)} the mouth is the colder end of the gap, by "
             f"{kelvin(-ends)}: the rod draws heat off there."
         )
     elif ends >= TIE_K:
         yield (
-            f"With the flame on {called(base)} the mouth is the hotter end of the gap, by "
+            f"With the flame on {strategy_phrase(base)} the mouth is the hotter end of the gap, by "
             f"{kelvin(ends)}: rod and mouth are thin and gain faster than the ball behind."
         )
     most_ends, most_sides = (
@@ -133,7 +137,7 @@ def reasons(comparison: Comparison) -> Iterator[str]:
             f"{kelvin(most_ends)}: heat crosses the ball faster than the flame brings it, so the "
             "height of the aim counts for more than the side."
         )
-    ahead = [called(one) for one in runs if _rod_tripped(one)]
+    ahead = [strategy_phrase(one) for one in runs if _rod_tripped(one)]
     if ahead:
         yield (
             "A bare rod in the flame runs ahead of the ball, being thinner, and filler runs toward "
@@ -145,7 +149,7 @@ def reasons(comparison: Comparison) -> Iterator[str]:
             tail = f"{NEAR} and {FAR} mirror each other, there is nothing to rank between them."
         else:
             tail = f"between {NEAR} and {FAR} only the filler differs."
-        yield f"{capital(SAME_SIDES)}: {tail}"
+        yield f"{capitalise(SAME_SIDES)}: {tail}"
 
 
 def _tied(comparison: Comparison, a: Ranked, b: Ranked) -> bool:
@@ -178,7 +182,7 @@ def _both(difference: float, lag: float | None) -> str:
 
 def _has_own_sides(comparison: Comparison) -> bool:
     """True where near and far side are there as we name them."""
-    return {HELD[NEAR], HELD[FAR]} <= {called(one) for one in comparison.strategies}
+    return {HELD[NEAR], HELD[FAR]} <= {strategy_phrase(one) for one in comparison.strategies}
 
 
 def _against(one: Ranked, other: Ranked) -> Iterator[str]:
@@ -190,14 +194,14 @@ def _against(one: Ranked, other: Ranked) -> Iterator[str]:
         return
     never = one.run.filled_s is None
     alike = "the gap comes as near as" if never else "the gap is full as soon as"
-    opening = time or f"{alike} with {called(other)}"
-    yield " ".join([f"{capital(called(one))}: {opening}{spread}.", *rest])
+    opening = time or f"{alike} with {strategy_phrase(other)}"
+    yield " ".join([f"{capitalise(strategy_phrase(one))}: {opening}{spread}.", *rest])
 
 
 def _time(one: Ranked, other: Ranked) -> tuple[str, bool]:
     """How much sooner or later the gap is full, "" for alike; and whether that is no loss."""
     mine, its = (ranked.run.filled_s for ranked in (one, other))
-    than = f"than with {called(other)}"
+    than = f"than with {strategy_phrase(other)}"
     if mine is None and its is None:
         gain = one.run.coldest_C - other.run.coldest_C
         if abs(gain) < TIE_K:
@@ -205,13 +209,19 @@ def _time(one: Ranked, other: Ranked) -> tuple[str, bool]:
         more = "hotter" if gain > 0 else "less hot"
         return f"the gap's coldest wall gets {kelvin(abs(gain))} {more} {than}", gain > 0
     if mine is None:
-        return f"the gap is never full ({unfilled(one.run)}); with {called(other)} it is", False
+        return (
+            f"the gap is never full ({unfilled(one.run)}); with {strategy_phrase(other)} it is",
+            False,
+        )
     if its is None:
-        return f"the gap is full; with {called(other)} it never is ({unfilled(other.run)})", True
+        return (
+            f"the gap is full; with {strategy_phrase(other)} it never is ({unfilled(other.run)})",
+            True,
+        )
     if abs(mine - its) < TIE_S:
         return "", True
     sooner = "sooner" if mine < its else "later"
-    return f"the gap is full {said(abs(mine - its))} {sooner} {than}", mine < its
+    return f"the gap is full {format_duration(abs(mine - its))} {sooner} {than}", mine < its
 
 
 def _evenness(one: Ranked, other: Ranked, sooner: bool) -> str:

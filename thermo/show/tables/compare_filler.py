@@ -7,13 +7,13 @@ from collections.abc import Iterator, Sequence
 from rich.console import RenderableType
 from rich.text import Text
 
+from thermo.braze.filler.snip import Melting
 from thermo.braze.limits import WAITS_S
-from thermo.braze.snip import Melting
 from thermo.show.printing import STRONG, columns, section
-from thermo.show.wording.called import called, reference
 from thermo.show.wording.filler import MEANWHILE, better_laid, laid
-from thermo.show.wording.telling import NEVER, capital, filled, when
-from thermo.show.wording.words import printable, said
+from thermo.show.wording.strategies import reference, strategy_phrase
+from thermo.show.wording.telling import NEVER, capitalise, filled, when
+from thermo.show.wording.words import format_duration, printable
 from thermo.study.compare import TIE_S, Comparison, Ranked, spoilt
 
 OPPOSITE = (
@@ -46,7 +46,8 @@ def _waiting(spoils: Sequence[Ranked]) -> Iterator[str]:
         found = one.run.filler
         taken = "and the gap never takes it" if found.first_s is None else "before the gap takes it"
         yield (
-            f"{capital(called(one))}: molten at {when(found.molten_s)}, {said(found.waits_s)} "
+            f"{capitalise(strategy_phrase(one))}: molten at {when(found.molten_s)}, "
+            f"{format_duration(found.waits_s)} "
             f"{taken}, up to {found.hottest_C:.0f} °C."
         )
     setup = spoils[0].run.setup
@@ -65,7 +66,7 @@ def _advice(comparison: Comparison) -> Iterator[str]:
     takes = base.run.filled_s
     flame, opposite = (_early(one.middle_s, takes) for one in base.melting)
     yield (
-        f"The model says, with the flame on {called(base)}: a snip on the flame's side "
+        f"The model says, with the flame on {strategy_phrase(base)}: a snip on the flame's side "
         f"{flame}; one opposite {opposite}. Both for the middle of what a snip's contact and its "
         "share of the flame may be."
     )
@@ -76,11 +77,11 @@ def _early(melts: float | None, takes: float | None) -> str:
     if melts is None:
         return "does not melt before the flame is away"
     if takes is None:
-        return f"melts at {said(melts)}, and the gap can never take it"
+        return f"melts at {format_duration(melts)}, and the gap can never take it"
     if abs(takes - melts) < TIE_S:
         return "melts just when the gap can take it"
     order = "before" if melts < takes else "after"
-    return f"melts {said(abs(takes - melts))} {order} the gap can take it"
+    return f"melts {format_duration(abs(takes - melts))} {order} the gap can take it"
 
 
 def span(one: Melting) -> str:
@@ -88,8 +89,8 @@ def span(one: Melting) -> str:
     if one.earliest_s is None:
         return "not before the flame is away"
     if one.middle_s is None:
-        return f"{said(one.earliest_s)} at the earliest, or never"
-    middle = f"about {said(one.middle_s)}"
+        return f"{format_duration(one.earliest_s)} at the earliest, or never"
+    middle = f"about {format_duration(one.middle_s)}"
     if one.latest_s is None:
-        return f"from {said(one.earliest_s)}, {middle}, or {NEVER}"
-    return f"{said(one.earliest_s).removesuffix(' s')} to {when(one.latest_s)}, {middle}"
+        return f"from {format_duration(one.earliest_s)}, {middle}, or {NEVER}"
+    return f"{format_duration(one.earliest_s).removesuffix(' s')} to {when(one.latest_s)}, {middle}"

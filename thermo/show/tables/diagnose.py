@@ -12,9 +12,9 @@ from thermo.files import Case
 from thermo.show.printing import GRAVE, STRONG, grid, section
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import BURST, SCALE, SEEN, VERDICTS, answer, effect
-from thermo.show.wording.telling import MM, capital, heading
+from thermo.show.wording.telling import MM, capitalise, heading
 from thermo.show.wording.words import NO_BAND
-from thermo.study.diagnose import Diagnosis, Found, Seen
+from thermo.study.diagnose import Diagnosis, RankedCause, SymptomReport
 
 
 def diagnose_text(found: Diagnosis, case: Case) -> Group:
@@ -37,7 +37,7 @@ def diagnose_text(found: Diagnosis, case: Case) -> Group:
     )
 
 
-def _symptom(seen: Seen, ready_s: float | None) -> Iterator[RenderableType]:
+def _symptom(seen: SymptomReport, ready_s: float | None) -> Iterator[RenderableType]:
     yield Text()
     yield Text(f"Seen: {SEEN[seen.symptom]}.", STRONG)
     yield Text(answer(seen), "" if seen.first else GRAVE)
@@ -51,14 +51,14 @@ def _symptom(seen: Seen, ready_s: float | None) -> Iterator[RenderableType]:
         yield from _told(cause, ready_s)
 
 
-def _told(cause: Found, ready_s: float | None) -> Iterator[RenderableType]:
+def _told(cause: RankedCause, ready_s: float | None) -> Iterator[RenderableType]:
     words, score = WORDS[cause.name], cause.sign.score
     place = "?" if cause.rank is None else f"{cause.rank}."
     verdict = VERDICTS[cause.verdict]
     if score is not None:
         verdict += f", {score:.1f}" if score < 10.0 else ", 10 or more"
     yield Text()
-    yield Text(f"{place:<3}{capital(words.name)}: {verdict}")
+    yield Text(f"{place:<3}{capitalise(words.name)}: {verdict}")
     table = grid()
     table.add_column(no_wrap=True)
     rows = [

@@ -17,7 +17,7 @@ from thermo.show.wording.telling import (
     filled,
     heading,
     kelvin,
-    to_mind,
+    notes_of,
     unfilled_lines,
 )
 from thermo.study.rods import AIMS, RodRow, thinnest
@@ -55,7 +55,7 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
         _margins(rows),
         *section("The answer", [answer(rows)]),
         *section(STAYS_UNFILLED, unfilled_lines(_runs(rows))),
-        *to_mind(DRILLED, LEAD, KEPT_ON),
+        *notes_of(DRILLED, LEAD, KEPT_ON),
     )
 
 

@@ -17,7 +17,7 @@ from thermo.show.wording.telling import (
     closed,
     filled,
     heading,
-    to_mind,
+    notes_of,
     when,
     width,
 )
@@ -56,7 +56,7 @@ def sizes_text(rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True) -> 
         *heading(setup, case.torch.kind, span),
         _table(rows),
         *section(STAYS_UNFILLED, gives_up(rows)),
-        *to_mind(rule),
+        *notes_of(rule),
     )
 
 

@@ -10,7 +10,7 @@ from thermo.braze.aftercare import HARDENS, Aftercare, ac1_C
 from thermo.braze.limits import LimitName
 from thermo.braze.stages import WASH_BELOW_C, StageName
 from thermo.constants import ZERO_C_K
-from thermo.show.wording.words import said
+from thermo.show.wording.words import format_duration
 
 MODEL = "computed"
 PRACTICE = "common practice, no source"
@@ -73,7 +73,7 @@ def after_lines(braze: Braze, *, again: bool = False) -> Iterator[str]:
             continue
         when = ""
         if step.when_s is not None:
-            when = f"Not before {said(step.when_s, not_before=True)}: "
+            when = f"Not before {format_duration(step.when_s, not_before=True)}: "
         yield f"{when}{step.text} ({step.source})"
     if left:
         yield f"… and of {' and of '.join(LEFT[topic] for topic in sorted(left))}: in result.json."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from thermo.study.signs import Sign
+from thermo.study.evidence import Evidence
 
 
 @dataclass(frozen=True)
@@ -18,7 +18,7 @@ class Words:
     practice, change : str
         What practice says of it, and what to change.
     says : mapping
-        What the model says, by `Sign.how`; filled with the sign's numbers.
+        What the model says, by `Evidence.how`; filled with the sign's numbers.
     brief : mapping
         The same in a few words, to hold two runs against each other.
     source : str
@@ -32,11 +32,11 @@ class Words:
     brief: Mapping[str, str] = field(default_factory=dict)
     source: str = "common practice, no source"
 
-    def model_says(self, sign: Sign) -> str:
+    def model_says(self, sign: Evidence) -> str:
         """What the model says of a sign."""
         return self.says[sign.how].format(**sign.numbers)
 
-    def in_short(self, sign: Sign) -> str:
+    def in_short(self, sign: Evidence) -> str:
         """The same in a few words."""
         return self.brief[sign.how].format(**sign.numbers)
 

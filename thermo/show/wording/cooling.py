@@ -8,7 +8,7 @@ import numpy as np
 
 from thermo.braze import Braze
 from thermo.matter import constant
-from thermo.show.wording.words import said
+from thermo.show.wording.words import format_duration
 
 MM = 1e3
 PLACES_MM = (10, 15, 20, 30, 40, 60, 80, 100, 150, 200, 300)
@@ -35,7 +35,7 @@ def _holding(braze: Braze) -> Iterator[str]:
     at, t = hot[-1]
     free = braze.cooling.held_from
     hold = "use pliers" if free is None else f"hold it {MM * free:.0f} mm or more from the ball"
-    yield f"The rod {at} mm from the ball reaches {level:g} °C after {said(t)}: {hold}."
+    yield f"The rod {at} mm from the ball reaches {level:g} °C after {format_duration(t)}: {hold}."
 
 
 def _touching(braze: Braze) -> Iterator[str]:
@@ -43,7 +43,8 @@ def _touching(braze: Braze) -> Iterator[str]:
     if touch is not None:
         yield (
             f"Cool enough to touch ({constant('hand', 'touch').value:g} °C) not before about "
-            f"{said(touch, not_before=True)}, in still air; hot steel looks like cold steel."
+            f"{format_duration(touch, not_before=True)}, in still air; hot steel looks like "
+            f"cold steel."
         )
 
 

@@ -6,8 +6,8 @@ from itertools import dropwhile, zip_longest
 
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.telling import width
-from thermo.show.wording.words import said
-from thermo.study.diagnose import TIE, Found, Seen, Tried
+from thermo.show.wording.words import format_duration
+from thermo.study.diagnose import TIE, RankedCause, SymptomReport, Trial
 
 SEEN = {
     "ran-outside": "filler ran over the outside",
@@ -48,7 +48,7 @@ SCALE = (
 BURST = "Nothing here says that a hole does no harm: pressures are bounds."
 
 
-def answer(seen: Seen) -> str:
+def answer(seen: SymptomReport) -> str:
     """Where to look first, in one sentence."""
     first = [WORDS[cause.name].name for cause in seen.first]
     if not first:
@@ -58,7 +58,7 @@ def answer(seen: Seen) -> str:
     return f"Look first at: {'; '.join(first)}. The model cannot tell these apart."
 
 
-def effect(tried: Tried, cause: Found, ready_s: float | None) -> str:
+def effect(tried: Trial, cause: RankedCause, ready_s: float | None) -> str:
     """What a change does in the model, against the case as it is."""
     words = WORDS[cause.name]
     then, now = words.in_short(tried.sign), words.in_short(cause.sign)
@@ -79,7 +79,7 @@ def _ready(then: float | None, now: float | None) -> str:
     if then is None:
         return "gap never ready" if now is not None else "gap still never ready"
     if now is None:
-        return f"gap ready at {said(then)}, never as it is"
-    if said(then) == said(now):
-        return f"gap ready at {said(then)} as before"
-    return f"gap ready at {said(then)} instead of {said(now)}"
+        return f"gap ready at {format_duration(then)}, never as it is"
+    if format_duration(then) == format_duration(now):
+        return f"gap ready at {format_duration(then)} as before"
+    return f"gap ready at {format_duration(then)} instead of {format_duration(now)}"

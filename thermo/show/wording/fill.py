@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from thermo.braze.pieces import inside
+from thermo.braze.filler.preforms import inside
 from thermo.files import Assumed, Case
 from thermo.matter import constant
 from thermo.show.wording.fill_notes import (

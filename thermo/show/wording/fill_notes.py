@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from thermo.braze.pieces import IN_HOLE, inside, measured, stubby
+from thermo.braze.filler.preforms import IN_HOLE, inside, measured, too_short
 from thermo.files.tables import SURPLUS
 from thermo.matter import constant
 from thermo.study.fill import Fill
@@ -174,7 +174,7 @@ def _pieces(found: Fill) -> Iterator[str]:
     else:
         rule = "at most half as wide as the rod: lay them against it, on the flux"
     yield f"{kind} are equal and as few as may be, {rule} (common practice, no source)."
-    if stubby(setup.snip, pieces):
+    if too_short(setup.snip, pieces):
         yield "Snips under two wire diameters are hard to cut and hold: take finer wire."
 
 
@@ -189,10 +189,10 @@ def _seat(found: Fill) -> Iterator[str]:
     vent = joint.vent_diameter
     if vent > 0 and max(found.pieces.length, snip.sheet or snip.wire_diameter) < vent:
         yield "The pieces are smaller than the vent and can fall through it."
-    if found.proud <= 0:
+    if found.stand_off <= 0:
         yield "The pieces find room beyond the rod's tip: it goes home at once, and gives no cue."
         return
-    stands = f"{found.proud * MM:.1f}" if found.proud >= 5e-5 else "under 0.1"
+    stands = f"{found.stand_off * MM:.1f}" if found.stand_off >= 5e-5 else "under 0.1"
     share = constant("filler", "packing").value
     yield (
         f"The rod stands {stands} mm proud on the pieces; push it home, with tongs, when it gives: "

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from thermo.braze import Braze, Setup
+from thermo.braze.filler.outcome import Dry, Flowed
+from thermo.braze.filler.preforms import measured
 from thermo.braze.limits import WAITS_S, LimitName
-from thermo.braze.outcome import Dry, Flowed
-from thermo.braze.pieces import measured
 from thermo.braze.stages import StageName
 from thermo.files.tables import SURPLUS
 from thermo.show.wording.fill_notes import MM, MM2, MM3, PLACES
-from thermo.show.wording.words import bearing, said
+from thermo.show.wording.words import bearing, format_duration
 
 NOTICED = 0.02  # of the supply: less surplus is not worth a word
 THIRDS = ("at the mouth", "in the middle", "at the bottom")
@@ -88,11 +88,16 @@ def better_laid(setup: Setup) -> str:
 def _on_the_way(braze: Braze) -> Iterator[str]:
     """Standing proud, and lying molten before the gap takes it."""
     found = braze.filler
-    if found.proud > 0.0:
+    if found.stand_off > 0.0:
         home = braze.stage(StageName.SETTLES).time_s
-        when = "and never sinks home" if home is None else f"and sinks home after {said(home)}"
+        when = (
+            "and never sinks home"
+            if home is None
+            else f"and sinks home after {format_duration(home)}"
+        )
         yield (
-            f"On these pieces the rod stands {MM * found.proud:.1f} mm proud {when}: push it home "
+            f"On these pieces the rod stands {MM * found.stand_off:.1f} mm proud {when}: push "
+            f"it home "
             "with tongs when it gives; filler may spurt."
         )
     burnt = any(limit.name == LimitName.BEAD and limit.time_s is not None for limit in braze.limits)
@@ -101,7 +106,8 @@ def _on_the_way(braze: Braze) -> Iterator[str]:
     taken = "and the gap never takes it" if found.first_s is None else "before the gap takes it"
     what = f"it overheats: {MEANWHILE}" if burnt else MEANWHILE
     yield (
-        f"It is molten after {said(found.molten_s)}, {said(found.waits_s)} {taken}: meanwhile "
+        f"It is molten after {format_duration(found.molten_s)}, "
+        f"{format_duration(found.waits_s)} {taken}: meanwhile "
         f"{what}; {better_laid(braze.setup)} (`brazeclock compare`)."
     )
 
@@ -113,7 +119,7 @@ def _ends(braze: Braze) -> str:
         return "None of it gets into the gap."
     parts = [f"gap {100 * found.filled_share:.0f} % full"]
     if filled is not None:
-        first, last = said(found.first_s), said(filled)
+        first, last = format_duration(found.first_s), format_duration(filled)
         parts = [f"the gap fills from {first} to {last}"]
         if first == last:
             parts = [f"the gap fills at about {last}"]

@@ -9,10 +9,10 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from thermo.braze import Braze, Limit
-from thermo.braze.limits import bounds
+from thermo.braze.limits import thresholds
 from thermo.show.printing import GRAVE, STRONG, Folding
 from thermo.show.wording.telling import no_leeway
-from thermo.show.wording.words import said
+from thermo.show.wording.words import format_duration
 
 PARTS = {"ball_max_C": "ball", "rod_max_C": "rod", "gap_max_C": "gap"}
 """What is read and bears several limits."""
@@ -62,10 +62,10 @@ def leeway_line(braze: Braze) -> str:
             "the flame kept on."
         )
     if leeway.width_s <= 0:
-        early = said(leeway.opens_s - leeway.closes_s)
+        early = format_duration(leeway.opens_s - leeway.closes_s)
         return (
             f"Leeway: none. It closed before it opened: by {leeway.closed_by} at "
-            f"{said(leeway.closes_s)}, {early} before the gap could fill."
+            f"{format_duration(leeway.closes_s)}, {early} before the gap could fill."
         )
     width = f"{math.floor(leeway.width_s)} s" if leeway.width_s >= 1 else "under 1 s"
     return (
@@ -84,7 +84,7 @@ def _readings(braze: Braze) -> list[list[Limit]]:
 
 
 def _watched(braze: Braze) -> dict[str, str]:
-    return {bound.name: bound.watched for bound in bounds(braze.setup)}
+    return {one.name: one.monitored for one in thresholds(braze.setup)}
 
 
 def _rank(braze: Braze, limits: list[Limit]) -> tuple[float, float]:
@@ -116,6 +116,6 @@ def _levels(braze: Braze, limits: list[Limit]) -> str:
     head, told = _head(braze, limits), []
     for limit in limits:
         name = "" if limit.name == head else limit.name.removeprefix(f"{head} ") + " "
-        passed = "" if limit.time_s is None else f", passed at {said(limit.time_s)}"
+        passed = "" if limit.time_s is None else f", passed at {format_duration(limit.time_s)}"
         told.append(f"{name}{_level(limit)}{passed}")
     return "; ".join(told)

@@ -10,8 +10,8 @@ from rich.text import Text
 
 from thermo.braze import Clamp
 from thermo.show.printing import GRAVE, STRONG, columns, section
-from thermo.show.wording.words import said
-from thermo.study.neighbour import Held, Neighbour
+from thermo.show.wording.words import format_duration
+from thermo.study.neighbour import JointMargin, Neighbour
 
 MM = 1e3
 LEAST_K = 20.0  # by which one order of work must be better to be told
@@ -44,17 +44,20 @@ def neighbour_lines(beside: Neighbour) -> Iterator[RenderableType]:
     yield from section("For the second ball", [advice(beside), order(beside), LOOSE, MODEL])
 
 
-def verdict(held: Held) -> str:
+def verdict(held: JointMargin) -> str:
     """Whether the second joint stays below its solidus, in a sentence or two."""
     setup, limit = held.run.setup, held.limit
     assert setup.second_filler is not None
     words = (
         f"{MM * setup.joint.spacing:.3g} mm away, centre to centre; joint of "
         f"{setup.second_filler.name}, {limit.value:.0f} °C at its hottest after "
-        f"{said(held.hottest_s)}: "
+        f"{format_duration(held.hottest_s)}: "
     )
     if limit.time_s is not None:
-        return words + f"it begins to melt ({limit.limit:.0f} °C) after {said(limit.time_s)}."
+        return (
+            words
+            + f"it begins to melt ({limit.limit:.0f} °C) after {format_duration(limit.time_s)}."
+        )
     words += f"{held.margin_K:.0f} K below its solidus of {limit.limit:.0f} °C"
     return f"{words}." if held.holds else f"{words}, too little to count on."
 
@@ -110,15 +113,15 @@ def clamp_table(beside: Neighbour) -> Table:
             "" if clamp is None else f"{clamp.conductance:.2g} W/K",
             f"{held.limit.value:.0f} °C",
             f"{held.margin_K:.0f} K",
-            "never" if held.filled_s is None else said(held.filled_s),
+            "never" if held.filled_s is None else format_duration(held.filled_s),
             "" if clamp is None else _costs(beside, held),
             style="" if held.holds else GRAVE,
         )
     return table
 
 
-def _costs(beside: Neighbour, held: Held) -> str:
+def _costs(beside: Neighbour, held: JointMargin) -> str:
     later = beside.later_s(held)
     if later is None:
         return "all: never full" if held.filled_s is None else "nothing: it needs it"
-    return said(max(later, 0.0))
+    return format_duration(max(later, 0.0))

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from thermo.braze.result import WATER_GONE_C
-from thermo.braze.steam import Holding, Steam
-from thermo.show.wording.words import said
+from thermo.braze.steam.pressure import Holding, Steam
+from thermo.show.wording.words import format_duration
 
 BAR, MG, MM3 = 1e5, 1e-6, 1e-9
 HIGHEST_BAR = "1,000 bar"  # end of the formulation
@@ -117,8 +117,9 @@ def _bound(steam: Steam) -> Iterator[str]:
 def _drying(steam: Steam) -> str:
     """Holds with the hole open; never the end of the matter."""
     holds = ", then ".join(
-        f"near {step.hold_C:.0f} °C for the {step.water} water (about {said(step.hold_s)}; "
-        f"{said(step.low_s)} to {said(step.high_s)})"
+        f"near {step.hold_C:.0f} °C for the {step.water} water (about "
+        f"{format_duration(step.hold_s)}; "
+        f"{format_duration(step.low_s)} to {format_duration(step.high_s)})"
         for step in steam.plan
     )
     if not holds:

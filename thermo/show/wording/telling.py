@@ -11,7 +11,7 @@ from rich.text import Text
 from thermo.braze import Braze, Leeway, Setup, Unfilled
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.wording.cautions import brief_cautions
-from thermo.show.wording.words import NO_BAND, printable, said
+from thermo.show.wording.words import NO_BAND, format_duration, printable
 
 MM = 1e3
 GRAMS_PER_HOUR = 3.6e6
@@ -53,7 +53,7 @@ def heading(setup: Setup, torch: str, parts: str) -> Iterator[RenderableType]:
     yield Text()
 
 
-def to_mind(*remarks: str) -> Iterator[RenderableType]:
+def notes_of(*remarks: str) -> Iterator[RenderableType]:
     """What to keep in mind with every study, after remarks of its own."""
     yield from section("Mind", [*remarks, NO_BAND])
 
@@ -65,7 +65,7 @@ def filled(braze: Braze) -> str:
 
 def when(t: float | None) -> str:
     """A time as said at the bench, or "never"."""
-    return NEVER if t is None else said(t)
+    return NEVER if t is None else format_duration(t)
 
 
 def width(leeway: Leeway) -> str:
@@ -85,7 +85,9 @@ def closed(leeway: Leeway) -> str:
         return ""
     if leeway.opens_s is None or leeway.closes_s is None or leeway.closes_s > leeway.opens_s:
         return leeway.closed_by
-    return f"{leeway.closed_by}, {said(leeway.opens_s - leeway.closes_s)} before it opened"
+    return (
+        f"{leeway.closed_by}, {format_duration(leeway.opens_s - leeway.closes_s)} before it opened"
+    )
 
 
 def unfilled(braze: Braze) -> str:
@@ -105,7 +107,7 @@ def unfilled_lines(runs: Iterable[tuple[str, Braze]]) -> Iterator[str]:
         if run.unfilled is not None:
             told.setdefault(unfilled(run), []).append(name)
     for why, names in told.items():
-        yield f"{capital('; '.join(names))}: {why}."
+        yield f"{capitalise('; '.join(names))}: {why}."
 
 
 def no_leeway(braze: Braze) -> str:
@@ -118,6 +120,6 @@ def kelvin(value: float) -> str:
     return f"{round(value) + 0:d} K"
 
 
-def capital(words: str) -> str:
+def capitalise(words: str) -> str:
     """The words with a capital first."""
     return words[:1].upper() + words[1:]

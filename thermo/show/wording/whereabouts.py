@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from thermo.braze import Braze, Setup, cut
-from thermo.braze.pieces import half_angle, inside
+from thermo.braze.filler.preforms import half_angle, inside
 from thermo.show.wording.fill_notes import PLACES
 from thermo.show.wording.filler import dry_words
 

@@ -29,7 +29,7 @@ def hole(joint: Joint) -> str:
     return f"{joint.hole} hole of {1e3 * joint.hole_diameter:g} mm"
 
 
-def said(seconds: float, *, not_before: bool = False) -> str:
+def format_duration(seconds: float, *, not_before: bool = False) -> str:
     """A time as said at the bench.
 
     To the second up to a minute, to 5 s up to ten minutes, to the minute beyond. Nothing finer
@@ -55,7 +55,7 @@ def said(seconds: float, *, not_before: bool = False) -> str:
 def passed_words(limits: Iterable[Limit]) -> str:
     """Limits that are passed, the first first, and when."""
     passed = sorted((limit.time_s, limit.name) for limit in limits if limit.time_s is not None)
-    return ", ".join(f"{name} ({said(at)})" for at, name in passed)
+    return ", ".join(f"{name} ({format_duration(at)})" for at, name in passed)
 
 
 def number(value: float | None) -> float | None:

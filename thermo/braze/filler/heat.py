@@ -1,0 +1,389 @@
+"""The filler as it is given: its own heat, until it is molten and on its way in the gap.
+
+A body of one temperature that lies against the part and, at the mouth, in the flame:
+
+    m dh/dt = K (T_walls - T) + A exposed [ h_flame (T_gas - T) - e σ (T⁴ - T_a⁴) ]
+
+Thin wire follows walls and flame within milliseconds, so it is led through a step exactly, by walls
+that come to what they are found to be at its end. The cells it lies on give a heat that is chosen
+beforehand and kept through the step, each wall as it is hotter than the filler; what the filler
+took beyond, it owes, and draws next.
+
+A piece in the flame casts a shadow: heat that it would pass on to the part is taken as what the
+part misses under it, and is not counted on either side. Molten, it stays a bead until it finds an
+open place in the gap. Then it wets the part and is out of the flame, for its surface is the part's
+own; it nears the walls' temperature at once, and gives its latent heat back as it freezes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from copy import copy
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+
+from thermo.braze.filler.amount import poured
+from thermo.braze.filler.flow import Filling, FillPaths
+from thermo.braze.filler.lump import Line, Lump
+from thermo.braze.filler.mouth_gas import MouthGas
+from thermo.braze.filler.preforms import inside
+from thermo.braze.filler.state import FillerState
+from thermo.braze.setup import Setup
+from thermo.constants import SIGMA, ZERO_C_K
+from thermo.flame import Exposure, Jet, Phase
+from thermo.heat import Readings
+from thermo.matter import Filler, constant
+from thermo.shape import Mesh
+
+Floats = NDArray[np.float64]
+
+SUBSTEP_S = 0.5  # in the flame
+ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
+FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
+ALIKE_WALLS_K = 1e-9  # walls so near the filler are alike: rounding
+SPREAD_S = 0.1  # over which heat is drawn that is owed, or by filler that wets (assumed): no peaks
+
+
+class FillerHeat:
+    """Heats the filler between steps of the march.
+
+    Parameters
+    ----------
+    setup : Setup
+    mesh : Mesh
+    fill_paths : FillPaths
+    azimuth : float
+        Side of the mesh on which filler at the mouth lies [rad].
+    columns : int
+    exposure : callable
+        What a phase does to the part.
+    """
+
+    def __init__(
+        self,
+        setup: Setup,
+        mesh: Mesh,
+        fill_paths: FillPaths,
+        azimuth: float,
+        columns: int,
+        exposure: Callable[[Phase], Exposure],
+    ) -> None:
+        self._setup, self._ways, self._azimuth, self.columns = setup, fill_paths, azimuth, columns
+        self._exposure = exposure
+        filler = setup.filler
+        levels = {
+            "softens": filler.solidus_C,
+            "molten": filler.liquidus_C,
+            "overheats": filler.brazing_top_C,
+        }
+        h, T = (x.tolist() for x in enthalpy_table(filler))
+        line = Line(h, T)
+        self._levels = {name: line.enthalpy(T) for name, T in levels.items()}
+        points = sorted({*h, *self._levels.values()})
+        self.line = Line(points, [line.temperature(h) for h in points])
+        self._cold = self.line.enthalpy(setup.ambient_C)
+        self.mass = setup.filler.density * fill_paths.supply
+        self._area = self.mass / mass_per_area(setup)
+        self._surplus = poured(fill_paths.amount, fill_paths.supply).over / fill_paths.supply
+        contact = constant("contact", "filler-piece")
+        exposed = constant("filler", "exposed-share").value
+        wet = constant("contact", "gap-filler").value
+        self._radiates = constant("emissivity", "flux").value * SIGMA
+        if setup.snip.place == "mouth":
+            self._exposed, touching, dry = exposed, 1.0 - exposed, contact.value
+        elif inside(setup.snip):
+            self._exposed, touching, dry = 0.0, 1.0, contact.value
+        else:  # wire pressed to the hot work
+            self._exposed, touching, dry = 0.0, 1.0, contact.range[1]
+        self._dry, self._wet = (touching * self._area * contact for contact in (dry, wet))
+        at_C = setup.filler.liquidus_C
+        solids = setup.ball, setup.rod
+        self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
+        heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
+        self._diffusivity = self._k * (at_C - 20.0) / heat
+        self._links, self._seat = mesh.gap.area[:, None], fill_paths.seat[:, None]
+        self._room = setup.filler.density * fill_paths.room[:, None]
+        self._lying: list[float] = self._touched(self._seat).tolist()
+        self._jet = Jet(setup.torch, setup.ambient_C)
+        self._gas: list[MouthGas | None] = [None] * columns
+        gap = mesh.gap
+        cells = np.concatenate([gap.ball, gap.rod])
+        places = cells, np.arange(2 * len(gap.area))
+        shape = (mesh.cells, 2 * len(gap.area))
+        self._spread = sparse.csr_array((1.0 / mesh.volume[cells], places), shape=shape)
+
+    def start(self) -> list[FillerState]:
+        """Cold filler where it lies, in every column; wire to be fed is not there yet."""
+        there, ambient = self._setup.snip.place != "fed", self._setup.ambient_C
+        shading = there and self._exposed > 0.0
+        lying = (0.0, ambient), self._seat[:, 0], self._dry, self._lying[0]
+        return [
+            FillerState(i, there, shading, self.mass, self._cold, ambient, *lying)
+            for i in range(self.columns)
+        ]
+
+    def hold(self, column: int, phase: Phase | None, t: float) -> None:
+        """Hold a column's torch as a phase says from time t on; None puts it away."""
+        self._gas[column] = None
+        if phase is not None and self._exposed:
+            exposure, area = self._exposure(phase), self._exposed * self._area
+            self._gas[column] = MouthGas.of(
+                self._setup, self._jet, exposure, t, self._azimuth, area
+            )
+
+    def stored(self, filler_state: FillerState) -> float:
+        """Heat in the filler since it lay cold, less what it owes the part [J]."""
+        return filler_state.mass * (filler_state.enthalpy - self._cold) - filler_state.owed
+
+    def temperature(self, filler_state: FillerState) -> float:
+        """Of the filler [°C]."""
+        return self.line.temperature(filler_state.enthalpy)
+
+    def advance(self, filler_state: FillerState, readings: Readings, t0: float, t1: float) -> None:
+        """Heat the filler through a step, in place.
+
+        Parameters
+        ----------
+        filler_state : FillerState
+        readings : Readings
+            Temperatures at its end.
+        t0, t1 : float
+            [s]
+        """
+        if filler_state.there:
+            self._lead(filler_state, t0, t1, _under(filler_state, readings), 1.0)
+            filler_state.owed -= filler_state.drawn * (t1 - t0)
+
+    def shed(self, filler_state: FillerState) -> None:
+        """Let surplus run off with its heat, in place.
+
+        What of it clings to ball and rod is taken as gone, too.
+        """
+        filler_state.lost += self._surplus * (self.stored(filler_state) + filler_state.owed)
+        filler_state.mass *= 1.0 - self._surplus
+
+    def plan(
+        self,
+        filler_states: Sequence[FillerState],
+        filling: Filling,
+        readings: Readings,
+        t: float,
+        ahead: float,
+    ) -> Floats:
+        """Choose the heat to draw in the next step; what each cell gives, (n, m) [W/m³].
+
+        Parameters
+        ----------
+        filler_states : sequence of FillerState
+            Of all columns, changed in place.
+        filling : Filling
+        readings : Readings
+            Temperatures now.
+        t : float
+            [s]
+        ahead : float
+            Longest the step can be [s].
+        """
+        wet = filling.share.max(axis=0) > 0.0
+        weights, touched = self._seat.repeat(self.columns, axis=1), self._lying * self.columns
+        if wet.any():
+            weights = self._weights(filler_states, filling)
+            touched = self._touched(weights).tolist()
+        for i, filler_state in enumerate(filler_states):
+            filler_state.seat, filler_state.area = weights[:, i], touched[i]
+            filler_state.contact = self._wet if wet[i] else self._dry
+            filler_state.shading = filler_state.shading and not wet[i]
+            self._draw(filler_state, _under(filler_state, readings), t, ahead)
+        walls = np.concatenate([readings.hole, readings.rod])
+        given = [
+            filler_state.drawn * self._giving(filler_state, walls[:, filler_state.column])
+            for filler_state in filler_states
+        ]
+        return np.asarray(self._spread @ -np.stack(given, axis=1))
+
+    def _giving(self, filler_state: FillerState, walls: Floats) -> Floats:
+        """Share of each place on hole and rod, (2 G,), in the heat that the filler draws.
+
+        As it is hotter than the filler: none gives heat to what is hotter. Of heat that the filler
+        gives, as it is colder. Filler that wets both walls is their bridge, and takes by halves.
+        """
+        lying = np.tile(filler_state.seat / 2, 2)
+        if filler_state.contact == self._wet:
+            return lying
+        hotter = walls - self.temperature(filler_state)
+        giving = lying * np.maximum(hotter if filler_state.drawn > 0.0 else -hotter, 0.0)
+        total = giving.sum()
+        return giving / total if total > ALIKE_WALLS_K else lying
+
+    def _draw(self, filler_state: FillerState, walls: float, t: float, ahead: float) -> None:
+        """Choose what filler draws in the next step, led there by walls that go on as they did.
+
+        Walls that are wetted answer at once, and would answer filler of another temperature with a
+        peak that lasts some milliseconds: it is drawn over a little time. So is what is owed: paid
+        back within a step, it would make that step short, and be drawn the more quickly for it.
+        """
+        (before, were), filler_state.walls = filler_state.walls, (t, walls)
+        if not filler_state.there:
+            return
+        on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
+        led = copy(filler_state)
+        led.owed = 0.0
+        self._lead(led, t, t + ahead, on, FORESEEN)
+        over = max(ahead, SPREAD_S if filler_state.contact == self._wet else 0.0)
+        left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - filler_state.enthalpy
+        filler_state.melts_in = led.molten - t
+        if math.isnan(led.molten):
+            filler_state.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
+        filler_state.drawn = led.owed / over + filler_state.owed / max(over, t - before, SPREAD_S)
+
+    def _lead(
+        self, filler_state: FillerState, t0: float, t1: float, walls: float, coarser: float
+    ) -> None:
+        """Take filler through a step, by walls that come to a temperature [°C].
+
+        The walls are read with what has been drawn; as far as the filler takes more or less, they
+        answer within the step.
+        """
+        count, gas = 1, self._gas[filler_state.column]  # out of the flame one is exact
+        if filler_state.shading:
+            longest = SUBSTEP_S if gas is None else gas.steady_s(SUBSTEP_S)
+            count = max(math.ceil((t1 - t0) / (coarser * longest)), 1)
+        time, wall = (t1 - t0) / count, filler_state.walls[1]
+        rise, answer = (walls - wall) / count, self._answer(filler_state.area, t1 - t0)
+        T, flame = self.temperature(filler_state), self._flame(filler_state.column, t0)
+        for k in range(count):
+            then = (
+                self._flame(filler_state.column, t0 + (k + 1) * time)
+                if filler_state.shading
+                else flame
+            )
+            around = wall + k * rise, wall + (k + 1) * rise
+            T = self._lead_on(filler_state, T, answer, t0 + k * time, time, around, flame, then)
+            flame = then
+
+    def _lead_on(
+        self,
+        filler_state: FillerState,
+        T: float,
+        answer: float,
+        t: float,
+        time: float,
+        walls: tuple[float, float],
+        flame: tuple[float, float],
+        then: tuple[float, float],
+    ) -> float:
+        """Take filler of T on, by the mean of each coefficient; `answer` of the walls in K/W.
+
+        Radiation is a coefficient, too, the chord's to the mean temperature. However ill the walls'
+        answer was foreseen, the filler stays between what surrounds it. Returns its temperature.
+        """
+        before, ambient, wall = (
+            filler_state.enthalpy,
+            self._setup.ambient_C,
+            (walls[0] + walls[1]) / 2,
+        )
+        exposed = self._exposed * self._area if filler_state.shading else 0.0
+        (h0, gas0), (h1, gas1) = flame, then
+        film, glow, mean = exposed * (h0 + h1) / 2, 0.0, T + (walls[1] - walls[0]) / 2
+        lump = Lump(self.line, filler_state.mass)
+        for _ in range(2):
+            guess, shaded = mean, exposed > 0.0 and mean > wall
+            contact = (
+                filler_state.contact if shaded else 1.0 / (1.0 / filler_state.contact + answer)
+            )
+            lift = 0.0 if shaded else filler_state.drawn * answer
+            if exposed:
+                glow = exposed * self._radiates * _chord(mean, ambient)
+            pull, room = contact + film + glow, glow * ambient
+            begin = (contact * (walls[0] + lift) + film * gas0 + room) / pull
+            end = (contact * (walls[1] + lift) + film * gas1 + room) / pull
+            reached, passed = lump.near(before, pull, begin, end, time)
+            reached, now = self._held(reached, T, walls, (gas0, gas1) if exposed else ())
+            rise = filler_state.mass * (reached - before)
+            mean = (begin + end) / 2 - rise / (pull * time)
+            if not exposed or (abs(mean - guess) < ALIKE_K and (mean > wall) == shaded):
+                break
+        filler_state.enthalpy = reached
+        touched = contact * (wall + lift - mean) * time
+        shadow = min(touched, 0.0) if exposed else 0.0
+        filler_state.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
+        filler_state.lost += glow * (mean - ambient) * time
+        filler_state.owed += touched - shadow
+        if filler_state.contact != self._wet:
+            filler_state.hottest = max(filler_state.hottest, now)
+        self._note(filler_state, before, t + time, {level: t + after for after, level in passed})
+        return now
+
+    def _held(
+        self, h: float, T: float, walls: tuple[float, float], gas: tuple[float, ...]
+    ) -> tuple[float, float]:
+        """Enthalpy and temperature held between what filler of T is surrounded by."""
+        found = self.line.temperature(h)
+        around = (T, *walls, *gas, self._setup.ambient_C) if gas else (T, *walls)
+        low, high = min(around), max(around)
+        if low <= found <= high:
+            return h, found
+        found = min(max(found, low), high)
+        return self.line.enthalpy(found), found
+
+    def _note(
+        self, filler_state: FillerState, before: float, t: float, passed: dict[float, float]
+    ) -> None:
+        """Note the levels passed upwards since an enthalpy, by the times of passing, or now."""
+        for name, level in self._levels.items():
+            if before < level <= filler_state.enthalpy and math.isnan(getattr(filler_state, name)):
+                setattr(filler_state, name, passed.get(level, t))
+
+    def _touched(self, weights: Floats) -> Floats:
+        """Area of walls on which filler lies by the links' weights, (m,) [m²]."""
+        return np.asarray(2.0 / (weights**2 / self._links).sum(axis=0))
+
+    def _answer(self, area: float, time: float) -> float:
+        """What walls cool by under filler for a heat drawn from them for a time [K/W].
+
+        That of a disc of radius a, evenly heated: 2 √(α t / π) / (π a² k) at first, 8 / (3 π² k a)
+        in the end (Yovanovich, Handbook of Heat Transfer, ch. 3); it nears the latter as an
+        exponential does (assumed), with the time at which the two are equal.
+        """
+        radius = math.sqrt(area / math.pi)
+        lag = 16.0 * radius**2 / (9.0 * math.pi * self._diffusivity)
+        return 8.0 / (3.0 * math.pi**2 * self._k * radius) * -math.expm1(-time / lag)
+
+    def _weights(self, filler_states: Sequence[FillerState], filling: Filling) -> Floats:
+        """Shares of the links by which the filler lies, (G, m)."""
+        held = filling.share * (self._room / [filler_state.mass for filler_state in filler_states])
+        return np.asarray(held + (1.0 - held.sum(axis=0)) * self._seat)
+
+    def _flame(self, column: int, t: float) -> tuple[float, float]:
+        """Coefficient at the filler [W/m²K], and gas temperature there [°C]."""
+        gas = self._gas[column]
+        return (0.0, self._setup.ambient_C) if gas is None else gas.at(t)
+
+
+def _under(filler_state: FillerState, readings: Readings) -> float:
+    """Mean temperature of the walls on which a column's filler lies [°C]."""
+    i = filler_state.column
+    return float(filler_state.seat @ (readings.hole[:, i] + readings.rod[:, i])) / 2
+
+
+def _chord(T: float, ambient: float) -> float:
+    """Slope of T⁴ (in kelvin) between two temperatures in °C [K³]."""
+    a, b = T + ZERO_C_K, ambient + ZERO_C_K
+    return (a * a + b * b) * (a + b)
+
+
+def mass_per_area(setup: Setup) -> float:
+    """Mass over surface of the filler's wire or sheet [kg/m²]."""
+    snip = setup.snip
+    return setup.filler.density * (snip.wire_diameter / 4 if snip.sheet is None else snip.sheet / 2)
+
+
+def enthalpy_table(filler: Filler) -> tuple[Floats, Floats]:
+    """Specific enthalpy [J/kg] at temperatures [°C], latent heat between solidus and liquidus."""
+    c, latent = (constant("filler", name).value for name in ("heat-capacity", "latent-heat"))
+    T = np.array([-50.0, filler.solidus_C, filler.liquidus_C + 0.1, 1600.0])
+    h = c * T + np.array([0.0, 0.0, latent, latent])
+    return h, T

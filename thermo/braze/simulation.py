@@ -1,0 +1,335 @@
+"""A braze in time: marching, watching, and noting when events and limits are passed.
+
+All columns march on a common step. Each has its own phases; where one is about to end, the step is
+aimed at that moment, so that the change takes effect there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+import numpy as np
+
+from thermo.braze.column import COOLED, FILLED, FLAME_OFF, FLOWED, OPENS, WASH, Account, Column, Key
+from thermo.braze.limits import Threshold, thresholds
+from thermo.braze.model import BrazeModel
+from thermo.braze.monitors import NAMES, Floats, Monitors, Trace
+from thermo.braze.stages import ENTRY, HOLD_ON_S, MELTS, READY, Event, StageName, events
+from thermo.heat import HeatModel, March, Readings, Step
+from thermo.heat.conditions import MOVED, TO_POWERS
+
+FED = (StageName.LIQUIDUS, True)  # the cue to bring wire
+LONGEST_STEP_S = 2.0
+COOLING_STEP_S = 4.0
+SHORTEST_AIM_S = 0.02
+STEPS_PER_TURN = 6
+NODES = MOVED  # of a step, where watched values are read to find a crossing
+LEEWAY_LOOK_S = 30.0  # limits are looked for this long after the gap is ready
+
+
+class Simulation:
+    """Marches a braze model and follows every column's events, phases and limits.
+
+    Parameters
+    ----------
+    braze_model : BrazeModel
+    engine : callable
+        engine(model, y) gives the march of a model from a state.
+    """
+
+    def __init__(
+        self, braze_model: BrazeModel, engine: Callable[[HeatModel, Floats], March]
+    ) -> None:
+        self.braze_model, self.monitors = braze_model, Monitors(braze_model)
+        self.columns = [Column(phases) for phases in braze_model.phases]
+        for i in range(braze_model.columns):
+            self._begin(i, 0.0)
+        self.march = engine(braze_model.heat, braze_model.start())
+        braze_model.heat.refresh(0.0, self.march.y)
+        limits = thresholds(braze_model.setup)
+        self._limits = {limit.name for limit in limits}
+        self.thresholds: dict[Key, Event | Threshold] = {
+            (event.name, event.seen): event for event in events(braze_model.setup)
+        }
+        self.thresholds |= {(limit.name, False): limit for limit in limits}
+        self._rows = {key: NAMES.index(one.monitored) for key, one in self.thresholds.items()}
+        self.trace = Trace()
+        self._keep(0.0, self.march.y)
+
+    def _begin(self, i: int, t: float) -> None:
+        """Begin the phase a column has come to."""
+        column = self.columns[i]
+        column.began_s = t
+        column.timeline.append((t, column.phase))
+        self.monitors.face(i, column.phase)
+        self.braze_model.hold(i, column.phase, t)
+
+    def heat(self, passes: Callable[[float], None] | None = None) -> None:
+        """March until every column's flame is away and its leeway known; `passes` is told times."""
+        while not all(column.done for column in self.columns):
+            self.advance()
+            if passes is not None:
+                passes(self.march.t)
+
+    def advance(self) -> None:
+        """One step of all columns, and what follows from it."""
+        step = self.march.step(self._aim(), self._longest())
+        readings = self._take(step)
+        values = self.monitors.read(readings, self.braze_model.spent(step.t1))
+        self._note(step, values)
+        self._carry(step, readings, values)
+        for i, column in enumerate(self.columns):
+            self._turn(i, column)
+            self._spare(i, column, values)
+
+    def cool(self, levels: list[tuple[str, float]], longest: float) -> list[float | None]:
+        """Take the flame of the only column away; when watched values fall to levels [s].
+
+        Parameters
+        ----------
+        levels : list of (name, level)
+            Watched value and level [°C], in the order they are reached.
+        longest : float
+            [s]
+        """
+        column = self.columns[0]
+        assert column.off is not None and column.off_s is not None
+        y, kept = column.off
+        self.braze_model.recall(kept, column.off_s)
+        self.braze_model.hold(0, None, column.off_s)
+        self.march.rewind(column.off_s, y)
+        self.braze_model.heat.refresh(column.off_s, y)
+        self.trace = Trace()
+        self._keep(column.off_s, y)
+        return [self._fall(NAMES.index(name), level, longest) for name, level in levels]
+
+    def account(self, i: int, moment: str) -> Account:
+        """The heat of a column as it stands now."""
+        filler_state = self.braze_model.history.filler_states[i]
+        filler = np.array(
+            [
+                filler_state.gained,
+                filler_state.lost,
+                self.braze_model.filler_heat.stored(filler_state),
+            ]
+        )
+        return Account(moment, self.march.t, self.march.y[:, i], filler)
+
+    def follow(self, name: str, longest: float) -> None:
+        """March on without flame until a watched value of the only column rises no more.
+
+        Parameters
+        ----------
+        name : str
+            Watched value.
+        longest : float
+            [s]
+        """
+        row, end = NAMES.index(name), self.march.t + longest
+        before = -np.inf
+        while self.march.t < end and self.trace.values[-1][row, 0] > before:
+            before = self.trace.values[-1][row, 0]
+            step = self.march.step(end, COOLING_STEP_S)
+            readings = self._take(step)
+            self._carry(
+                step, readings, self.monitors.read(readings, self.braze_model.spent(step.t1))
+            )
+
+    def _fall(self, row: int, level: float, longest: float) -> float | None:
+        """March without flame until a watched value of column 0 falls to a level; its time."""
+        end = self.march.t + longest
+        column = self.columns[0]
+        if self.trace.values[-1][row, 0] <= level:
+            return self.march.t
+        while self.march.t < end:
+            before = self.account(0, WASH).filler
+            step = self.march.step(end, COOLING_STEP_S)
+            readings = self._take(step)
+            self._carry(
+                step, readings, self.monitors.read(readings, self.braze_model.spent(step.t1))
+            )
+            column.account = self.account(0, COOLED)
+            if self.trace.values[-1][row, 0] <= level:
+                t = step.crossing(partial(self._fallen, step, row), -level)
+                gone = (t - step.t0) / (step.t1 - step.t0)
+                filler = before + gone * (column.account.filler - before)
+                column.account = Account(WASH, t, step.at(t)[:, 0], filler)
+                return t
+        return None
+
+    def _fallen(self, step: Step, row: int, t: float) -> float:
+        """A watched value of the only column inside a step, its sign turned."""
+        return -float(self._read(t, step.at(t))[row, 0])
+
+    def _take(self, step: Step) -> Readings:
+        """Look at the end of a step; flux ages by then."""
+        readings = self.braze_model.readings(step.t1, step.y1)
+        self.braze_model.age(step, readings)
+        return readings
+
+    def _carry(self, step: Step, readings: Readings, values: Floats) -> None:
+        """Keep what was read, and carry the model over to the next step."""
+        self.trace.add(step.t1, values, readings.cells[self.monitors.axis])
+        self.braze_model.update(step, readings, min(self.march.h, self._longest()))
+
+    def _keep(self, t: float, y: Floats) -> None:
+        """Keep what is read of a state."""
+        readings = self.braze_model.readings(t, y)
+        self.trace.add(
+            t,
+            self.monitors.read(readings, self.braze_model.spent(t)),
+            readings.cells[self.monitors.axis],
+        )
+
+    def _read(self, t: float, y: Floats) -> Floats:
+        return self.monitors.read(self.braze_model.readings(t, y), self.braze_model.spent(t))
+
+    def _longest(self) -> float:
+        going = [c for c in self.columns if not c.done]
+        periods = [c.phase.period for c in going if c.phase.motion != "hold"]
+        longest = COOLING_STEP_S if all(c.off is not None for c in going) else LONGEST_STEP_S
+        return min([longest, *(p / STEPS_PER_TURN for p in periods)])
+
+    def _aim(self) -> float:
+        """End of the step: the next moment at which some column will change."""
+        now = self.march.t
+        aims = [self._next(i, column) for i, column in enumerate(self.columns) if not column.done]
+        return float(max(min(aims), now + SHORTEST_AIM_S))
+
+    def _next(self, i: int, column: Column) -> float:
+        """When a column changes next, as far as its last pace tells [s]."""
+        if column.off_s is not None:
+            return column.off_s if column.off is None else column.off_s + LEEWAY_LOOK_S
+        aims = [column.latest_s()]
+        if ENTRY in column.reached:  # the gap waits for the filler
+            aims.append(self.march.t + float(self.braze_model.melts_in[i]))
+            aims.append(self.march.t + float(self.braze_model.opens_in[i]))
+        for key in (FED, (ENTRY, False), (READY, False), column.ends_by(self.thresholds)):
+            if key not in self.thresholds or key[0] in column.passed(key):
+                continue
+            if len(self.trace.times) > 1:
+                row, level = self._rows[key], self.thresholds[key].threshold
+                (t0, t1), (v0, v1) = (
+                    self.trace.times[-2:],
+                    [values[row, i] for values in self.trace.values[-2:]],
+                )
+                if v1 > v0:
+                    aims.append(t1 + (level - v1) / (v1 - v0) * (t1 - t0))
+        return min(aims)
+
+    def _note(self, step: Step, values: Floats) -> None:
+        """Note the events and limits that columns pass in a step, by its dense output."""
+        passed = [
+            (key, row, i)
+            for i, column in enumerate(self.columns)
+            for key, row in self._rows.items()
+            if not column.done
+            and values[row, i] >= self.thresholds[key].threshold
+            and key[0] not in column.passed(key)
+        ]
+        if not passed:
+            return
+        times = [step.t0 + share * (step.t1 - step.t0) for share in NODES]
+        nodes = np.stack([*(self._read(t, step.at(t)) for t in times[:-1]), values])
+        for key, row, i in passed:
+            column, level = self.columns[i], self.thresholds[key].threshold
+            column.passed(key)[key[0]] = _reaches(step, times, nodes[:, row, i], level)
+            if key[0] == READY:
+                at = step.at(column.reached[READY])
+                column.section = column.reached[READY], self.braze_model.heat.temperatures(at)[:, i]
+
+    def _turn(self, i: int, column: Column) -> None:
+        """Go over to the next phase, take the flame away, or be done, as the time has come."""
+        now, reached = self.march.t, column.reached
+        self._follow(i, column)
+        if column.done:
+            return
+        if column.melts and column.off_s is None:
+            column.off_s = now
+        if column.off_s is None:
+            ends = column.ends_by(self.thresholds)
+            over = ends is not None and ends[0] in column.passed(ends)
+            over |= column.phase.until == FILLED and FLOWED in reached
+            if over or now >= column.latest_s() - 1e-9:
+                self._end_phase(i, column)
+        passed = not self._limits.isdisjoint(reached)
+        if column.off_s is not None and column.off is None and passed:
+            column.off_s = now  # no holding on once a limit is met
+        if column.off_s is not None and column.off is None and now >= column.off_s - 1e-9:
+            column.off_s, column.off = now, (self.march.y, self.braze_model.keep())
+            column.account = self.account(i, FLAME_OFF)
+        if column.off is not None and column.off_s is not None:
+            opens = reached.get(OPENS)
+            column.done = opens is None or passed or now >= opens + LEEWAY_LOOK_S
+
+    def _spare(self, i: int, column: Column, values: Floats) -> None:
+        """Put the flame away for good where metal melts; others may go on in theirs."""
+        melting = [(name, False) for name in MELTS.values()]
+        hot = any(values[self._rows[k], i] >= self.thresholds[k].threshold for k in melting)
+        if column.done and hot and not column.dark:
+            column.dark = True
+            self.braze_model.hold(i, None, self.march.t)
+
+    def _follow(self, i: int, column: Column) -> None:
+        """Note how far the filler of a column has come; bring wire where it is fed."""
+        reached = column.reached
+        history, fill_paths, ready = (
+            self.braze_model.history,
+            self.braze_model.fill_paths,
+            reached.get(READY),
+        )
+        filling, molten = history.filling, history.filler_states[i].molten
+        if FED[0] in column.seen and not history.filler_states[i].there:
+            self.braze_model.bring(i)
+        if np.isnan(molten):
+            return
+        if fill_paths.stand_off > 0:
+            reached.setdefault(StageName.SETTLES, molten)
+            column.seen.setdefault(StageName.SETTLES, molten)
+        if ready is None:
+            return
+        if self.braze_model.setup.coat.thickness <= 0.0:
+            reached.setdefault(FLOWED, ready)
+            return
+        reached.setdefault(OPENS, max(ready, molten + fill_paths.longest_flow_s))
+        full = filling.since[fill_paths.links, i]
+        if not np.isnan(full).any():
+            reached.setdefault(FILLED, max(ready, float(full.max())))
+            column.seen.setdefault(FILLED, reached[FILLED])
+        if not np.isnan(filling.settled[i]):
+            reached.setdefault(FLOWED, max(ready, float(filling.settled[i])))
+
+    def _end_phase(self, i: int, column: Column) -> None:
+        """Go over to the next phase, or take the flame away, a little after filling."""
+        if not column.last:
+            column.number += 1
+            self._begin(i, self.march.t)
+            ends = column.ends_by(self.thresholds)
+            if ends is not None and ends[0] in column.passed(ends):  # before it began
+                self._end_phase(i, column)
+            return
+        flowed = column.reached.get(FLOWED) if column.phase.until == FILLED else None
+        column.off_s = self.march.t if flowed is None else max(flowed + HOLD_ON_S, self.march.t)
+
+
+def _reaches(step: Step, times: list[float], nodes: Floats, level: float) -> float:
+    """When a value read at a step's nodes reaches a level: by their cubic, between two of them.
+
+    Straight between the two where the cubic does not pass the level there: flux that dries stays at
+    one temperature and then leaps.
+    """
+    after = int(np.argmax(nodes >= level))
+    if after == 0:
+        return step.t0
+    a, b, c, d = (TO_POWERS[len(NODES)] @ nodes).tolist()
+    low, high = times[after - 1 : after + 1]
+
+    def cubic(t: float) -> float:
+        x = (t - step.t0) / (step.t1 - step.t0)
+        return float(a + x * (b + x * (c + x * d)))
+
+    below, above = nodes[after - 1 : after + 1].tolist()
+    if below <= cubic((low + high) / 2) <= above:
+        return step.crossing(cubic, level, (low, high))
+    return float(low + (level - below) / (above - below) * (high - low))
