@@ -88,8 +88,14 @@ def test_a_strategy_is_an_entry(copy):
     change(
         copy,
         "flame/motion.py",
-        '        "mouth": (on_mouth,),\n',
-        '        "mouth": (on_mouth,),\n        "mouth, far side": (Phase("mouth", far),),\n',
+        '    ROD_FIRST = "rod first"\n',
+        '    ROD_FIRST = "rod first"\n    LOW = "low on the rod"\n',
+    )
+    change(
+        copy,
+        "flame/motion.py",
+        "        StrategyName.MOUTH: (mouth,),\n",
+        "        StrategyName.MOUTH: (mouth,),\n        StrategyName.LOW: (Phase(8e-3, near),),\n",
     )
     quick = ("--accuracy", "quick", "--workers", "1")
-    assert "mouth, far side" in ask(copy, "compare", "mercury.toml", *quick)
+    assert "low on the rod" in ask(copy, "compare", "mercury.toml", *quick)

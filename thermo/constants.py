@@ -6,3 +6,8 @@ SIGMA = 5.670374419e-8
 """Stefan-Boltzmann constant, CODATA 2018, exact by the 2019 SI [W/m²K⁴]."""
 G = 9.80665
 """Standard acceleration of free fall (3rd CGPM, 1901) [m/s²]."""
+
+MM = 1e-3
+"""A millimetre [m]."""
+IN_MM, IN_MM2, IN_MM3 = 1e3, 1e6, 1e9
+"""Metres, their squares and cubes in millimetres."""

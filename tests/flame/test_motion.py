@@ -16,7 +16,9 @@ def test_default_strategies_carry_the_names_makers_compare() -> None:
         "near side",
         "far side",
         "mouth",
+        "mouth, far side",
         "ball then mouth",
+        "far side, then mouth",
         "round",
         "rod first",
     ]
@@ -30,6 +32,10 @@ def test_sides_are_counted_from_the_filler() -> None:
     assert strategies["far side"].phases[0].side == 210.0
     assert [p.aim for p in strategies["ball then mouth"].phases] == ["ball", "mouth"]
     assert [p.until for p in strategies["ball then mouth"].phases] == ["flux-clear", "filled"]
+    assert [p.side for p in strategies["far side, then mouth"].phases] == [210.0, 210.0]
+    assert [p.aim for p in strategies["far side, then mouth"].phases] == ["ball", "mouth"]
+    behind = strategies["mouth, far side"].phases
+    assert [(p.aim, p.side) for p in behind] == [("mouth", 210.0)]
     assert strategies["round"].phases[0].motion == "round"
     assert strategies["rod first"].phases[0].aim == "rod"
 

@@ -191,7 +191,7 @@ def test_looks_at_the_end_of_the_heating(earth):
     hot = (run.stations["ball_max_C"] >= 620) & (t <= off)
     assert CAUSES["ball-ahead"].look(run).numbers["lead_K"] == pytest.approx(lag[hot].max())
     later = np.where(t > off, 1000.0, run.stations["ball_max_C"])  # no matter of the flame's
-    cooled = replace(run, stations={**run.stations, "ball_max_C": later})
+    cooled = replace(run, stations=replace(run.stations, ball_max_C=later))
     assert CAUSES["ball-ahead"].look(cooled) == CAUSES["ball-ahead"].look(run)
 
 

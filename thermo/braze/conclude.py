@@ -11,7 +11,7 @@ from thermo.braze.cooling import cooling
 from thermo.braze.filler.outcome import Flowed, flowed
 from thermo.braze.limits import WAITS_S, LimitName, Threshold, thresholds
 from thermo.braze.model import BrazeModel
-from thermo.braze.monitors import Floats, Trace
+from thermo.braze.monitors import Stations, Trace
 from thermo.braze.reasons import Unfilled, why_not_reached, why_unfilled
 from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
 from thermo.braze.simulation import LEEWAY_LOOK_S, Simulation
@@ -29,8 +29,7 @@ def conclude(
     assert column.off_s is not None and column.off is not None and column.account is not None
     stations, history = heating.until(column.off_s, i), column.off[1][0]
     if ends:
-        after = simulation.trace.until(np.inf, i)
-        stations = {k: np.concatenate([v, after[k][1:]]) for k, v in stations.items()}
+        stations = stations.then(simulation.trace.until(np.inf, i))
         history = braze_model.history
     section = column.section
     if section is None or section[0] > column.off_s:
@@ -71,7 +70,7 @@ def conclude(
 def _stages(
     simulation: Simulation,
     column: Column,
-    stations: dict[str, Floats],
+    stations: Stations,
     ends: dict[str, float | None],
     unfilled: Unfilled | None,
 ) -> tuple[Stage, ...]:
@@ -81,7 +80,7 @@ def _stages(
     ends = {**ends, "flame-off": column.off_s}
     if "solidus" not in column.reached:
         ends["solid"] = None
-    if stations["part_max_C"].max() < WASH_BELOW_C:
+    if stations.part_max_C.max() < WASH_BELOW_C:
         ends["wash"] = None
     reached, seen = (
         {name: t for name, t in passed.items() if t <= column.off_s + 1e-6}
@@ -97,9 +96,7 @@ def _stages(
     return tuple(found)
 
 
-def _limits(
-    simulation: Simulation, column: Column, stations: dict[str, Floats]
-) -> tuple[Limit, ...]:
+def _limits(simulation: Simulation, column: Column, stations: Stations) -> tuple[Limit, ...]:
     """Worst value against each limit in the run as it was, flame-off and cooling included."""
     found = []
     for one in thresholds(simulation.braze_model.setup):
@@ -137,13 +134,13 @@ def _bead(braze_model: BrazeModel, filler: Flowed) -> Limit:
     )
 
 
-def _passed(column: Column, one: Threshold, stations: dict[str, Floats]) -> float:
+def _passed(column: Column, one: Threshold, stations: Stations) -> float:
     """When a limit is passed, be it after the flame was taken away [s]."""
     assert column.off_s is not None
     before = column.reached.get(one.name)
     if before is not None and before <= column.off_s + 1e-6:
         return before
-    t, values = stations["time_s"], stations[one.monitored]
+    t, values = stations.time_s, stations[one.monitored]
     after = max(int(np.argmax(values >= one.threshold)), 1)
     both = slice(after - 1, after + 1)
     return float(np.interp(one.threshold, values[both], t[both]))

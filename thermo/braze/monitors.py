@@ -1,9 +1,10 @@
-"""What is watched during a braze: temperatures that stages and limits hang on."""
+"""What is read during a braze: temperatures that stages and limits hang on."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, fields
 from functools import reduce
 
 import numpy as np
@@ -16,49 +17,111 @@ from thermo.shape.patches import spans
 
 Floats = NDArray[np.float64]
 
-STATIONS = (
-    "gap_near_C",
-    "gap_far_C",
-    "gap_mouth_C",
-    "gap_bottom_C",
-    "gap_min_C",
-    "gap_max_C",
-    "flux_mouth_C",
-    "ball_front_C",
-    "ball_back_C",
-    "rod_max_C",
-    "rod_10mm_C",
-)
-WATCHED = (
-    "coat_cold_C",
-    "coat_max_C",
-    "mouth_cold_C",
-    "ball_max_C",
-    "part_max_C",
-    "lead_K",
-    "molten_lead_K",
-    "seat_near_C",
-    "seat_far_C",
-    "mouth_spent_pct",
-    "gap_spent_pct",
-    "entry_C",
-)
-"""Besides the stations: coldest of the coat in sight, hottest of all the coat, coldest wall at the
-mouth, hottest place of the ball and of the whole part, the rod's lead over the coldest wall of the
-gap, the same only while the rod could melt the filler, the ball at the mouth on the torch's side
-and opposite, what flux has lost of its life, worst at the mouth and in the gap [%], and the hottest
-place where filler enters the gap."""
+
+@dataclass(frozen=True)
+class Stations:
+    """Monitored values of one braze through time, arrays of one length.
+
+    Attributes
+    ----------
+    time_s : array
+        [s]
+    gap_near_C, gap_far_C : array
+        Mean of the gap's walls on the torch's side and opposite [°C].
+    gap_mouth_C, gap_bottom_C : array
+        Mean at the mouth and at the bottom of the hole [°C].
+    gap_min_C, gap_max_C : array
+        Coldest and hottest place of the gap's walls [°C].
+    flux_mouth_C : array
+        Coat round the mouth; 0 without flux [°C].
+    ball_front_C, ball_back_C : array
+        On the ball's equator, under the torch and opposite [°C].
+    rod_max_C, rod_10mm_C : array
+        Hottest place of the rod, and its axis 10 mm below the mouth [°C].
+    coat_cold_C, coat_max_C : array
+        Coldest of the coat in sight, hottest of all of it [°C].
+    mouth_cold_C : array
+        Coldest wall at the mouth [°C].
+    ball_max_C, part_max_C : array
+        Hottest place of the ball, and of the whole part [°C].
+    lead_K, molten_lead_K : array
+        The rod's lead over the gap's coldest wall; the same while the rod could melt filler [K].
+    seat_near_C, seat_far_C : array
+        Ball at the mouth, on the torch's side and opposite [°C].
+    mouth_spent_pct, gap_spent_pct : array
+        Of its life that flux has lost, worst at the mouth and in the gap [%].
+    entry_C : array
+        Hottest place where filler enters the gap [°C].
+    second_joint_C, second_joint_min_C : array or None
+        Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; None
+        where there is none [°C].
+    """
+
+    time_s: Floats
+    gap_near_C: Floats
+    gap_far_C: Floats
+    gap_mouth_C: Floats
+    gap_bottom_C: Floats
+    gap_min_C: Floats
+    gap_max_C: Floats
+    flux_mouth_C: Floats
+    ball_front_C: Floats
+    ball_back_C: Floats
+    rod_max_C: Floats
+    rod_10mm_C: Floats
+    coat_cold_C: Floats
+    coat_max_C: Floats
+    mouth_cold_C: Floats
+    ball_max_C: Floats
+    part_max_C: Floats
+    lead_K: Floats
+    molten_lead_K: Floats
+    seat_near_C: Floats
+    seat_far_C: Floats
+    mouth_spent_pct: Floats
+    gap_spent_pct: Floats
+    entry_C: Floats
+    second_joint_C: Floats | None = None
+    second_joint_min_C: Floats | None = None
+
+    def __getitem__(self, name: str) -> Floats:
+        """The values of a name, where it is known only as the program runs.
+
+        Raises
+        ------
+        KeyError
+            If there are none.
+        """
+        values = getattr(self, name) if name in (*NAMES, "time_s") else None
+        if values is None:
+            raise KeyError(f"no values of {name!r}")
+        return np.asarray(values)
+
+    def __contains__(self, name: str) -> bool:
+        """True where there are values of a name."""
+        return getattr(self, name, None) is not None
+
+    def items(self) -> Iterator[tuple[str, Floats]]:
+        """All that there are, by name, time first."""
+        return ((name, self[name]) for name in ("time_s", *NAMES) if name in self)
+
+    def then(self, after: Stations) -> Stations:
+        """Joined with what follows, whose first instant is the last of these."""
+        return Stations(**{k: np.concatenate([v, after[k][1:]]) for k, v in self.items()})
+
+
+NAMES = tuple(one.name for one in fields(Stations))[1:]
+"""Monitored values in the order in which they are read."""
+STATIONS = NAMES[: NAMES.index("coat_cold_C")]
+"""Places of part and coat; the others serve events and limits."""
 SECOND = ("second_joint_C", "second_joint_min_C")
-"""Hottest and coldest place of a second ball's joint, its mouth and the ball behind it; read only
-where there is one."""
-NAMES = (*STATIONS, *WATCHED, *SECOND)
 
 ROD_STATION = 10e-3  # below the mouth [m]
 IN_SIGHT = -0.2  # n·u of the pieces that an eye beside the torch still sees (assumed)
 
 
 class Monitors:
-    """Reads stations and watched temperatures of every column.
+    """Reads the monitored values of every column.
 
     Parameters
     ----------
@@ -219,13 +282,15 @@ class Trace:
         self.values.append(values)
         self.axis.append(axis)
 
-    def until(self, t: float, column: int) -> dict[str, Floats]:
-        """One column up to a time: "time_s" and every watched value that there is."""
+    def until(self, t: float, column: int) -> Stations:
+        """One column up to a time."""
         times = np.array(self.times)
         kept = times <= t + 1e-9
         values = np.array(self.values)[kept, :, column]
         found = {"time_s": times[kept]} | dict(zip(NAMES, values.T, strict=True))
-        return {name: v for name, v in found.items() if name not in SECOND or not np.isnan(v).any()}
+        return Stations(
+            **{k: v for k, v in found.items() if k not in SECOND or not np.isnan(v).any()}
+        )
 
 
 def _shares(area: Floats, chosen: NDArray[np.bool_]) -> Floats:

@@ -10,7 +10,7 @@ import numpy as np
 from thermo.braze.column import FLOWED, OPENS, Column
 from thermo.braze.filler.preforms import inside
 from thermo.braze.model import BrazeModel, StateHistory
-from thermo.braze.monitors import Floats
+from thermo.braze.monitors import Stations
 from thermo.braze.simulation import Simulation
 from thermo.braze.stages import MELTS, READY, WASH_BELOW_C, StageName
 
@@ -79,7 +79,7 @@ def why_not_reached(
     simulation: Simulation,
     column: Column,
     name: str,
-    stations: dict[str, Floats],
+    stations: Stations,
     unfilled: Unfilled | None,
     *,
     cooled: bool,
@@ -93,7 +93,7 @@ def why_not_reached(
         return _why_not_settled(braze_model)
     if name == StageName.SOLID and StageName.SOLIDUS not in column.reached:
         return "the filler in the gap never began to melt"
-    if name == StageName.WASH and stations["part_max_C"].max() < WASH_BELOW_C:
+    if name == StageName.WASH and stations.part_max_C.max() < WASH_BELOW_C:
         return f"never above {WASH_BELOW_C:.0f} °C"
     if name in (StageName.SOLID, StageName.WASH) and not cooled:
         return "cooling was not computed"
@@ -121,9 +121,9 @@ WHY = {
 """Words of every reason but the cold, which has numbers of its own."""
 
 
-def _too_cold(simulation: Simulation, name: str, stations: dict[str, Floats]) -> str:
+def _too_cold(simulation: Simulation, name: str, stations: Stations) -> str:
     """How far the gap's coldest wall falls short of a mark, and at what pace it still rises."""
-    t, cold = stations["time_s"], stations["gap_min_C"]
+    t, cold = stations.time_s, stations.gap_min_C
     top = int(np.argmax(cold))
     threshold = simulation.thresholds[name, False].threshold
     rise = (cold[top] - np.interp(t[top] - PACE_S, t, cold)) / PACE_S

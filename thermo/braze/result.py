@@ -14,6 +14,7 @@ from thermo.braze.cooling import Cooling
 from thermo.braze.filler.amount import Amount, amount
 from thermo.braze.filler.outcome import Flowed
 from thermo.braze.limits import LimitName
+from thermo.braze.monitors import Stations
 from thermo.braze.reasons import Unfilled
 from thermo.braze.setup import Setup
 from thermo.braze.stages import StageName
@@ -141,8 +142,8 @@ class Braze:
         Why the gap did not fill; None where it did.
     limits : tuple of Limit
     leeway : Leeway
-    stations : dict
-        "time_s" and the watched temperatures through time [°C].
+    stations : Stations
+        Monitored values through time.
     energy : Energy
     filler : Flowed
         What became of the filler.
@@ -174,7 +175,7 @@ class Braze:
     unfilled: Unfilled | None
     limits: tuple[Limit, ...]
     leeway: Leeway
-    stations: dict[str, Floats]
+    stations: Stations
     energy: Energy
     filler: Flowed
     cooling: Cooling
@@ -210,7 +211,7 @@ class Braze:
 
     def _drying_rate(self) -> float:
         """The mouth's pace from boiling to where all water has left the flux; 0 for never [K/s]."""
-        t, mouth = self.stations["time_s"], self.stations["gap_mouth_C"]
+        t, mouth = self.stations.time_s, self.stations.gap_mouth_C
         top = int(np.argmax(mouth))
         low, high = BOILING_C, min(WATER_GONE_C, float(mouth[top]))
         if high <= low:
@@ -238,12 +239,12 @@ class Braze:
     def off_s(self) -> float:
         """When the flame is taken away, or else the end of the run [s]."""
         t = self.stage(StageName.FLAME_OFF).time_s
-        return float(self.stations["time_s"][-1]) if t is None else t
+        return float(self.stations.time_s[-1]) if t is None else t
 
     @property
     def coldest_C(self) -> float:
         """Hottest that the gap's coldest wall ever gets [°C]."""
-        return float(self.stations["gap_min_C"].max())
+        return float(self.stations.gap_min_C.max())
 
     @property
     def level_C(self) -> float:
@@ -252,7 +253,7 @@ class Braze:
 
     def value_at(self, name: str, t: float) -> float:
         """A watched value at a time, by its name among the stations."""
-        return float(np.interp(t, self.stations["time_s"], self.stations[name]))
+        return float(np.interp(t, self.stations.time_s, self.stations[name]))
 
     def limit(self, name: LimitName) -> Limit:
         """The limit of a name.

@@ -23,6 +23,7 @@ from thermo.cli.shared import (
     output_for,
     run_of,
 )
+from thermo.constants import MM
 
 if TYPE_CHECKING:
     from thermo.braze import Work
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
 
 OURS = ("table.txt", "result.json")
 MOST = 24
-MM = 1e-3
 
 Found = TypeVar("Found")
 Command = TypeVar("Command", bound=Callable[..., Any])

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from thermo.constants import MM
 from thermo.files.tables import Case, PhaseTable
-from thermo.flame import Phase, Strategy, Torch, default_strategies
+from thermo.flame import Phase, Strategy, StrategyName, Torch, default_strategies
 from thermo.matter import Filler, Flux, get_filler, get_flame, get_flux, get_solid
 from thermo.shape import Joint
 
 if TYPE_CHECKING:
     from thermo.braze import Setup, Snip
 
-FIRST_STRATEGY = "near side"
-MM = 1e-3
+FIRST_STRATEGY = StrategyName.NEAR
 LEAST_COAT_MM = 0.01
 """A thinner coat is none: 15 g of paste on a square metre, which takes under 5 % of the heat of the
 smallest ball (1 mm) and answers in 3 ms or less once molten (calculated from the tabled density,

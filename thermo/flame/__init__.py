@@ -21,6 +21,7 @@ from thermo.flame.motion import (
     Phase,
     Pose,
     Strategy,
+    StrategyName,
     default_strategies,
     phase_pose,
 )
@@ -35,6 +36,7 @@ __all__ = [
     "Pose",
     "Rings",
     "Strategy",
+    "StrategyName",
     "Torch",
     "absorbed_fraction",
     "churchill_bernstein_cylinder",

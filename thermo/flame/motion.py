@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -21,6 +22,19 @@ CONE_GAP = 2e-3
 no source: the cone just short of touching)."""
 ROD_AIM = 5e-3
 """Aim 'rod': this far below the mouth [m]."""
+
+
+class StrategyName(StrEnum):
+    """Ways of holding the torch that every comparison includes; sides are the filler's."""
+
+    NEAR = "near side"
+    FAR = "far side"
+    MOUTH = "mouth"
+    MOUTH_FAR = "mouth, far side"
+    BALL_THEN_MOUTH = "ball then mouth"
+    FAR_THEN_MOUTH = "far side, then mouth"
+    ROUND = "round"
+    ROD_FIRST = "rod first"
 
 
 @dataclass(frozen=True)
@@ -147,20 +161,23 @@ def default_strategies(filler_azimuth_deg: float = 0.0) -> dict[str, Strategy]:
     Returns
     -------
     dict of str to Strategy
-        "near side", "far side", "mouth", "ball then mouth", "round" and "rod first".
+        One for every `StrategyName`.
     """
     near, far = filler_azimuth_deg, filler_azimuth_deg + 180.0
-    on_ball = Phase("ball", near)
-    on_mouth = Phase("mouth", near)
-    phases = {
-        "near side": (on_ball,),
-        "far side": (Phase("ball", far),),
-        "mouth": (on_mouth,),
-        "ball then mouth": (Phase("ball", near, until="flux-clear"), on_mouth),
-        "round": (Phase("ball", near, motion="round"),),
-        "rod first": (Phase("rod", near, until="flux-dry"), on_ball),
+    on_ball, behind = Phase("ball", near), Phase("ball", far)
+    mouth, mouth_behind = Phase("mouth", near), Phase("mouth", far)
+    until_clear = "flux-clear"
+    phases: dict[StrategyName, tuple[Phase, ...]] = {
+        StrategyName.NEAR: (on_ball,),
+        StrategyName.FAR: (behind,),
+        StrategyName.MOUTH: (mouth,),
+        StrategyName.MOUTH_FAR: (mouth_behind,),
+        StrategyName.BALL_THEN_MOUTH: (Phase("ball", near, until=until_clear), mouth),
+        StrategyName.FAR_THEN_MOUTH: (Phase("ball", far, until=until_clear), mouth_behind),
+        StrategyName.ROUND: (Phase("ball", near, motion="round"),),
+        StrategyName.ROD_FIRST: (Phase("rod", near, until="flux-dry"), on_ball),
     }
-    return {name: Strategy(name, parts) for name, parts in phases.items()}
+    return {str(name): Strategy(str(name), parts) for name, parts in phases.items()}
 
 
 def phase_pose(phase: Phase, joint: Joint, torch: Torch, t: float) -> Pose:

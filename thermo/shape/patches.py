@@ -91,7 +91,7 @@ class _Ring:
     weight: Floats
 
 
-def build_skin(
+def build_patches(
     joint: Joint,
     profile: BallProfile,
     sections: list[Meridian],

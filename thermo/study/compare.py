@@ -189,7 +189,7 @@ def _worth(run: Braze) -> tuple[float, ...]:
 
 
 def _ranked(rank: int, run: Braze) -> Ranked:
-    lead = float(run.stations["lead_K"].max())
+    lead = float(run.stations.lead_K.max())
     melting = None if run.setup.snip.central else snip_melting(run)
     return Ranked(rank, run, _spread(run), lead, melting)
 
@@ -207,7 +207,7 @@ def _spread(run: Braze) -> Spread:
     """The gap's spread at the last moment before filler evens it out."""
     at, moment = _even(run)
     mouth, bottom, near, far = (
-        float(np.interp(at, run.stations["time_s"], run.stations[f"gap_{place}_C"]))
+        float(np.interp(at, run.stations.time_s, run.stations[f"gap_{place}_C"]))
         for place in ("mouth", "bottom", "near", "far")
     )
     gap = run.mesh.gap

@@ -5,8 +5,9 @@ from __future__ import annotations
 from thermo.braze import Braze
 from thermo.braze.filler.outcome import LIQUATION_RANGE_K, LIQUATION_S
 from thermo.braze.limits import WAITS_S, LimitName
+from thermo.constants import IN_MM, IN_MM3
 from thermo.files.defaults import USUAL_GAP_MM
-from thermo.study.evidence import ABSENT, MM, MM3, MOST, Evidence, fraction_of_limit, worst
+from thermo.study.evidence import ABSENT, MOST, Evidence, fraction_of_limit, worst
 
 TIGHT_MM = 0.025
 """Gap per side below which strength falls: the narrow end of the range in which a filler maker's
@@ -30,10 +31,10 @@ def too_much(run: Braze) -> Evidence:
     _, aim, most = run.amount.marks
     filler = run.filler
     numbers = {
-        "given_mm3": MM3 * filler.supply,
-        "aim_mm3": MM3 * aim,
-        "most_mm3": MM3 * most,
-        "over_mm3": MM3 * filler.poured.over,
+        "given_mm3": IN_MM3 * filler.supply,
+        "aim_mm3": IN_MM3 * aim,
+        "most_mm3": IN_MM3 * most,
+        "over_mm3": IN_MM3 * filler.poured.over,
     }
     return Evidence(fraction_of_limit(filler.supply, aim, most), "", numbers)
 
@@ -42,9 +43,9 @@ def too_little(run: Braze) -> Evidence:
     """Filler given, from the usual fillet down to what just fills the gap (geometry)."""
     least, aim, _ = run.amount.marks
     numbers = {
-        "given_mm3": MM3 * run.filler.supply,
-        "aim_mm3": MM3 * aim,
-        "least_mm3": MM3 * least,
+        "given_mm3": IN_MM3 * run.filler.supply,
+        "aim_mm3": IN_MM3 * aim,
+        "least_mm3": IN_MM3 * least,
         "dry_percent": 100.0 * max(1.0 - run.filler.filled_share, 0.0),
     }
     return Evidence(fraction_of_limit(-run.filler.supply, -aim, -least), "", numbers)
@@ -52,14 +53,14 @@ def too_little(run: Braze) -> Evidence:
 
 def too_tight(run: Braze) -> Evidence:
     """Gap at the liquidus, from the least that is usual (handbook) down to where strength falls."""
-    gap = MM * run.amount.clearance_hot
+    gap = IN_MM * run.amount.clearance_hot
     score = MOST if gap <= 0.0 else fraction_of_limit(-gap, -USUAL_GAP_MM[0], -TIGHT_MM)
     return Evidence(score, "", {"gap_mm": max(gap, 0.0), "limit_mm": TIGHT_MM})
 
 
 def too_wide(run: Braze) -> Evidence:
     """Widest place of the gap at the liquidus, from the least to the most usual (handbook)."""
-    gap = MM * run.amount.clearance_hot * (1.0 + run.setup.joint.eccentricity)
+    gap = IN_MM * run.amount.clearance_hot * (1.0 + run.setup.joint.eccentricity)
     least, most = USUAL_GAP_MM
     return Evidence(fraction_of_limit(gap, least, most), "", {"gap_mm": gap, "limit_mm": most})
 
@@ -107,5 +108,5 @@ def shut_in(run: Braze) -> Evidence:
         return ABSENT
     share = found.hot.bottom / found.least
     return Evidence(
-        share, "", {"bottom_mm3": MM3 * found.hot.bottom, "share_percent": 100.0 * share}
+        share, "", {"bottom_mm3": IN_MM3 * found.hot.bottom, "share_percent": 100.0 * share}
     )

@@ -4,19 +4,9 @@ from __future__ import annotations
 
 from thermo.braze import Braze
 from thermo.braze.limits import LimitName
+from thermo.constants import IN_MM, IN_MM3
 from thermo.files.defaults import USUAL_COAT_MM
-from thermo.study.evidence import (
-    ABSENT,
-    KPA,
-    MG,
-    MM,
-    MM3,
-    MN,
-    MOST,
-    Evidence,
-    fraction_of_limit,
-    worst,
-)
+from thermo.study.evidence import ABSENT, KPA, MG, MN, MOST, Evidence, fraction_of_limit, worst
 
 ABOVE = (LimitName.FLUX_HOT, LimitName.FLUX_IN_GAP_HOT)
 SPENT = (LimitName.FLUX_IN_GAP_SPENT, LimitName.FLUX_SPENT)
@@ -37,12 +27,12 @@ def spent(run: Braze) -> Evidence:
 def no_flux(run: Braze) -> Evidence:
     """A joint without flux: yes or no."""
     thick = run.setup.coat.thickness
-    return Evidence(0.0 if thick > 0.0 else MOST, "", {"coat_mm": MM * thick})
+    return Evidence(0.0 if thick > 0.0 else MOST, "", {"coat_mm": IN_MM * thick})
 
 
 def thin_coat(run: Braze) -> Evidence:
     """Flux spent, were its life to go with the coat's thickness (assumed); 0 for a usual coat."""
-    coat, usual = MM * run.setup.coat.thickness, USUAL_COAT_MM
+    coat, usual = IN_MM * run.setup.coat.thickness, USUAL_COAT_MM
     if coat <= 0.0 or coat >= usual:
         return Evidence(0.0, "absent", {"coat_mm": coat, "usual_mm": usual})
     score = min((spent(run).score or 0.0) * usual / coat, MOST)
@@ -107,14 +97,14 @@ def _plugged(run: Braze, *, bound: bool) -> Evidence:
     damp, parts = found.damp, found.plugged
     whole = damp.free + damp.bound
     mass = damp.bound if bound else damp.free
-    numbers = {"water_mg": MG * mass, "room_mm3": MM3 * damp.room}
+    numbers = {"water_mg": MG * mass, "room_mm3": IN_MM3 * damp.room}
     if mass <= 0.0:
         return Evidence(0.0, "absent", numbers)
     if found.holding.force is None:
         return Evidence(None, "gripped", numbers)
     if parts.parts_C is None or parts.excess is None:
         return Evidence(0.0, "held", numbers)
-    if float(run.stations["gap_max_C"].max()) < parts.parts_C:
+    if float(run.stations.gap_max_C.max()) < parts.parts_C:
         return Evidence(0.0, "cold", numbers)
     numbers |= {"parts_C": parts.parts_C, "excess_kPa": KPA * parts.excess}
     return Evidence(mass / whole, "", numbers)

@@ -9,16 +9,9 @@ from thermo.braze.coat import COATED_ROD
 from thermo.braze.limits import ROD_LEAD_K, LimitName
 from thermo.braze.reasons import FAST_K_S
 from thermo.braze.stages import StageName
+from thermo.constants import IN_MM
 from thermo.flame import Exposure
-from thermo.study.evidence import (
-    ABSENT,
-    MM,
-    OVERSTAY_S,
-    UNKNOWN,
-    Evidence,
-    fraction_of_limit,
-    worst,
-)
+from thermo.study.evidence import ABSENT, OVERSTAY_S, UNKNOWN, Evidence, fraction_of_limit, worst
 
 WINDOWS = 10  # equal spans of the time until ready, over which a pace is taken
 PACE_S = 1.5  # before the flame is taken away
@@ -39,9 +32,9 @@ def ball_ahead(run: Braze) -> Evidence:
     Filler runs toward the heat on the ball as on the rod: the same limit (assumed).
     """
     stations = run.stations
-    melts = stations["ball_max_C"] >= run.setup.filler.solidus_C
-    melts &= stations["time_s"] <= run.off_s + 1e-9
-    lead = (stations["ball_max_C"] - stations["gap_min_C"])[melts]
+    melts = stations.ball_max_C >= run.setup.filler.solidus_C
+    melts &= stations.time_s <= run.off_s + 1e-9
+    lead = (stations.ball_max_C - stations.gap_min_C)[melts]
     worst = float(lead.max(initial=0.0))
     return Evidence(
         fraction_of_limit(worst, 0.0, ROD_LEAD_K), "", {"lead_K": worst, "limit_K": ROD_LEAD_K}
@@ -61,7 +54,7 @@ def flame_weak(run: Braze) -> Evidence:
         return Evidence(1.0 + _short(run), "never", numbers | {"off_s": run.off_s})
     until = run.off_s if ready is None else ready
     times = np.linspace(0.0, until, WINDOWS + 1)
-    cold = np.interp(times, run.stations["time_s"], run.stations["gap_min_C"])
+    cold = np.interp(times, run.stations.time_s, run.stations.gap_min_C)
     rate = np.diff(run.setup.ball.enthalpy(cold))
     lost = max(1.0 - float(rate[-1] / rate.max()), 0.0)
     return Evidence(lost, "", {"until_s": until, "lost_percent": 100.0 * lost})
@@ -127,7 +120,7 @@ def _rod_limit_C(setup: Setup) -> float:
 
 def rod_hot(run: Braze) -> Evidence:
     """Hottest of the rod, from the filler's liquidus to what its metal bears."""
-    hottest, limit = float(run.stations["rod_max_C"].max()), _rod_limit_C(run.setup)
+    hottest, limit = float(run.stations.rod_max_C.max()), _rod_limit_C(run.setup)
     numbers = {"rod_C": hottest, "limit_C": limit}
     return Evidence(fraction_of_limit(hottest, run.setup.filler.liquidus_C, limit), "", numbers)
 
@@ -156,7 +149,7 @@ def bare_rod(run: Braze) -> Evidence:
         return ABSENT
     along, axis = run.cooling.from_mouth, run.cooling.axis_C
     hottest = float(np.interp(where, along, axis.max(axis=0)))
-    numbers = {"rod_C": hottest, "limit_C": scales, "at_mm": MM * where}
+    numbers = {"rod_C": hottest, "limit_C": scales, "at_mm": IN_MM * where}
     return Evidence(fraction_of_limit(hottest, setup.ambient_C, scales), "", numbers)
 
 

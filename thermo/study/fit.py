@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from thermo.braze import Setup
+from thermo.constants import MM
 from thermo.files.checks import LEAST_WALL_MM, under_the_rod, wall_beyond
 from thermo.shape import Joint
 
-MM = 1e-3
 LEAST_WALL = LEAST_WALL_MM * MM
 
 

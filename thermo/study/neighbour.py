@@ -51,7 +51,7 @@ class JointMargin:
     def hottest_s(self) -> float:
         """When the second joint is hottest, often after the flame is taken away [s]."""
         stations = self.run.stations
-        return float(stations["time_s"][np.argmax(stations["second_joint_C"])])
+        return float(stations.time_s[np.argmax(stations["second_joint_C"])])
 
     @property
     def filled_s(self) -> float | None:

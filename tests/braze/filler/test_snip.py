@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from types import SimpleNamespace
+from typing import NamedTuple
 
 import numpy as np
 import pytest
@@ -18,11 +19,17 @@ from thermo.shape import build_mesh
 STEFAN_BOLTZMANN, KELVIN = 5.670374419e-8, 273.15
 
 
+class Walls(NamedTuple):
+    time_s: np.ndarray
+    seat_near_C: np.ndarray
+    seat_far_C: np.ndarray
+
+
 def run_of(setup, phases, near, far, end):
     """A braze as the snip sees it: seats that warm evenly from the room, a plan of phases."""
     t = np.linspace(0.0, end, 50)
     warm = setup.ambient_C + t / end * (np.array([[near], [far]]) - setup.ambient_C)
-    stations = {"time_s": t, "seat_near_C": warm[0], "seat_far_C": warm[1]}
+    stations = Walls(t, warm[0], warm[1])
     mesh = build_mesh(setup.joint, "quick")
     return SimpleNamespace(
         setup=setup, timeline=phases, stations=stations, off_s=0.9 * end, mesh=mesh

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from asking import values
 
+from thermo.braze.monitors import Stations
 from thermo.show.documents.heat import heat_document
 from thermo.show.writing import as_json
 
@@ -85,10 +86,12 @@ def test_stations_are_plain_rounded_numbers_over_rising_times(run):
 
 def test_instants_of_one_millisecond_are_told_once(run):
     braze, case = run()
-    doubled = {
-        name: np.insert(values, 5, values[5] - (1e-5 if name == "time_s" else 0.0))
-        for name, values in braze.stations.items()
-    }
+    doubled = Stations(
+        **{
+            name: np.insert(values, 5, values[5] - (1e-5 if name == "time_s" else 0.0))
+            for name, values in braze.stations.items()
+        }
+    )
     plain, more = (
         document_of(one, case)["stations"] for one in (braze, replace(braze, stations=doubled))
     )

@@ -148,7 +148,7 @@ def test_panels_come_in_rank_order_on_common_scales(compared):
 def test_bare_part_shows_no_flux_curve(compared, words_of):
     bare = []
     for one in compared.strategies:
-        stations = one.run.stations | {"flux_mouth_C": one.run.stations["time_s"] * np.nan}
+        stations = replace(one.run.stations, flux_mouth_C=one.run.stations.time_s * np.nan)
         bare.append(replace(one, run=replace(one.run, stations=stations)))
     words = words_of(charts.compare_pictures(Comparison(tuple(bare), ()))["strategies.svg"])
     assert "flux at the mouth" not in words

@@ -63,10 +63,10 @@ def snip_melting(run: Braze) -> tuple[Melting, Melting]:
     found = []
     flame = math.radians(run.timeline[0][1].side)
     for side, seat, azimuth in (
-        ("flame", "seat_near_C", flame),
-        ("opposite", "seat_far_C", flame + math.pi),
+        ("flame", run.stations.seat_near_C, flame),
+        ("opposite", run.stations.seat_far_C, flame + math.pi),
     ):
-        times = np.sort(_melt_times(run, run.stations[seat], azimuth))
+        times = np.sort(_melt_times(run, seat, azimuth))
         first, middle, last = (_known(times[k]) for k in (0, len(times) // 2, -1))
         found.append(Melting(side, first, middle, last))
     return found[0], found[1]
@@ -85,7 +85,7 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
     shares = np.linspace(*share.range, 3)[None, :]
     end = run.off_s
     times = np.arange(0.0, end + STEP_S, STEP_S)
-    seats = np.interp(times, run.stations["time_s"], seat_C)
+    seats = np.interp(times, run.stations.time_s, seat_C)
     h_flame, gas_C = _gas_at_snip(run, times, azimuth)
     enthalpy, temperature = enthalpy_table(filler)
     slopes = np.diff(enthalpy) / np.diff(temperature)

@@ -182,7 +182,7 @@ def _course(braze: Braze) -> Iterator[RenderableType]:
 def _to_watch(braze: Braze) -> list[Stage | Bead]:
     """Stages worth a row, by time: those that happen, and an end that does not come."""
     coat, entered = braze.setup.coat, braze.filler.first_s is not None
-    glowed = braze.stations["part_max_C"].max() >= WASH_BELOW_C
+    glowed = braze.stations.part_max_C.max() >= WASH_BELOW_C
     worth = {StageName.SOLIDUS: False, StageName.SOLID: entered, StageName.WASH: glowed}
     if coat.dried or coat.thickness == 0.0:
         worth[StageName.FLUX_DRY] = False
@@ -228,7 +228,7 @@ def _colour(braze: Braze, stage: Stage | Bead) -> Colour | None:
     """The steel's colour on the torch's side when a stage is seen, where it helps."""
     if stage.name not in COLOURED or stage.seen_s is None:
         return None
-    at_C = np.interp(stage.seen_s, braze.stations["time_s"], braze.stations["ball_front_C"])
+    at_C = np.interp(stage.seen_s, braze.stations.time_s, braze.stations.ball_front_C)
     return colour_at(float(at_C), "bright" if braze.setup.light == "bright" else "dim")
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from thermo.braze import Braze
+from thermo.constants import IN_MM3
 from thermo.show.documents.base import Number, Part
-from thermo.show.wording.after import MM3, steps
+from thermo.show.wording.after import steps
 
 
 class StepPart(Part):
@@ -38,7 +39,7 @@ def after_part(braze: Braze) -> AfterPart:
     return AfterPart(
         black_flux=after.black,
         dry_share=after.dry_share,
-        hollow_mm3=MM3 * after.hollow,
+        hollow_mm3=IN_MM3 * after.hollow,
         pickle=after.pickle,
         hardened=list(after.hardened),
         steps=[StepPart.model_validate(step) for step in steps(braze)],

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from thermo.braze import Braze
+from thermo.constants import IN_MM
 from thermo.matter import constant
 from thermo.show.documents.base import Number, Part
-from thermo.show.wording.cooling import MM, too_hot_to_hold
+from thermo.show.wording.cooling import too_hot_to_hold
 
 
 class HoldPart(Part):
@@ -40,5 +41,5 @@ def cooling_part(braze: Braze) -> CoolingPart:
         touch_C=constant("hand", "touch").value,
         hold_C=constant("hand", "hold").value,
         hold=[HoldPart(from_ball_mm=at, too_hot_s=t) for at, t in too_hot_to_hold(braze)],
-        held_from_mm=None if cooling.held_from is None else MM * cooling.held_from,
+        held_from_mm=None if cooling.held_from is None else IN_MM * cooling.held_from,
     )

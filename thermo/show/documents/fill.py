@@ -6,11 +6,12 @@ from typing import Any
 
 from thermo.braze import Volumes
 from thermo.braze.filler.preforms import measured
+from thermo.constants import IN_MM, IN_MM2, IN_MM3
 from thermo.files import Case
 from thermo.show.documents.base import Assumption, Number, Part
 from thermo.show.documents.parts import Results, head
 from thermo.show.wording.fill import WHOLE, assumed
-from thermo.show.wording.fill_notes import MM, MM2, MM3, notes
+from thermo.show.wording.fill_notes import notes
 from thermo.study.fill import Fill
 
 SCHEMA = "brazeclock/fill/1"
@@ -96,15 +97,15 @@ def fill_document(found: Fill, case: Case) -> FillDocument:
         **head(SCHEMA, case, setup),
         assumed=[Assumption.model_validate(item) for item in assumed(found, case)],
         filler=_stock(found, case),
-        clearance_mm=MM * setup.joint.clearance,
-        clearance_hot_mm=MM * need.clearance_hot,
-        fillet_leg_mm=MM * need.leg,
+        clearance_mm=IN_MM * setup.joint.clearance,
+        clearance_hot_mm=IN_MM * need.clearance_hot,
+        fillet_leg_mm=IN_MM * need.leg,
         volumes_mm3=_rooms(need.cold),
         volumes_hot_mm3=_rooms(need.hot),
         **_wants(found),
         given=_given(found),
         snips=_snips(found),
-        proud_mm=MM * found.stand_off,
+        proud_mm=IN_MM * found.stand_off,
         notes=notes(found),
     )
 
@@ -125,13 +126,13 @@ def _stock(found: Fill, case: Case) -> StockPart:
 def _wants(found: Fill) -> dict[str, Any]:
     """Lengths of wire [mm] or areas of sheet [mm²], under the key that tells which."""
     need, snip = found.amount, found.setup.snip
-    scale, name = (MM, "wire_mm") if snip.sheet is None else (MM2, "sheet_mm2")
+    scale, name = (IN_MM, "wire_mm") if snip.sheet is None else (IN_MM2, "sheet_mm2")
     wants = dict(zip(("least", "aim", "most"), need.marks, strict=True)) | {WHOLE: need.aim}
     return {name: WantPart(**{k: scale * measured(snip, v) for k, v in wants.items()})}
 
 
 def _rooms(rooms: Volumes) -> RoomPart:
-    annulus, bottom, fillet = (MM3 * v for v in (rooms.annulus, rooms.bottom, rooms.fillet))
+    annulus, bottom, fillet = (IN_MM3 * v for v in (rooms.annulus, rooms.bottom, rooms.fillet))
     total = annulus + bottom + fillet
     return RoomPart(annulus=annulus, bottom=bottom, fillet=fillet, total=total)
 
@@ -142,12 +143,12 @@ def _given(found: Fill) -> GivenPart | None:
         return None
     went = found.poured
     return GivenPart(
-        length_mm=MM * measured(found.setup.snip, found.given),
-        volume_mm3=MM3 * found.given,
-        annulus_mm3=MM3 * went.annulus,
-        bottom_mm3=MM3 * went.bottom,
-        fillet_mm3=MM3 * went.fillet,
-        over_mm3=MM3 * went.over,
+        length_mm=IN_MM * measured(found.setup.snip, found.given),
+        volume_mm3=IN_MM3 * found.given,
+        annulus_mm3=IN_MM3 * went.annulus,
+        bottom_mm3=IN_MM3 * went.bottom,
+        fillet_mm3=IN_MM3 * went.fillet,
+        over_mm3=IN_MM3 * went.over,
     )
 
 
@@ -155,4 +156,4 @@ def _snips(found: Fill) -> SnipsPart | None:
     if found.pieces is None:
         return None
     name = "length_mm" if found.setup.snip.sheet is None else "side_mm"
-    return SnipsPart(count=found.pieces.count, **{name: MM * found.pieces.length})
+    return SnipsPart(count=found.pieces.count, **{name: IN_MM * found.pieces.length})

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from thermo.braze import Braze
 from thermo.braze.filler.outcome import Dry
+from thermo.constants import IN_MM, IN_MM3
 from thermo.files.tables import SURPLUS
 from thermo.show.documents.base import Number, Part
-from thermo.show.wording.fill_notes import MM, MM3
 from thermo.show.wording.words import round_the_rod
 
 
@@ -67,7 +67,7 @@ def filler_part(braze: Braze) -> FillerPart:
         cadmium=setup.filler.cadmium,
         place=setup.snip.place,
         azimuth_deg=round_the_rod(setup.snip.azimuth),
-        supply_mm3=MM3 * found.supply,
+        supply_mm3=IN_MM3 * found.supply,
         softens_s=found.softens_s,
         molten_s=found.molten_s,
         enters_s=found.first_s,
@@ -75,15 +75,15 @@ def filler_part(braze: Braze) -> FillerPart:
         liquates=found.liquates,
         filled_share=found.filled_share,
         volumes_mm3=PouredPart(
-            annulus=MM3 * poured.annulus,
-            bottom=MM3 * poured.bottom,
-            fillet=MM3 * poured.fillet,
-            runs_out=MM3 * poured.over,
-            waiting=MM3 * found.waiting,
+            annulus=IN_MM3 * poured.annulus,
+            bottom=IN_MM3 * poured.bottom,
+            fillet=IN_MM3 * poured.fillet,
+            runs_out=IN_MM3 * poured.over,
+            waiting=IN_MM3 * found.waiting,
         ),
         runs_out_side=SURPLUS[setup.attitude] if poured.over > 0.0 else None,
         dry=None if found.dry is None else _dry(found.dry),
-        proud_mm=MM * found.stand_off,
+        proud_mm=IN_MM * found.stand_off,
         capillary_s=found.longest_flow_s,
     )
 

@@ -99,7 +99,7 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
 
 def _stations(braze: Braze) -> dict[str, list[float | None]]:
     """Temperatures through time, one instant for each millisecond at most."""
-    times, kept = np.unique(np.round(braze.stations["time_s"], 3), return_index=True)
+    times, kept = np.unique(np.round(braze.stations.time_s, 3), return_index=True)
     found: dict[str, list[float | None]] = {"time_s": times.tolist()}
     for name, values in braze.stations.items():
         if name != "time_s":

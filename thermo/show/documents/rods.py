@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from thermo.constants import IN_MM
 from thermo.files import Case
 from thermo.show.documents.base import Number
 from thermo.show.documents.parts import Outcome, Results, head, outcome
 from thermo.show.wording.rods import hottest_C, lead_K
-from thermo.show.wording.telling import MM
 from thermo.study.rods import AIMS, RodRow
 
 SCHEMA = "brazeclock/rods/1"
@@ -43,7 +43,7 @@ def rods_document(rows: Sequence[RodRow], case: Case) -> RodsDocument:
         **head(SCHEMA, case, rows[0].runs[AIMS[0]].setup),
         rows=[
             RodPart(
-                rod_diameter_mm=round(MM * row.rod_diameter, 6),
+                rod_diameter_mm=round(IN_MM * row.rod_diameter, 6),
                 aim=aim,
                 **outcome(row.runs[aim]),
                 rod_max_C=hottest_C(row.runs[aim]),

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from thermo.constants import IN_MM
 from thermo.files import Case
 from thermo.show.documents.base import Number
 from thermo.show.documents.parts import Outcome, Results, head, outcome
-from thermo.show.wording.telling import MM
 from thermo.study.sizes import SizeRow
 
 SCHEMA = "brazeclock/sizes/1"
@@ -40,9 +40,9 @@ def sizes_document(rows: Sequence[SizeRow], case: Case) -> SizesDocument:
         **head(SCHEMA, case, rows[0].run.setup),
         rows=[
             SizePart(
-                ball_diameter_mm=round(MM * row.joint.ball_diameter, 6),
-                rod_diameter_mm=round(MM * row.joint.rod_diameter, 6),
-                hole_diameter_mm=round(MM * row.joint.hole_diameter, 6),
+                ball_diameter_mm=round(IN_MM * row.joint.ball_diameter, 6),
+                rod_diameter_mm=round(IN_MM * row.joint.rod_diameter, 6),
+                hole_diameter_mm=round(IN_MM * row.joint.hole_diameter, 6),
                 **outcome(row.run),
             )
             for row in rows

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from thermo.braze.steam.pressure import Holding, Open, Sealed, Steam
+from thermo.constants import IN_MM3
 from thermo.show.documents.base import Number, Part
-from thermo.show.wording.steam import BAR, MG, MM3, NOTES
+from thermo.show.wording.steam import BAR, MG, NOTES
 
 
 class HoldingPart(Part):
@@ -90,8 +91,8 @@ def steam_part(steam: Steam) -> SteamPart:
         dried=steam.dried,
         hole_share=steam.hole_share,
         heating_rate_K_s=steam.heating_rate,
-        paste_mm3=damp.paste / MM3,
-        room_mm3=damp.room / MM3,
+        paste_mm3=IN_MM3 * damp.paste,
+        room_mm3=IN_MM3 * damp.room,
         free_water_mg=damp.free / MG,
         bound_water_mg=damp.bound / MG,
         free_heat_J=steam.free_heat,

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from thermo.braze import Braze
 from thermo.braze.model import TWEEZERS_AT
+from thermo.constants import IN_MM
 from thermo.matter import constant
 from thermo.show.pictures.paper import KEY, Page
 from thermo.show.wording.words import NO_BAND, format_duration
@@ -20,7 +21,6 @@ from thermo.show.wording.words import NO_BAND, format_duration
 Floats = NDArray[np.float64]
 WIDTH, HEIGHT, LEFT = 10.6, 4.0, 0.8  # of the page, of the axes, and beside them [inches]
 HEATING, COOLING, BETWEEN = 4.0, 2.4, 0.3  # widths of the two axes, and between them [inches]
-MM = 1e3
 DISTANCES = (2.5, 5.0, 10.0, 20.0, 40.0, 80.0, 160.0, 320.0)  # that may be shown [mm]
 NEAR = 0.9  # of a named place: nearer to it, a round distance is left out
 MOST = 4  # of them, the farthest
@@ -57,7 +57,7 @@ class Spot:
     @property
     def words(self) -> str:
         """Distance, and what is there."""
-        distance = f"{MM * self.at:.3g} mm"
+        distance = f"{IN_MM * self.at:.3g} mm"
         return f"{distance}, {self.name}" if self.name else distance
 
 
@@ -76,7 +76,7 @@ def spots(braze: Braze) -> list[Spot]:
         named.append(Spot(TWEEZERS_AT * length, "tweezers"))
     second = setup.joint.second_ball_diameter > 0
     named.append(Spot(length, "second ball" if second else "rod's end"))
-    free = [d / MM for d in DISTANCES if d / MM < NEAR * length]
+    free = [d / IN_MM for d in DISTANCES if d / IN_MM < NEAR * length]
     plain = [Spot(d) for d in free if all(abs(d - spot.at) > (1 - NEAR) * d for spot in named)]
     return sorted([*plain[-MOST:], *named], key=lambda spot: spot.at)
 
@@ -184,12 +184,12 @@ def _words(braze: Braze, end: Spot) -> list[str]:
     if held is None:
         reached = "" if hot is None else f" at {format_duration(hot[0])}"
         advice = (
-            f"{MM * end.at:.3g} mm from the ball it reaches {level:.0f} °C{reached}, as it does "
+            f"{IN_MM * end.at:.3g} mm from the ball it reaches {level:.0f} °C{reached}, as it does "
             "all along: use pliers or a clamp."
         )
     else:
         on = "on " if hot is None else ""
-        advice = f"From {MM * held:.3g} mm {on}it stays below {level:.0f} °C."
+        advice = f"From {IN_MM * held:.3g} mm {on}it stays below {level:.0f} °C."
         if hot is not None:
             advice += f" Its end reaches {level:.0f} °C at {format_duration(hot[0])}."
     touch = braze.cooling.touch_s

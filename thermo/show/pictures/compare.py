@@ -146,12 +146,12 @@ def _curves_of(run: Braze) -> list[str]:
 
 def _panel(axes: Axes, run: Braze, end: float) -> None:
     stations, filler, leeway = run.stations, run.setup.filler, run.leeway
-    t = stations["time_s"]
+    t = stations.time_s
     axes.axhspan(filler.solidus_C, filler.liquidus_C, **MELTS)
     axes.axhline(run.setup.flux.high_C, **CEILING)
     axes.grid(axis="x", color="#DDDDDD", linewidth=0.6)
     axes.set_axisbelow(True)
-    axes.fill_between(t, stations["gap_min_C"], stations["gap_max_C"], **GAP)
+    axes.fill_between(t, stations.gap_min_C, stations.gap_max_C, **GAP)
     for name in _curves_of(run):
         axes.plot(t, stations[name], **_looks(name))
     early = closed_window(leeway)

@@ -14,10 +14,11 @@ from matplotlib.ticker import MaxNLocator
 
 from thermo.braze import Poured, poured
 from thermo.braze.filler.preforms import measured
+from thermo.constants import IN_MM, IN_MM2, IN_MM3
 from thermo.files.tables import SURPLUS
 from thermo.show.pictures.paper import Page, key_height
 from thermo.show.wording.fill import WHOLE, rows
-from thermo.show.wording.fill_notes import MM, MM2, MM3, cut_into, stock, take
+from thermo.show.wording.fill_notes import cut_into, stock, take
 from thermo.show.wording.words import plain
 from thermo.study.fill import Fill
 
@@ -58,7 +59,7 @@ def draw_fill(figure: Figure, found: Fill) -> None:
     page.key(key, room)
     axes = page.axes(LEFT, 0.5, WIDTH - LEFT - RIGHT, height)
     widest = max(volume for _, volume, _ in bars)
-    axes.set(xlim=(0.0, 1.04 * MM3 * widest), ylim=(len(bars) - 0.5, -0.5))
+    axes.set(xlim=(0.0, 1.04 * IN_MM3 * widest), ylim=(len(bars) - 0.5, -0.5))
     axes.set_yticks(range(len(bars)), [name for name, _, _ in bars], size=10.0)
     axes.set_xlabel("volume [mm³]")
     axes.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10]))
@@ -75,14 +76,14 @@ def draw_fill(figure: Figure, found: Fill) -> None:
             weight="bold" if name == "aim" else "normal",
         )
     if found.amount.stays_hollow:
-        axes.axvline(MM3 * found.amount.hollow_most, **HOLLOW)
+        axes.axvline(IN_MM3 * found.amount.hollow_most, **HOLLOW)
     _second_scale(axes, found)
 
 
 def _bar(axes: Axes, place: int, parts: Poured) -> None:
     begins = 0.0
     for name, looks in LOOKS.items():
-        width = MM3 * getattr(parts, name)
+        width = IN_MM3 * getattr(parts, name)
         if width > 0:
             axes.barh(place, width, left=begins, height=0.55, **OUTLINE, **looks)
             begins += width
@@ -91,8 +92,8 @@ def _bar(axes: Axes, place: int, parts: Poured) -> None:
 def _second_scale(axes: Axes, found: Fill) -> None:
     """The same lengths of bars in mm of wire, or mm² of sheet, along the top."""
     snip = found.setup.snip
-    scale, unit = (MM, "mm") if snip.sheet is None else (MM2, "mm²")
-    per_mm3 = scale * measured(snip, 1.0 / MM3)
+    scale, unit = (IN_MM, "mm") if snip.sheet is None else (IN_MM2, "mm²")
+    per_mm3 = scale * measured(snip, 1.0 / IN_MM3)
     top = axes.secondary_xaxis(
         "top", (partial(np.multiply, per_mm3), partial(np.multiply, 1 / per_mm3))
     )

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from thermo.braze import Braze
 from thermo.braze.stages import StageName
+from thermo.constants import IN_MM3
 from thermo.show.pictures.fill import LOOKS, OUTLINE
 from thermo.show.pictures.paper import KEY, LETTER, Page, key_height, spread_labels
 from thermo.show.wording.whereabouts import laid_words, missing_words
@@ -25,7 +26,6 @@ WIDTH, LEFT, RIGHT = 9.6, 0.8, 0.4  # of the page, and beside its axes [inches]
 SHARES, VOLUMES = 1.5, 2.6  # heights of the axes [inches]
 APART = 0.19  # from one upright line of words to the next [inches]
 NOTHING = 1e-6  # of all the filler: less is not drawn
-MM3 = 1e9
 PARTS: dict[str, tuple[str, dict[str, Any]]] = {
     "annulus": ("in the gap", LOOKS["annulus"]),
     "bottom": ("beyond the rod's tip", LOOKS["bottom"]),
@@ -178,13 +178,15 @@ def _volumes(axes: Axes, history: FillingHistory, shown: list[str]) -> None:
     """Parts stacked, their sum all the filler there is."""
     under = np.zeros(len(history.time_s))
     for name in shown:
-        over = under + MM3 * history.parts[name]
+        over = under + IN_MM3 * history.parts[name]
         some = history.parts[name] > 0.0
         some[1:] |= some[:-1]
         looks = OUTLINE | PARTS[name][1]
         axes.fill_between(history.time_s, under, over, where=some, step="post", **looks)
         under = over
-    axes.set(ylim=(0.0, 1.04 * MM3 * volume_of(history)), xlabel="time [s]", ylabel="filler [mm³]")
+    axes.set(
+        ylim=(0.0, 1.04 * IN_MM3 * volume_of(history)), xlabel="time [s]", ylabel="filler [mm³]"
+    )
 
 
 def _end(braze: Braze) -> float:
@@ -239,7 +241,9 @@ def _name(both: tuple[Axes, Axes], moments: list[tuple[float, str]], least: floa
 def _words(braze: Braze) -> list[str]:
     """Title, how the filler fares, and how it is drawn."""
     filler = braze.filler
-    fate = f"{MM3 * filler.supply:.3g} mm³ of {braze.setup.filler.name}; {laid_words(braze.setup)}."
+    fate = (
+        f"{IN_MM3 * filler.supply:.3g} mm³ of {braze.setup.filler.name}; {laid_words(braze.setup)}."
+    )
     if filler.softens_s is None:
         fate += " It never begins to melt."
     elif filler.molten_s is None:

@@ -116,11 +116,11 @@ def _heading(braze: Braze) -> str:
 
 def _curves(axes: Axes, braze: Braze) -> None:
     stations = braze.stations
-    t = stations["time_s"]
+    t = stations.time_s
     axes.fill_between(
         t,
-        stations["gap_min_C"],
-        stations["gap_max_C"],
+        stations.gap_min_C,
+        stations.gap_max_C,
         facecolor="#BBBBBB",
         edgecolor="black",
         linewidth=0.6,

@@ -11,6 +11,7 @@ from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze
+from thermo.constants import IN_MM
 from thermo.show.pictures.paper import (
     REACHED,
     Page,
@@ -24,7 +25,6 @@ from thermo.show.wording.neighbour import verdict
 from thermo.show.wording.words import NO_BAND, plain
 from thermo.study.neighbour import JointMargin, Neighbour
 
-MM = 1e3
 WIDTH, HEIGHT = 9.6, 4.2  # of the page and of the axes [inches]
 LABEL = 0.34  # from label to label [inches]
 BARE: dict[str, Any] = {"color": "black", "linestyle": "-", "linewidth": 2.2}
@@ -67,7 +67,7 @@ def draw_neighbour(figure: Figure, beside: Neighbour) -> None:
     """
     setup, solidus = beside.given.run.setup, beside.given.limit.limit
     lines = [
-        f"Second joint, {MM * setup.joint.spacing:.3g} mm away: {plain(setup.title, 70)}",
+        f"Second joint, {IN_MM * setup.joint.spacing:.3g} mm away: {plain(setup.title, 70)}",
         f"In the case as it is: {verdict(beside.given)}",
         f"{torch_words(setup.torch)} Torch held: {plain(setup.strategy.name, 60)}.",
         NO_BAND,
@@ -86,7 +86,7 @@ def draw_neighbour(figure: Figure, beside: Neighbour) -> None:
     axes.set(xlabel="time [s]", ylabel="temperature [°C]")
     axes.axhline(solidus, **SOLIDUS)
     stations = beside.bare.run.stations
-    axes.plot(stations["time_s"], stations["gap_min_C"], **HERE)
+    axes.plot(stations.time_s, stations.gap_min_C, **HERE)
     for held, looks in zip(shown, (BARE, *CLAMPED), strict=False):
         _line(axes, held, looks)
     _ends(axes, shown, end)
@@ -104,7 +104,7 @@ def _line(axes: Axes, held: JointMargin, looks: dict[str, Any]) -> None:
 
 def _at(held: JointMargin, t: float) -> float:
     stations = held.run.stations
-    return float(np.interp(t, stations["time_s"], stations["second_joint_C"]))
+    return float(np.interp(t, stations.time_s, stations["second_joint_C"]))
 
 
 def _ends(axes: Axes, shown: list[JointMargin], end: float) -> None:
@@ -116,7 +116,7 @@ def _ends(axes: Axes, shown: list[JointMargin], end: float) -> None:
         words = _words(held)
         axes.annotate(
             words,
-            (min(1.0, held.run.stations["time_s"][-1] / end) * end, at),
+            (min(1.0, held.run.stations.time_s[-1] / end) * end, at),
             (1.03, height),
             textcoords=("axes fraction", "data"),
             va="center",
@@ -129,7 +129,7 @@ def _words(held: JointMargin) -> str:
     clamp = held.clamp
     if clamp is None:
         return "no clamp"
-    words = f"clamp at {MM * clamp.at:.1f} mm, {clamp.conductance:.2g} W/K"
+    words = f"clamp at {IN_MM * clamp.at:.1f} mm, {clamp.conductance:.2g} W/K"
     return words if held.filled_s is not None else f"{words},\nthis gap never full"
 
 
@@ -148,4 +148,4 @@ def _key(beside: Neighbour) -> list[Line2D]:
 def _hottest_s(run: Braze) -> float:
     """When the second joint is at its hottest [s]."""
     stations = run.stations
-    return float(stations["time_s"][stations["second_joint_C"].argmax()])
+    return float(stations.time_s[stations["second_joint_C"].argmax()])

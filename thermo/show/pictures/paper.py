@@ -202,7 +202,7 @@ def spread_labels(levels: Sequence[float], least: float, top: float) -> list[flo
 
 def shown_until(braze: Braze) -> float:
     """End of what is shown of heating and cooling [s]."""
-    end = min(float(braze.stations["time_s"][-1]), (1.0 + LONGEST_COOLING) * braze.off_s)
+    end = min(float(braze.stations.time_s[-1]), (1.0 + LONGEST_COOLING) * braze.off_s)
     return 1.03 * end
 
 

@@ -14,6 +14,7 @@ from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze
 from thermo.braze.limits import ROD_LEAD_K, LimitName
+from thermo.constants import IN_MM
 from thermo.show.pictures.paper import (
     PASSED,
     REACHED,
@@ -26,7 +27,6 @@ from thermo.show.pictures.paper import (
 from thermo.show.wording.words import NO_BAND, plain
 from thermo.study.rods import AIMS, RodRow, thinnest
 
-MM = 1e3
 COLOURS = ("black", "#0072B2", "#D55E00", "#009E73", "#CC79A7")
 DASHES = ("-", (0, (6, 2)), (0, (1, 1.2)), (0, (8, 2, 2, 2)), (0, (3, 1.5)), (0, (6, 1, 1, 1)))
 THIN: dict[str, Any] = {"color": "#555555", "linewidth": 1.0, "zorder": 1}
@@ -53,16 +53,16 @@ def draw_rods(figure: Figure, rows: Sequence[RodRow]) -> None:
     rows = sorted(rows, key=lambda row: row.rod_diameter)
     runs = [run for row in rows for run in row.runs.values()]
     setup = runs[0].setup
-    ball = f"{MM * setup.joint.ball_diameter:g} mm ball"
+    ball = f"{IN_MM * setup.joint.ball_diameter:g} mm ball"
     lines = [
         f"How far rods run ahead of the gap of a {ball}",
         f"As “{plain(setup.title, 60)}”, with other rods and the hole drilled to suit each.",
         torch_words(setup.torch),
         NO_BAND,
     ]
-    right = 1.05 * max(setup.filler.liquidus_C, *(run.stations["gap_min_C"].max() for run in runs))
+    right = 1.05 * max(setup.filler.liquidus_C, *(run.stations.gap_min_C.max() for run in runs))
     too_hot = runs[0].limit(LimitName.ROD_HOT).limit
-    top = 1.04 * max(too_hot, *(run.stations["rod_max_C"].max() for run in runs))
+    top = 1.04 * max(too_hot, *(run.stations.rod_max_C.max() for run in runs))
     key = _key(setup.filler.liquidus_C, too_hot)
     page = Page(figure, 11.0, 5.2 + key_height(key), setup, lines)
     page.key(key, 5.2 + key_height(key))
@@ -96,7 +96,7 @@ def _lines(axes: Axes, rows: Sequence[RodRow], aim: str, every: float) -> None:
         gap, rod = _course(run)
         axes.plot(gap, rod, color=colour, linestyle=dashes, linewidth=1.7)
         _marks(axes, run, every, colour)
-        ends.append((rod[-1], gap[-1], f"{MM * row.rod_diameter:.3g} mm"))
+        ends.append((rod[-1], gap[-1], f"{IN_MM * row.rod_diameter:.3g} mm"))
     ends.sort()
     least = min(LABEL / HEIGHT, 1.0 / len(rows)) * top
     heights = spread_labels([rod for rod, _, _ in ends], least, top)
@@ -113,12 +113,12 @@ def _lines(axes: Axes, rows: Sequence[RodRow], aim: str, every: float) -> None:
 
 
 def _course(run: Braze) -> tuple[np.ndarray, np.ndarray]:
-    return run.stations["gap_min_C"], run.stations["rod_max_C"]
+    return run.stations.gap_min_C, run.stations.rod_max_C
 
 
 def _marks(axes: Axes, run: Braze, every: float, colour: str) -> None:
-    t = np.arange(every, run.stations["time_s"][-1], every)
-    gap, rod = (np.interp(t, run.stations["time_s"], values) for values in _course(run))
+    t = np.arange(every, run.stations.time_s[-1], every)
+    gap, rod = (np.interp(t, run.stations.time_s, values) for values in _course(run))
     axes.plot(gap, rod, color=colour, **DOT)
     met = first_met(run)
     passed = None if met is None or met[0] > run.off_s else met[0]  # no curve beyond
@@ -133,7 +133,7 @@ def _marks(axes: Axes, run: Braze, every: float, colour: str) -> None:
 
 def _interval(runs: Sequence[Braze]) -> float:
     """Time between dots, a round number, so that the longest run has a dozen at most [s]."""
-    longest = max(float(run.stations["time_s"][-1]) for run in runs)
+    longest = max(float(run.stations.time_s[-1]) for run in runs)
     return next((step for step in INTERVALS if longest / step <= MOST_DOTS), INTERVALS[-1])
 
 
@@ -141,7 +141,7 @@ def _verdict(rows: Sequence[RodRow], aim: str) -> str:
     found = thinnest(rows, aim)
     if found is None:
         return "none fills within the limits"
-    return f"from {MM * found:.3g} mm up filled within the limits"
+    return f"from {IN_MM * found:.3g} mm up filled within the limits"
 
 
 def _key(liquidus_C: float, too_hot_C: float) -> list[Line2D]:

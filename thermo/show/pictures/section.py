@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import RBFInterpolator
 
 from thermo.braze import Braze, Setup
+from thermo.constants import IN_MM
 from thermo.flame import phase_pose
 from thermo.shape import Joint, Mesh
 from thermo.show.wording.whereabouts import side_words, torch_azimuth
@@ -36,7 +37,6 @@ GAP_LINE = 3.0  # least width of the gap as drawn [points]
 ROD_SHOWN = 1.5  # length of rod below the mouth, in ball diameters
 BANDS = 40  # colour bands at most
 FINE = 101  # grid points across the ball
-MM = 1e3
 
 
 @dataclass(frozen=True)
@@ -234,8 +234,8 @@ def _fill_body(
     )
     x, z = np.meshgrid(across, along)
     T = np.clip(body.field(x, z), levels[0], levels[-1])
-    x, z = MM * x, MM * z
-    rings = [Path(MM * np.vstack([o, o[:1]]), closed=True) for o in body.outlines]
+    x, z = IN_MM * x, IN_MM * z
+    rings = [Path(IN_MM * np.vstack([o, o[:1]]), closed=True) for o in body.outlines]
     edge = PathPatch(Path.make_compound_path(*rings), fill=False, linewidth=1.0, zorder=3)
     axes.add_patch(edge)
     bands = axes.contourf(x, z, T, levels, norm=BoundaryNorm(levels, 256), cmap=COLOUR_MAP)
@@ -254,8 +254,8 @@ def _fill_body(
 
 def _frame(axes: Axes, braze: Braze, view: View) -> float:
     """Axes to scale, filling the frame; points on paper to a millimetre."""
-    R = MM * braze.setup.joint.ball_radius
-    left, right, low, high = -1.35 * R, 2.2 * R, MM * view.low - 0.06 * R, 1.2 * R
+    R = IN_MM * braze.setup.joint.ball_radius
+    left, right, low, high = -1.35 * R, 2.2 * R, IN_MM * view.low - 0.06 * R, 1.2 * R
     width, height = SIZE[0] * FRAME[2] * 72, SIZE[1] * FRAME[3] * 72
     scale = min(width / (right - left), height / (high - low))
     spare = (width / scale - (right - left)) / 2
@@ -274,10 +274,10 @@ def _torch_side(braze: Braze) -> str:
 def _draw_gap(axes: Axes, joint: Joint, rod: Floats, scale: float) -> None:
     """The gap on either side of the rod, wide enough to be seen."""
     for hole, wall in ((-joint.hole_radius, rod[0, 0]), (joint.hole_radius, rod[-1, 0])):
-        width = max(MM * abs(hole - wall) * scale, GAP_LINE)
+        width = max(IN_MM * abs(hole - wall) * scale, GAP_LINE)
         axes.plot(
-            [MM * (hole + wall) / 2] * 2,
-            [MM * joint.mouth_z, MM * joint.tip_z],
+            [IN_MM * (hole + wall) / 2] * 2,
+            [IN_MM * joint.mouth_z, IN_MM * joint.tip_z],
             color="white",
             linewidth=width,
             solid_capstyle="butt",
@@ -287,10 +287,10 @@ def _draw_gap(axes: Axes, joint: Joint, rod: Floats, scale: float) -> None:
 
 
 def _gap_words(joint: Joint, scale: float) -> str:
-    words = f"White lines: the gap, {MM * joint.clearance:.2f} mm each side"
+    words = f"White lines: the gap, {IN_MM * joint.clearance:.2f} mm each side"
     if joint.eccentricity:
         words += " on the mean"
-    if MM * joint.clearance * (1 - joint.eccentricity) * scale < GAP_LINE:
+    if IN_MM * joint.clearance * (1 - joint.eccentricity) * scale < GAP_LINE:
         words += ", drawn wider than it is"
         words += " where it is narrow" if joint.eccentricity else ""
     if joint.hole == "threaded":
@@ -308,7 +308,7 @@ def _draw_flame(axes: Axes, braze: Braze, view: View) -> None:
         surface = math.sqrt(max(R**2 - view.aim**2, 0.0))
     motion = {"hold": "", "round": ",\ngoing round", "sweep": ",\nup and down"}[phases[0].motion]
     words = ("flame" if len(phases) == 1 else "flame at first") + motion
-    tip, tail, z = MM * (surface + 0.04 * R), MM * 2.1 * R, MM * view.aim
+    tip, tail, z = IN_MM * (surface + 0.04 * R), IN_MM * 2.1 * R, IN_MM * view.aim
     arrow = {"arrowstyle": "simple,head_width=1.2,head_length=1.2,tail_width=0.5", "color": "black"}
     axes.annotate("", (tip, z), (tail, z), arrowprops=arrow)
-    axes.text(tail, z + MM * 0.1 * R, words, ha="right", va="bottom")
+    axes.text(tail, z + IN_MM * 0.1 * R, words, ha="right", va="bottom")

@@ -14,6 +14,7 @@ from matplotlib.patches import Patch
 
 from thermo.braze import Braze, Unfilled
 from thermo.braze.stages import StageName
+from thermo.constants import IN_MM
 from thermo.show.pictures.paper import (
     LEEWAY,
     PASSED,
@@ -33,7 +34,6 @@ from thermo.show.wording.telling import unfilled
 from thermo.show.wording.words import NO_BAND, format_duration, plain
 from thermo.study.sizes import SizeRow
 
-MM = 1e3
 COLUMN = 1.25  # width of a ball's column [inches]
 PLOT = 4.6  # height of the drawing [inches]
 SCALE = 1.3  # of letters, for a chart on the wall
@@ -136,8 +136,8 @@ def _table(page: Page, rows: Sequence[SizeRow]) -> None:
         middle = 1.45 + COLUMN * (place + 0.5)
         seen = row.run.stage(StageName.FLUX_CLEAR).seen_s
         cells = {
-            1.8: f"{MM * row.joint.ball_diameter:.3g}",
-            1.52: f"{MM * row.joint.rod_diameter:.3g}",
+            1.8: f"{IN_MM * row.joint.ball_diameter:.3g}",
+            1.52: f"{IN_MM * row.joint.rod_diameter:.3g}",
             1.24: "never" if seen is None else format_duration(seen),
             0.96: _full(row.run),
         }

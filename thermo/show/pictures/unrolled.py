@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from thermo.braze import Braze
 from thermo.braze.filler.preforms import inside
+from thermo.constants import IN_MM
 from thermo.shape import Joint, Mesh
 from thermo.show.pictures.paper import Page, key_height
 from thermo.show.wording.whereabouts import (
@@ -36,7 +37,6 @@ AT_ONCE = 0.5  # apart in time by less than this, places count as one [s]
 LABEL, CLOSE = 18.0, 150.0  # height of words at a place [points]; nearer, they might meet [degrees]
 RIM = 0.1  # height beside the gap in which the filler is drawn, of the gap's own
 ROUNDING = 1e-9  # [degrees]
-MM = 1e3
 NEVER: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "hatch": "////"}
 LAID: dict[str, Any] = {"facecolor": "black", "edgecolor": "black"}
 
@@ -64,7 +64,7 @@ class Unrolled:
     @property
     def boxes(self) -> Floats:
         """Corners, (K, 4, 2): degrees and millimetres."""
-        low, high = MM * self.low, MM * self.high
+        low, high = IN_MM * self.low, IN_MM * self.high
         left, right = self.left, self.right
         corners = [(left, low), (right, low), (right, high), (left, high)]
         return np.stack([np.stack(corner, axis=-1) for corner in corners], axis=1)
@@ -166,7 +166,7 @@ def _norm(times: Floats) -> Normalize | None:
 
 def _frame(axes: Axes, braze: Braze, places: Unrolled) -> None:
     """Angles, heights, sides, the filler as it lies, and the gap's two ends."""
-    top = MM * float(places.high.max())
+    top = IN_MM * float(places.high.max())
     under = inside(braze.setup.snip)
     low, high = (0.0, (1 + RIM) * top) if under else (-RIM * top, top)
     axes.set(xlim=(-180, 180), ylim=(low, high), xlabel="angle round the rod [°]")
@@ -212,12 +212,12 @@ def _mark(axes: Axes, places: Unrolled, timed: NDArray[np.bool_]) -> None:
     first, last = ranks[0], ranks[-1]
     looks = {"facecolor": "white", "edgecolor": "black", "boxstyle": "round,pad=0.25"}
     if places.time_s[last] - places.time_s[first] < AT_ONCE:
-        middle = MM * float(places.low[order].min() + places.high[order].max()) / 2
+        middle = IN_MM * float(places.low[order].min() + places.high[order].max()) / 2
         words = f"all at about {format_duration(places.time_s[last])}"
         axes.text(0.0, middle, words, ha="center", va="center", bbox=looks, zorder=5)
         return
-    spots = [(angle[at], MM * (places.low[at] + places.high[at]) / 2) for at in (first, last)]
-    down = [y > MM * places.high.max() / 2 for _, y in spots]
+    spots = [(angle[at], IN_MM * (places.low[at] + places.high[at]) / 2) for at in (first, last)]
+    down = [y > IN_MM * places.high.max() / 2 for _, y in spots]
     close = down[0] == down[1] and abs(spots[0][0] - spots[1][0]) < CLOSE
     for word, at, (x, y), under in zip(("first", "last"), (first, last), spots, down, strict=True):
         left = x > 0

@@ -8,12 +8,13 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
+from thermo.constants import IN_MM
 from thermo.files import Case
+from thermo.flame import StrategyName
 from thermo.show.printing import STRONG, columns, section
 from thermo.show.tables.compare_filler import filler_parts
-from thermo.show.wording.strategies import FAR, HELD, NEAR, reference, strategy_phrase
+from thermo.show.wording.strategies import HELD, reference, strategy_phrase
 from thermo.show.wording.telling import (
-    MM,
     STAYS_UNFILLED,
     capitalise,
     closed,
@@ -28,6 +29,8 @@ from thermo.show.wording.telling import (
 from thermo.show.wording.waiting import state
 from thermo.show.wording.words import format_duration, passed_words, printable
 from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, leeway_s, spoilt
+
+NEAR, FAR = StrategyName.NEAR, StrategyName.FAR
 
 RULE = (
     "Ranked: first what fills the gap and keeps the waiting filler within its limits, then by "
@@ -51,7 +54,7 @@ def compare_text(comparison: Comparison, case: Case) -> Group:
     """
     setup = comparison.strategies[0].run.setup
     joint = setup.joint
-    parts = f"{MM * joint.ball_diameter:g} mm ball on a {MM * joint.rod_diameter:g} mm rod"
+    parts = f"{IN_MM * joint.ball_diameter:g} mm ball on a {IN_MM * joint.rod_diameter:g} mm rod"
     return Group(
         *heading(setup, case.torch.kind, parts),
         Text(answer(comparison), STRONG),

@@ -8,11 +8,12 @@ from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
+from thermo.constants import IN_MM
 from thermo.files import Case
 from thermo.show.printing import GRAVE, STRONG, grid, section
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import BURST, SCALE, SEEN, VERDICTS, answer, effect
-from thermo.show.wording.telling import MM, capitalise, heading
+from thermo.show.wording.telling import capitalise, heading
 from thermo.show.wording.words import NO_BAND
 from thermo.study.diagnose import Diagnosis, RankedCause, SymptomReport
 
@@ -28,7 +29,7 @@ def diagnose_text(found: Diagnosis, case: Case) -> Group:
     """
     setup = found.run.setup
     joint = setup.joint
-    parts = f"{MM * joint.ball_diameter:g} mm ball on a {MM * joint.rod_diameter:g} mm rod"
+    parts = f"{IN_MM * joint.ball_diameter:g} mm ball on a {IN_MM * joint.rod_diameter:g} mm rod"
     wet = any(seen.symptom == "burst" for seen in found.seen)
     return Group(
         *heading(setup, case.torch.kind, parts),

@@ -6,19 +6,12 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
+from thermo.constants import IN_MM, IN_MM3
 from thermo.files import Case
 from thermo.show.printing import GRAVE, STRONG, columns, section
 from thermo.show.wording.cautions import cautions
 from thermo.show.wording.fill import answer, assumed, rows
-from thermo.show.wording.fill_notes import (
-    MM,
-    MM3,
-    PLACES,
-    figure,
-    notes,
-    stock,
-    take,
-)
+from thermo.show.wording.fill_notes import PLACES, figure, notes, stock, take
 from thermo.show.wording.words import assumed_line, hole, printable
 from thermo.study.fill import Fill
 
@@ -37,8 +30,8 @@ def fill_text(found: Fill, case: Case) -> Group:
     return Group(
         Text(printable(case.title), STRONG),
         Text(
-            f"{MM * joint.ball_diameter:g} mm ball of {setup.ball.name}, {hole(joint)}, "
-            f"on a {MM * joint.rod_diameter:g} mm rod of "
+            f"{IN_MM * joint.ball_diameter:g} mm ball of {setup.ball.name}, {hole(joint)}, "
+            f"on a {IN_MM * joint.rod_diameter:g} mm rod of "
             f"{setup.rod.name}; {filler.name}, all melted at {filler.liquidus_C:g} °C, "
             f"{PLACES[setup.snip.place]}."
         ),
@@ -61,12 +54,12 @@ def _rooms(found: Fill) -> Table:
     for words, name in (
         ("gap round the rod", "annulus"),
         ("beyond the rod's tip", "bottom"),
-        (f"{count}, {figure(MM * need.leg)} mm high", "fillet"),
+        (f"{count}, {figure(IN_MM * need.leg)} mm high", "fillet"),
         ("all", "total"),
     ):
         if getattr(need.cold, name) == 0:
             continue
-        cells = (f"{figure(MM3 * getattr(rooms, name))} mm³" for rooms in (need.cold, need.hot))
+        cells = (f"{figure(IN_MM3 * getattr(rooms, name))} mm³" for rooms in (need.cold, need.hot))
         table.add_row(words, *cells)
     return table
 
@@ -74,5 +67,5 @@ def _rooms(found: Fill) -> Table:
 def _wants(found: Fill) -> Table:
     table = columns("Filler", "hot", stock(found), "", words=("Filler", ""))
     for name, volume, words in rows(found):
-        table.add_row(name, f"{figure(MM3 * volume)} mm³", take(found, volume), words)
+        table.add_row(name, f"{figure(IN_MM3 * volume)} mm³", take(found, volume), words)
     return table

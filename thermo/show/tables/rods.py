@@ -8,11 +8,11 @@ from rich.console import Group
 from rich.table import Table
 
 from thermo.braze import Braze
+from thermo.constants import IN_MM
 from thermo.files import Case
 from thermo.show.printing import columns, section
 from thermo.show.wording.rods import by_kelvin, first_to_trip, hottest_C, lead_K, margin_K
 from thermo.show.wording.telling import (
-    MM,
     STAYS_UNFILLED,
     filled,
     heading,
@@ -45,10 +45,12 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
         Gives the kind of torch.
     """
     setup = rows[0].runs[AIMS[0]].setup
-    thin, thick = (MM * pick(row.rod_diameter for row in rows) for pick in (min, max))
+    thin, thick = (IN_MM * pick(row.rod_diameter for row in rows) for pick in (min, max))
     span = f"a {thin:g} mm rod" if thin == thick else f"rods of {thin:g} to {thick:g} mm"
     return Group(
-        *heading(setup, case.torch.kind, f"{MM * setup.joint.ball_diameter:g} mm ball on {span}"),
+        *heading(
+            setup, case.torch.kind, f"{IN_MM * setup.joint.ball_diameter:g} mm ball on {span}"
+        ),
         _course(rows),
         "",
         MARGINS,
@@ -63,7 +65,7 @@ def _runs(rows: Sequence[RodRow]) -> Iterator[tuple[str, Braze]]:
     """Every run and what it is called."""
     for row in rows:
         for aim in AIMS:
-            yield f"{MM * row.rod_diameter:.3g} mm, flame {HELD[aim]}", row.runs[aim]
+            yield f"{IN_MM * row.rod_diameter:.3g} mm, flame {HELD[aim]}", row.runs[aim]
 
 
 def answer(rows: Sequence[RodRow]) -> str:
@@ -71,7 +73,7 @@ def answer(rows: Sequence[RodRow]) -> str:
     found, smallest = [], min(row.rod_diameter for row in rows)
     for aim in AIMS:
         diameter = thinnest(rows, aim)
-        words = "none of these" if diameter is None else f"{MM * diameter:.3g} mm"
+        words = "none of these" if diameter is None else f"{IN_MM * diameter:.3g} mm"
         if diameter is not None and len(rows) > 1 and diameter == smallest:
             words += " (the thinnest tried: a thinner one may do)"
         found.append(f"{HELD[aim]} {words}")
@@ -89,7 +91,7 @@ def _course(rows: Sequence[RodRow]) -> Table:
             run = row.runs[aim]
             least = min(by_kelvin(run), key=margin_K)
             table.add_row(
-                f"{MM * row.rod_diameter:.3g} mm",
+                f"{IN_MM * row.rod_diameter:.3g} mm",
                 HELD[aim],
                 filled(run),
                 f"{hottest_C(run):.0f} °C",
@@ -106,5 +108,5 @@ def _margins(rows: Sequence[RodRow]) -> Table:
     for row in rows:
         for aim in AIMS:
             margins = [f"{round(margin_K(limit)) + 0:d}" for limit in by_kelvin(row.runs[aim])]
-            table.add_row(f"{MM * row.rod_diameter:.3g} mm", HELD[aim], *margins)
+            table.add_row(f"{IN_MM * row.rod_diameter:.3g} mm", HELD[aim], *margins)
     return table

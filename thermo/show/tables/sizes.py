@@ -8,11 +8,11 @@ from rich.console import Group
 from rich.table import Table
 
 from thermo.braze.stages import StageName
+from thermo.constants import IN_MM
 from thermo.files import Case
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.show.printing import columns, section
 from thermo.show.wording.telling import (
-    MM,
     STAYS_UNFILLED,
     closed,
     filled,
@@ -26,8 +26,8 @@ from thermo.study.sizes import HOLE_SHARE, SizeRow
 
 (_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE
 RULE = (
-    f"Hole: {_MOST:g} of the ball up to {MM * _SMALL:g} mm, falling to {_LEAST:g} of it at "
-    f"{MM * _LARGE:g} mm, to 0.1 mm, the rod thinner by the case's own gap"
+    f"Hole: {_MOST:g} of the ball up to {IN_MM * _SMALL:g} mm, falling to {_LEAST:g} of it at "
+    f"{IN_MM * _LARGE:g} mm, to 0.1 mm, the rod thinner by the case's own gap"
 )
 GIVEN = "Rods as given, each hole wider by the case's own gap"
 DEPTH = (
@@ -49,7 +49,7 @@ def sizes_text(rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True) -> 
         True where the rods follow the rule.
     """
     setup = rows[0].run.setup
-    small, large = (MM * pick(row.joint.ball_diameter for row in rows) for pick in (min, max))
+    small, large = (IN_MM * pick(row.joint.ball_diameter for row in rows) for pick in (min, max))
     span = f"Ball of {small:g} mm" if small == large else f"Balls of {small:g} to {large:g} mm"
     rule = (RULE if by_rule else GIVEN) + DEPTH.format(strategy=printable(setup.strategy.name))
     return Group(
@@ -71,11 +71,11 @@ def gives_up(rows: Sequence[SizeRow]) -> Iterator[str]:
     least = min(cold, default=0.0)
     done = hot if cold else []
     if done and max(done) < least:
-        yield f"Somewhere between {MM * max(done):.3g} and {MM * least:.3g} mm."
+        yield f"Somewhere between {IN_MM * max(done):.3g} and {IN_MM * least:.3g} mm."
     for row in never:
         joint = row.joint
         yield (
-            f"{MM * joint.ball_diameter:.3g} mm on a {MM * joint.rod_diameter:.3g} mm rod: "
+            f"{IN_MM * joint.ball_diameter:.3g} mm on a {IN_MM * joint.rod_diameter:.3g} mm rod: "
             f"{row.run.stage(StageName.FILLED).reason}."
         )
 
@@ -87,7 +87,7 @@ def _table(rows: Sequence[SizeRow]) -> Table:
         joint, run = row.joint, row.run
         lengths = (joint.ball_diameter, joint.rod_diameter, joint.hole_diameter)
         table.add_row(
-            *(f"{MM * length:.3g} mm" for length in lengths),
+            *(f"{IN_MM * length:.3g} mm" for length in lengths),
             when(run.stage(StageName.FLUX_CLEAR).seen_s),
             filled(run),
             width(run.leeway),

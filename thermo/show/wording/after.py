@@ -9,7 +9,7 @@ from thermo.braze import Braze, Limit
 from thermo.braze.aftercare import HARDENS, Aftercare, ac1_C
 from thermo.braze.limits import LimitName
 from thermo.braze.stages import WASH_BELOW_C, StageName
-from thermo.constants import ZERO_C_K
+from thermo.constants import IN_MM3, ZERO_C_K
 from thermo.show.wording.words import format_duration
 
 MODEL = "computed"
@@ -17,7 +17,6 @@ PRACTICE = "common practice, no source"
 MEMORY = "from memory"
 ARTICLE = "read in an article on torch brazing"
 ROOM_C = 20.0
-MM3 = 1e9
 SPENT = (LimitName.FLUX_IN_GAP_SPENT, LimitName.FLUX_SPENT)
 ZINC_GONE = (LimitName.FILLER_HOT, LimitName.ZINC)
 APART = 1e-6
@@ -174,7 +173,7 @@ def _hollow_places(braze: Braze, found: Aftercare) -> Iterator[Step]:
     if found.dry_share > 0.0:
         where.append(f"{100 * found.dry_share:.0f} % of the gap stayed dry")
     if found.hollow > 0.0:
-        where.append(f"{MM3 * found.hollow:.2g} mm³ at the hole's bottom stayed hollow")
+        where.append(f"{IN_MM3 * found.hollow:.2g} mm³ at the hole's bottom stayed hollow")
     text = f"Do not pickle: {' and '.join(where)}; acid gets in and stays"
     if braze.stage(StageName.SOLID).time_s is not None:
         left = (ROOM_C + ZERO_C_K) / (braze.setup.filler.solidus_C + ZERO_C_K)

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from thermo.braze import Braze
+from thermo.constants import IN_MM
 from thermo.matter import constant
 from thermo.show.wording.words import format_duration
 
-MM = 1e3
 PLACES_MM = (10, 15, 20, 30, 40, 60, 80, 100, 150, 200, 300)
 
 
@@ -34,7 +34,7 @@ def _holding(braze: Braze) -> Iterator[str]:
         return
     at, t = hot[-1]
     free = braze.cooling.held_from
-    hold = "use pliers" if free is None else f"hold it {MM * free:.0f} mm or more from the ball"
+    hold = "use pliers" if free is None else f"hold it {IN_MM * free:.0f} mm or more from the ball"
     yield f"The rod {at} mm from the ball reaches {level:g} °C after {format_duration(t)}: {hold}."
 
 
@@ -64,6 +64,6 @@ def _hardening(braze: Braze) -> Iterator[str]:
 
 def too_hot_to_hold(braze: Braze) -> list[tuple[int, float | None]]:
     """Places on the rod, and when each gets too hot to hold."""
-    reach = MM * float(braze.cooling.from_mouth.max(initial=0.0))
+    reach = IN_MM * float(braze.cooling.from_mouth.max(initial=0.0))
     places = [at for at in PLACES_MM if at <= reach + 2.0]
-    return [(at, braze.cooling.too_hot_s(at / MM)) for at in places]
+    return [(at, braze.cooling.too_hot_s(at / IN_MM)) for at in places]

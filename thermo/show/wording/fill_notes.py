@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator
 
 from thermo.braze.filler.preforms import IN_HOLE, inside, measured, too_short
+from thermo.constants import IN_MM, IN_MM2, IN_MM3
 from thermo.files.tables import SURPLUS
 from thermo.matter import constant
 from thermo.study.fill import Fill
 
-MM, MM2, MM3 = 1e3, 1e6, 1e9
 FINE_WIRE, COARSE_WIRE = 0.5e-3, 1e-3
 WIDER = 0.05e-3
 """By how much a drill may cut wide [m]."""
@@ -40,16 +40,16 @@ def stock(found: Fill) -> str:
     """What the filler is cut from, such as "0.5 mm wire"."""
     snip = found.setup.snip
     if snip.sheet is None:
-        return f"{MM * snip.wire_diameter:g} mm wire"
-    return f"{MM * snip.sheet:g} mm sheet"
+        return f"{IN_MM * snip.wire_diameter:g} mm wire"
+    return f"{IN_MM * snip.sheet:g} mm sheet"
 
 
 def take(found: Fill, volume: float) -> str:
     """How much to take of it for a volume, such as "14.5 mm"."""
     size = measured(found.setup.snip, volume)
     if found.setup.snip.sheet is None:
-        return f"{length(MM * size)} mm"
-    return f"{length(MM2 * size)} mm²"
+        return f"{length(IN_MM * size)} mm"
+    return f"{length(IN_MM2 * size)} mm²"
 
 
 def cut_into(found: Fill) -> str:
@@ -57,7 +57,7 @@ def cut_into(found: Fill) -> str:
     pieces = found.pieces
     if pieces is None:
         return ""
-    size, plural = f"{length(MM * pieces.length)} mm", "s" * (pieces.count > 1)
+    size, plural = f"{length(IN_MM * pieces.length)} mm", "s" * (pieces.count > 1)
     if found.setup.snip.sheet is None:
         return f"{pieces.count} snip{plural} of {size}"
     return f"{pieces.count} square chip{plural} of {size}"
@@ -84,7 +84,7 @@ def notes(found: Fill) -> list[str]:
 
 
 def _gap(found: Fill) -> Iterator[str]:
-    hot = MM * found.amount.clearance_hot
+    hot = IN_MM * found.amount.clearance_hot
     if hot <= 0:
         yield (
             f"At {found.setup.filler.liquidus_C:g} °C the rod is {-hot:.3f} mm per side wider than "
@@ -114,14 +114,15 @@ def _given(found: Fill) -> Iterator[str]:
         yield f"{given} is {short} short: it fills {gap} of the gap{bottom}, no fillet."
     elif went.over > 0:
         yield (
-            f"{given} is too much: {take(found, went.over)} ({figure(MM3 * went.over)} mm³) of it "
+            f"{given} is too much: {take(found, went.over)} ({figure(IN_MM3 * went.over)} mm³) "
+            f"of it "
             f"runs out {SURPLUS[found.setup.attitude]}."
         )
     else:
         room = "gap and bottom" if takes else "the gap"
         words = "a smaller fillet than usual" if found.given < aim else "at least a usual one"
         yield (
-            f"{given} fills {room} and leaves {figure(MM3 * went.fillet)} mm³ for "
+            f"{given} fills {room} and leaves {figure(IN_MM3 * went.fillet)} mm³ for "
             f"the fillet: {words}."
         )
 
@@ -134,7 +135,7 @@ def _bottom(found: Fill) -> Iterator[str]:
         what = f"stand-off and {name}" if joint.stand_off > 0 else name
         what = name if joint.hole == "through" else what
         yield (
-            f"The {what} swallows {figure(MM3 * need.hot.bottom)} mm³, "
+            f"The {what} swallows {figure(IN_MM3 * need.hot.bottom)} mm³, "
             f"{_share(need.hot.bottom, need.aim)} of the aim."
         )
     over = f"More than {take(found, need.hollow_most)} then runs over"
@@ -154,8 +155,8 @@ def _bottom(found: Fill) -> Iterator[str]:
         )
     if joint.vent_diameter > 0:
         yield (
-            f"Filler can run out through the {MM * joint.vent_diameter:g} mm vent; its bore is not "
-            "counted."
+            f"Filler can run out through the {IN_MM * joint.vent_diameter:g} mm vent; "
+            "its bore is not counted."
         )
 
 
@@ -192,7 +193,7 @@ def _seat(found: Fill) -> Iterator[str]:
     if found.stand_off <= 0:
         yield "The pieces find room beyond the rod's tip: it goes home at once, and gives no cue."
         return
-    stands = f"{found.stand_off * MM:.1f}" if found.stand_off >= 5e-5 else "under 0.1"
+    stands = f"{found.stand_off * IN_MM:.1f}" if found.stand_off >= 5e-5 else "under 0.1"
     share = constant("filler", "packing").value
     yield (
         f"The rod stands {stands} mm proud on the pieces; push it home, with tongs, when it gives: "
@@ -204,7 +205,7 @@ def _seat(found: Fill) -> Iterator[str]:
 def _fillet(found: Fill) -> Iterator[str]:
     """Where the usual fillet ends, where that is not plain to see."""
     joint, need = found.setup.joint, found.amount
-    leg = f"{figure(MM * need.leg)} mm"
+    leg = f"{figure(IN_MM * need.leg)} mm"
     flat = joint.flat_diameter > 0
     if need.leg > constant("fillet", "usual-leg").value * joint.rod_diameter * (1 + 1e-9):
         yield f"A fillet of usual height cannot bridge so wide a gap: it is taken {leg} high."
@@ -225,14 +226,15 @@ def _measure(found: Fill) -> Iterator[str]:
     r = joint.hole_radius
     more = math.pi * ((r + WIDER / 2) ** 2 - r**2) * joint.insertion
     yield (
-        f"Measure hole and rod: a hole {MM * WIDER:g} mm wider takes {figure(MM3 * more)} mm³ more "
-        f"({take(found, more)})."
+        f"Measure hole and rod: a hole {IN_MM * WIDER:g} mm wider takes "
+        f"{figure(IN_MM3 * more)} mm³ more ({take(found, more)})."
     )
 
 
 def _practice(found: Fill) -> str:
     fine, coarse = (
-        length(MM * found.amount.marks[1] / (math.pi * d * d / 4)) for d in (FINE_WIRE, COARSE_WIRE)
+        length(IN_MM * found.amount.marks[1] / (math.pi * d * d / 4))
+        for d in (FINE_WIRE, COARSE_WIRE)
     )
     return (
         f"Wire of half a millimetre for small joints (here {fine} mm), of one millimetre for large "

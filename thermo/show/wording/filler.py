@@ -9,8 +9,9 @@ from thermo.braze.filler.outcome import Dry, Flowed
 from thermo.braze.filler.preforms import measured
 from thermo.braze.limits import WAITS_S, LimitName
 from thermo.braze.stages import StageName
+from thermo.constants import IN_MM, IN_MM2, IN_MM3
 from thermo.files.tables import SURPLUS
-from thermo.show.wording.fill_notes import MM, MM2, MM3, PLACES
+from thermo.show.wording.fill_notes import PLACES
 from thermo.show.wording.words import bearing, format_duration
 
 NOTICED = 0.02  # of the supply: less surplus is not worth a word
@@ -37,7 +38,8 @@ def filler_lines(braze: Braze) -> Iterator[str]:
         yield f"Dry: {dry_words(found.dry)}. A dry place is weak and draws in pickle and water."
     if found.poured.over > NOTICED * found.supply:
         yield (
-            f"{MM3 * found.poured.over:.1f} mm³ run out {SURPLUS[braze.setup.attitude]}: take less "
+            f"{IN_MM3 * found.poured.over:.1f} mm³ run out {SURPLUS[braze.setup.attitude]}: "
+            f"take less "
             "(`brazeclock fill`)."
         )
     if found.liquates:
@@ -64,11 +66,11 @@ def _given(braze: Braze) -> str:
     setup, found = braze.setup, braze.filler
     size = measured(setup.snip, found.supply)
     if setup.snip.sheet is None:
-        stock = f"{MM * size:.1f} mm of {MM * setup.snip.wire_diameter:g} mm wire"
+        stock = f"{IN_MM * size:.1f} mm of {IN_MM * setup.snip.wire_diameter:g} mm wire"
     else:
-        stock = f"{MM2 * size:.0f} mm² of {MM * setup.snip.sheet:g} mm sheet"
+        stock = f"{IN_MM2 * size:.0f} mm² of {IN_MM * setup.snip.sheet:g} mm sheet"
     why = "as much as the joint takes" if setup.snip.length is None else "as given"
-    return f"{stock} ({MM3 * found.supply:.1f} mm³), {why}, {laid(setup)}."
+    return f"{stock} ({IN_MM3 * found.supply:.1f} mm³), {why}, {laid(setup)}."
 
 
 def laid(setup: Setup) -> str:
@@ -96,7 +98,7 @@ def _on_the_way(braze: Braze) -> Iterator[str]:
             else f"and sinks home after {format_duration(home)}"
         )
         yield (
-            f"On these pieces the rod stands {MM * found.stand_off:.1f} mm proud {when}: push "
+            f"On these pieces the rod stands {IN_MM * found.stand_off:.1f} mm proud {when}: push "
             f"it home "
             "with tongs when it gives; filler may spurt."
         )
@@ -138,6 +140,6 @@ def _beyond(braze: Braze, found: Flowed) -> Iterator[str]:
         else:
             yield f"{space} is {100 * share:.0f} % full"
     if poured.fillet > NOTICED * braze.amount.largest_fillet:
-        yield f"{MM3 * poured.fillet:.2g} mm³ make the ring at the mouth"
+        yield f"{IN_MM3 * poured.fillet:.2g} mm³ make the ring at the mouth"
     else:
         yield "nothing is left for a ring at the mouth"

@@ -9,11 +9,11 @@ from rich.table import Table
 from rich.text import Text
 
 from thermo.braze import Clamp
+from thermo.constants import IN_MM
 from thermo.show.printing import GRAVE, STRONG, columns, section
 from thermo.show.wording.words import format_duration
 from thermo.study.neighbour import JointMargin, Neighbour
 
-MM = 1e3
 LEAST_K = 20.0  # by which one order of work must be better to be told
 MODEL = (
     "The second ball is taken as solid, clean and of one temperature, its joint as filled; the "
@@ -49,7 +49,7 @@ def verdict(held: JointMargin) -> str:
     setup, limit = held.run.setup, held.limit
     assert setup.second_filler is not None
     words = (
-        f"{MM * setup.joint.spacing:.3g} mm away, centre to centre; joint of "
+        f"{IN_MM * setup.joint.spacing:.3g} mm away, centre to centre; joint of "
         f"{setup.second_filler.name}, {limit.value:.0f} °C at its hottest after "
         f"{format_duration(held.hottest_s)}: "
     )
@@ -100,7 +100,7 @@ def order(beside: Neighbour) -> str:
 
 def place(clamp: Clamp) -> str:
     """Where a clamp is and how it grips, in a few words."""
-    return f"{MM * clamp.at:.1f} mm from the mouth ({clamp.conductance:.2g} W/K)"
+    return f"{IN_MM * clamp.at:.1f} mm from the mouth ({clamp.conductance:.2g} W/K)"
 
 
 def clamp_table(beside: Neighbour) -> Table:
@@ -109,7 +109,7 @@ def clamp_table(beside: Neighbour) -> Table:
     for held in (beside.bare, *beside.clamped):
         clamp = held.clamp
         table.add_row(
-            "none" if clamp is None else f"{MM * clamp.at:.1f} mm",
+            "none" if clamp is None else f"{IN_MM * clamp.at:.1f} mm",
             "" if clamp is None else f"{clamp.conductance:.2g} W/K",
             f"{held.limit.value:.0f} °C",
             f"{held.margin_K:.0f} K",

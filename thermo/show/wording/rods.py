@@ -41,9 +41,9 @@ def margin_K(limit: Limit) -> float:
 
 def hottest_C(run: Braze) -> float:
     """Hottest of the rod [°C]."""
-    return float(run.stations["rod_max_C"].max())
+    return float(run.stations.rod_max_C.max())
 
 
 def lead_K(run: Braze) -> float:
     """Largest lead of the rod over the gap's coldest wall [K]."""
-    return float(run.stations["lead_K"].max())
+    return float(run.stations.lead_K.max())

@@ -9,7 +9,7 @@ from thermo.braze.result import WATER_GONE_C
 from thermo.braze.steam.pressure import Holding, Steam
 from thermo.show.wording.words import format_duration
 
-BAR, MG, MM3 = 1e5, 1e-6, 1e-9
+BAR, MG = 1e5, 1e-6
 HIGHEST_BAR = "1,000 bar"  # end of the formulation
 NOTES = (
     "Pressures are bounds: how firmly paste plugs a hole is not known.",

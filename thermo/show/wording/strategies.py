@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from thermo.flame import default_strategies
+from thermo.flame import StrategyName, default_strategies
 from thermo.show.wording.words import printable
 from thermo.study.compare import Comparison, Ranked
 
-NEAR, FAR = "near side", "far side"
-HELD = {
-    NEAR: "the ball's centre",
-    FAR: "the far side",
-    "mouth": "the mouth",
-    "ball then mouth": "ball then mouth",
-    "round": "going round",
-    "rod first": "the rod first",
+HELD: dict[str, str] = {
+    StrategyName.NEAR: "the ball's centre",
+    StrategyName.FAR: "the far side",
+    StrategyName.MOUTH: "the mouth",
+    StrategyName.MOUTH_FAR: "the mouth from the far side",
+    StrategyName.BALL_THEN_MOUTH: "the ball, then the mouth",
+    StrategyName.FAR_THEN_MOUTH: "the far side, then the mouth",
+    StrategyName.ROUND: "the ball, going round",
+    StrategyName.ROD_FIRST: "the rod first",
 }
 
 
@@ -27,5 +28,5 @@ def strategy_phrase(ranked: Ranked) -> str:
 
 def reference(comparison: Comparison) -> Ranked:
     """The ball's centre where it is among them, else the last."""
-    named = [one for one in comparison.strategies if one.name == NEAR]
+    named = [one for one in comparison.strategies if one.name == StrategyName.NEAR]
     return named[0] if named else comparison.strategies[-1]

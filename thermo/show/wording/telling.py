@@ -13,7 +13,6 @@ from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.wording.cautions import brief_cautions
 from thermo.show.wording.words import NO_BAND, format_duration, printable
 
-MM = 1e3
 GRAMS_PER_HOUR = 3.6e6
 NEVER = "never"
 STAYS_UNFILLED = "Why a gap does not fill"
