@@ -56,7 +56,7 @@ def melts(run, exposures, seat, azimuth, shares, contacts):
         T = np.interp(h, heats, levels)
         began, flame = [entry for entry in exposures if entry[0] <= t][-1]
         film, gas = jet_at_mouth(setup, jet, flame, t - began, azimuth)
-        part = np.interp(t, run.stations["time_s"], run.stations[seat])
+        part = np.interp(t, run.stations.time_s, getattr(run.stations, seat))
         lost = grey * ((T + KELVIN) ** 4 - (setup.ambient_C + KELVIN) ** 4)
         gained = shares * (film * (gas - T) - lost) + (1 - shares) * contacts * (part - T)
         return gained / (filler.density * wire / 4)
