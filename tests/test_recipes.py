@@ -30,6 +30,11 @@ def change(copy, file, old, new):
     path.write_text(text.replace(old, new), encoding="utf-8")
 
 
+def append(copy, file, text):
+    with (copy / "thermo" / file).open("a", encoding="utf-8") as written:
+        written.write(text)
+
+
 def ask(copy, *words):
     """What a command of the copy prints."""
     done = subprocess.run(
@@ -99,3 +104,53 @@ def test_a_strategy_is_an_entry(copy):
     )
     quick = ("--accuracy", "quick", "--workers", "1")
     assert "low on the rod" in ask(copy, "compare", "mercury.toml", *quick)
+
+
+def test_a_cause_is_evidence_a_line_and_words(copy):
+    append(
+        copy,
+        "study/evidence_heat.py",
+        """
+
+def big(run: Braze) -> Evidence:
+    return Evidence(1.5, "", {"ball_mm": 1e3 * run.setup.joint.ball_diameter})
+""",
+    )
+    line = '    "moved": Cause(not_known),\n'
+    change(copy, "study/causes.py", line, line + '    "big": Cause(heat.big),\n')
+    seen = '"rod-burnt": ("rod-ahead", '
+    change(copy, "study/causes.py", seen, seen + '"big", ')
+    words = (
+        '    "big": Words("a big ball", "Big balls take long.", "Take a stronger torch.", '
+        '{"": "a ball of {ball_mm:.0f} mm."}),\n'
+    )
+    change(
+        copy,
+        "show/wording/causes.py",
+        "WORDS: dict[str, Words] = {\n",
+        "WORDS: dict[str, Words] = {\n" + words,
+    )
+    quick = ("--accuracy", "quick", "--no-pictures")
+    text = ask(copy, "diagnose", "mercury.toml", "--seen", "rod-burnt", *quick)
+    assert "A big ball" in text and "a ball of 3 mm." in " ".join(text.split())
+
+
+def test_a_command_is_a_function(copy):
+    append(
+        copy,
+        "cli/commands.py",
+        """
+
+@brazeclock.command()
+@click.argument("case")
+def weigh(case: str) -> None:
+    \"\"\"Say what the ball of CASE weighs.\"\"\"
+    with error_boundary():
+        from thermo.files import read_case, to_setup
+
+        joint = to_setup(read_case(case)).joint
+        say(f"{1e6 * 7850.0 * joint.ball_diameter**3 * 0.5236:.0f} mg")
+""",
+    )
+    assert "weigh" in ask(copy, "--help")
+    assert ask(copy, "weigh", "mercury.toml") == "111 mg\n"

@@ -3,7 +3,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from thermo.files.tables import Ball, Case, FluxTable
-from thermo.files.units import Sheet, in_base_unit, spellings
+from thermo.files.units import WrittenTables, in_base_unit, spellings
 
 
 def test_inches_and_fahrenheit(read):
@@ -92,4 +92,4 @@ tables = st.dictionaries(
     )
 )
 def test_any_tables_are_taken_apart(raw):
-    assert set(Sheet(raw, Case).tables) == set(raw)
+    assert set(WrittenTables(raw, Case).tables) == set(raw)

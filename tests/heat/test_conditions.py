@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from thermo.heat.conditions import Conditions, Curve, Law
+from thermo.heat.conditions import Conditions, Law, StepPolynomial
 
 LINKS, PIECES, COLUMNS = 4, 3, 2
 
@@ -26,7 +26,7 @@ def taken(*steps):
 
 def ahead(conditions, t, h, share=1.0, moving=None):
     """Parts at a share of a step from t."""
-    curve = Curve(t, h, conditions.extrapolate(t, h, moving))
+    curve = StepPolynomial(t, h, conditions.extrapolate(t, h, moving))
     return conditions.parts(curve.at(t + share * h))
 
 
@@ -68,13 +68,13 @@ def test_readings_are_those_at_the_ends_of_the_step():
 
 
 def test_before_and_after_a_step_a_curve_stands_as_at_its_ends():
-    curve = Curve(2.0, 0.5, np.array([[[1.0]], [[3.0]]]))
+    curve = StepPolynomial(2.0, 0.5, np.array([[[1.0]], [[3.0]]]))
     found = [curve.at(t)[0, 0] for t in (-9.0, 2.0, 2.25, 2.5, 9.0)]
     np.testing.assert_allclose(found, [1.0, 1.0, 2.0, 3.0, 3.0], rtol=1e-12)
 
 
 def test_straight_courses_are_carried_on_exactly_and_times_may_be_read_again():
-    curve = Curve(2.0, 1.5, taken((0.0, 1.0), (2.0, 5.0)).extrapolate(2.0, 1.5, None))
+    curve = StepPolynomial(2.0, 1.5, taken((0.0, 1.0), (2.0, 5.0)).extrapolate(2.0, 1.5, None))
     for t in (3.0, 2.5, 2.0, 3.0):
         np.testing.assert_allclose(curve.at(t)[:LINKS], 1.0 + 2.0 * t, rtol=1e-12)
 
@@ -145,7 +145,7 @@ def test_a_moving_load_that_is_no_cubic_is_read_to_fourth_order():
     for h in (0.8, 0.4, 0.2):
         conditions = Conditions()
         conditions.take(0.3, parts(0.0))
-        curve = Curve(0.3, h, conditions.extrapolate(0.3, h, wave))
+        curve = StepPolynomial(0.3, h, conditions.extrapolate(0.3, h, wave))
         times = 0.3 + h * np.linspace(0.0, 1.0, 41)
         errors.append(max(abs(float(curve.at(t)[-1, 0]) - np.cos(t)) for t in times))
     assert errors[0] / errors[1] == pytest.approx(16.0, rel=0.2)

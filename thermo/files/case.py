@@ -12,7 +12,7 @@ from thermo.files.errors import CaseError, Problem
 from thermo.files.reading import faults, load
 from thermo.files.tables import Case
 from thermo.files.torch_file import read_torch_file
-from thermo.files.units import Sheet
+from thermo.files.units import WrittenTables
 
 FROM_OPTIONS = "options"
 REQUIRED: dict[tuple[str, ...], str] = {
@@ -139,10 +139,10 @@ def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Pat
     CaseError
         With every fault found, one a line.
     """
-    sheet = Sheet(raw, Case)
-    tables = _with_torch_file(sheet.tables, folder, source)
+    written = WrittenTables(raw, Case)
+    tables = _with_torch_file(written.tables, folder, source)
     filled, assumed = complete(tables)
-    problems = faults(filled, sheet, _required(filled) | _of_thread(tables))
+    problems = faults(filled, written, _required(filled) | _of_thread(tables))
     if problems:
         raise CaseError(source, problems)
     filled["title"] = filled["title"] or _title(filled)

@@ -89,7 +89,7 @@ class Pair(_Checked):
 
 
 @dataclass(frozen=True)
-class Spread(_Checked):
+class PlusMinus(_Checked):
     """A half-width as one number, or a pair [low, high]."""
 
     half_width: Range

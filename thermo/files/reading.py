@@ -13,7 +13,7 @@ from pydantic_core import ErrorDetails
 
 from thermo.files.errors import MOST_LINES, NO_VALUE, CaseError, Problem
 from thermo.files.tables import Table
-from thermo.files.units import Place, Sheet, dotted, nearest
+from thermo.files.units import Place, WrittenTables, dotted, nearest
 
 LARGEST_FILE = 200_000
 DEEPEST = 8
@@ -108,7 +108,7 @@ def _reason(fault: Exception) -> str:
 
 
 def faults(
-    tables: Mapping[str, Any], sheet: Sheet, required: Mapping[tuple[str, ...], str]
+    tables: Mapping[str, Any], written: WrittenTables, required: Mapping[tuple[str, ...], str]
 ) -> list[Problem]:
     """What the model refuses, in a maker's words; empty when it accepts the tables.
 
@@ -116,47 +116,51 @@ def faults(
     ----------
     tables : mapping
         Tables in base units, defaults filled in.
-    sheet : Sheet
+    written : WrittenTables
         The file they come from: its keys as written, its model, its own problems.
     required : mapping
         What to say of a key that must be given. Other faults of values that the file does not
         give come from a faulty one that it does give, which is told instead.
     """
     try:
-        sheet.model.model_validate(tables)
+        written.model.model_validate(tables)
     except ValidationError as refusal:
         errors = refusal.errors(include_url=False)
     else:
-        return sheet.problems
-    told = [error for error in errors if _to_tell(error, sheet, required)] or errors
-    first = (_problem(error, sheet, required) for error in told[:MOST_LINES])
+        return written.problems
+    told = [error for error in errors if _to_tell(error, written, required)] or errors
+    first = (_problem(error, written, required) for error in told[:MOST_LINES])
     rest = (Problem(dotted(error["loc"]), "is wrong as well") for error in told[MOST_LINES:])
-    return [*sheet.problems, *first, *rest]
+    return [*written.problems, *first, *rest]
 
 
-def validated(model: type[T], sheet: Sheet, source: str) -> T:
+def validated(model: type[T], written: WrittenTables, source: str) -> T:
     """The file as its model; CaseError with every fault otherwise."""
-    problems = faults(sheet.tables, sheet, {})
+    problems = faults(written.tables, written, {})
     if problems:
         raise CaseError(source, problems)
-    return model.model_validate(sheet.tables)
+    return model.model_validate(written.tables)
 
 
-def _problem(error: ErrorDetails, sheet: Sheet, required: Mapping[tuple[str, ...], str]) -> Problem:
+def _problem(
+    error: ErrorDetails, written: WrittenTables, required: Mapping[tuple[str, ...], str]
+) -> Problem:
     place = error["loc"]
     if error["type"] == "missing":
         return Problem(dotted(place), f"is missing; {required.get(_names(place), 'give it')}")
-    key, value, converted = sheet.as_written(place, error["input"])
+    key, value, converted = written.as_written(place, error["input"])
     if error["type"] == "extra_forbidden":
-        near = nearest(sheet.model, place)
+        near = nearest(written.model, place)
         hint = f"; the nearest known is {near}" if near else ""
         return Problem(key, f"unknown {'table' if isinstance(value, dict) else 'key'}{hint}", value)
     return Problem(key, converted + _sentence(error), NO_VALUE if value is None else value)
 
 
-def _to_tell(error: ErrorDetails, sheet: Sheet, required: Mapping[tuple[str, ...], str]) -> bool:
+def _to_tell(
+    error: ErrorDetails, written: WrittenTables, required: Mapping[tuple[str, ...], str]
+) -> bool:
     place = error["loc"]
-    return sheet.wrote(place) or (error["type"] == "missing" and _names(place) in required)
+    return written.wrote(place) or (error["type"] == "missing" and _names(place) in required)
 
 
 def _names(place: Place) -> tuple[str, ...]:

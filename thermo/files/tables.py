@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
 
-from thermo.files.fields import Known, Pair, Range, Spread
+from thermo.files.fields import Known, Pair, PlusMinus, Range
 from thermo.flame.motion import AIMS, OBSERVABLES
 from thermo.matter import get_filler, get_flame, get_flux, get_solid, get_torch_kind
 
@@ -210,15 +210,15 @@ class SettingTable(Table):
     light: Literal["dim", "bright"]
 
 
-_RELATIVE = Spread(
+_RELATIVE = PlusMinus(
     Range(0, 0.95, "", "give a relative half-width, as in 0.2"),
     Range(0.01, 10, "", "give [low, high] as multiples of the value, as in [0.8, 1.3]"),
 )
-_AIM = Spread(
+_AIM = PlusMinus(
     Range(0, 20, "mm", "give how far the aim may be off"),
     Range(-20, 20, "mm", "give how far the aim may be off, as in [-1, 2]"),
 )
-_CUE = Spread(
+_CUE = PlusMinus(
     Range(0, 200, "K", "give how far the cue's temperature may be off"),
     Range(200, 1200, "°C", "give the temperatures the cue may stand for, as in [565, 620]"),
 )

@@ -14,7 +14,7 @@ from pydantic import Field
 
 from thermo.files.reading import load, validated
 from thermo.files.tables import Table, TorchValues
-from thermo.files.units import Sheet
+from thermo.files.units import WrittenTables
 
 
 class TorchFile(Table):
@@ -33,6 +33,6 @@ def read_torch_file(path: str | Path) -> dict[str, Any]:
     CaseError
         With every fault found in the file.
     """
-    sheet = Sheet(load(path), TorchFile)
-    found = validated(TorchFile, sheet, str(path))
+    written = WrittenTables(load(path), TorchFile)
+    found = validated(TorchFile, written, str(path))
     return found.torch.model_dump(exclude_none=True)

@@ -20,7 +20,7 @@ WORD_KEYS = {"distance": "distance_mm", "length": "length_mm"}
 Place = tuple[str | int, ...]
 
 
-class Sheet:
+class WrittenTables:
     """A file's tables in base units, and how each key was written.
 
     Parameters

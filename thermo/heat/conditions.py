@@ -23,7 +23,7 @@ TO_POWERS = {
 """From readings at so many nodes to the coefficients of the polynomial through them."""
 
 
-class Curve:
+class StepPolynomial:
     """Arrays through a step, by the polynomial through their readings at its nodes.
 
     Parameters

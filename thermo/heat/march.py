@@ -161,14 +161,14 @@ class March:
     def _coat(self, change: Floats) -> Floats:
         """Change of the layer, (C, m) [K]."""
         model = self.model
-        return np.asarray(model.layer_warming * change[model.mesh.cells : -2])
+        return np.asarray(model.layer_dT_dE * change[model.mesh.cells : -2])
 
     def _error(self, y0: Floats, y1: Floats, f0: Floats, f1: Floats, h: float) -> float:
         with np.errstate(over="ignore", invalid="ignore"):
             error = local_error(y0, y1, f0, f1, h)
             coat = mean_square(self._coat(error)) / LAYER_ERRS**2
             worst = math.sqrt(max(mean_square(self._kelvin(error)), coat)) / self.tolerance_K
-        if worst <= 1.0 and not self.model.tables.hold(y1[: self.model.mesh.cells]):
+        if worst <= 1.0 and not self.model.tables.contain(y1[: self.model.mesh.cells]):
             raise MarchError(self._beyond(y1, self.t + h))
         return worst
 

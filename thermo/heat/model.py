@@ -15,11 +15,10 @@ from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import sparse
 
 from thermo.constants import SIGMA, ZERO_C_K
-from thermo.heat.conditions import Conditions, Contact, Curve, Law
-from thermo.heat.conduction import conduction_operator
+from thermo.heat.assembly import assemble
+from thermo.heat.conditions import Conditions, Contact, Law, StepPolynomial
 from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import NOTHING, Load
 from thermo.heat.solids import HIGHEST_C, LOWEST_C, SolidLike, Tables
@@ -126,13 +125,13 @@ class HeatModel:
         self.depth = patches.depth[self.order][:, None]
         self.cell = patches.cell[self.order]
         self.size = n + self.covered + 2
-        self._operator, self._reach = _assemble(mesh, self.cell, self._area, self.covered)
+        self._operator, self._reach = assemble(mesh, self.cell, self._area, self.covered)
         self._look_up()
         self._lay_out()
         self._conditions = Conditions(LAWS)
-        self._law, self._raw = Curve(0.0, 0.0, np.zeros((1, 0, columns))), list[Floats]()
+        self._law, self._raw = StepPolynomial(0.0, 0.0, np.zeros((1, 0, columns))), list[Floats]()
         self._moves, self._foreseen = False, (math.nan, 0.0)
-        self.layer_warming = np.zeros((self.covered, columns))  # dT/dE of the layer [m²K/J]
+        self.layer_dT_dE = np.zeros((self.covered, columns))  # dT/dE of the layer [m²K/J]
         self._drain = np.zeros((self.covered, columns))  # of the layer, at most [W/m²K]
         self._seen: tuple[Floats, tuple[NDArray[np.intp], Floats, Floats]] | None = None
         self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
@@ -217,7 +216,7 @@ class HeatModel:
         if layer is not None:
             E = y[self.mesh.cells : -2]
             outside[:c], coat = layer.read(E), layer.furthest
-            self.layer_warming = layer.slope(E)
+            self.layer_dT_dE = layer.slope(E)
         ball, rod = self._wall_resistances(k)
         parts = [ball + rod, self.gap.state, coat]
         terms = [term[0] for term in self._terms((t,), moving=False)]
@@ -249,7 +248,7 @@ class HeatModel:
         self._drain = (2.0 * cover + pull[:, : self.covered]).max(axis=0)
         shaded = gain_b * half
         law = [links, cover, push, gain_a - shaded * push, pull, gain_b - shaded * pull]
-        self._law = Curve(t, h, np.concatenate(law, axis=1))
+        self._law = StepPolynomial(t, h, np.concatenate(law, axis=1))
 
     def _contacts(self, parts: list[Floats]) -> tuple[Floats, Floats]:
         """Conductances of links and of layer with half cell, by the states carried on.
@@ -331,7 +330,7 @@ class HeatModel:
 
         The terms are a, b and e·σ of all loads, and a, b of the gains among them.
         """
-        return [Curve(*self._foreseen, part).at(t) for part in self._raw]
+        return [StepPolynomial(*self._foreseen, part).at(t) for part in self._raw]
 
     def _terms(self, times: Sequence[float], *, moving: bool) -> list[Floats]:
         """Terms a, b of losses, e·σ of all, and a, b of gains, loads of one kind, (k, s, m)."""
@@ -390,43 +389,3 @@ def in_series(T: Floats, half: Floats, a: Floats, b: Floats, e: Floats) -> tuple
     slope = b + 4.0 * cube
     series = 1.0 / (1.0 + half * slope)
     return (a + cube * (4.0 * T - kelvin)) * series, slope * series
-
-
-def _assemble(
-    mesh: Mesh, cell: NDArray[np.int64], area: Floats, covered: int
-) -> tuple[sparse.csr_array, Floats]:
-    """Operator from [Θ | flux across gap and cover | flux into and gain of pieces] to dy/dt.
-
-    With it, per cell, a bound on decay per diffusivity with perfect contact [1/m²] (Gershgorin, by
-    columns).
-    """
-    n, gap, c, s, g = mesh.cells, mesh.gap, covered, len(cell), len(mesh.gap.area)
-    per_volume = 1.0 / mesh.volume
-    conduct = sparse.csr_array(sparse.diags_array(per_volume) @ conduction_operator(mesh))
-    links, pieces, coat = np.arange(g), np.arange(s), np.arange(c)
-    ends = np.concatenate([gap.rod, gap.ball])
-    both = np.concatenate([gap.area, -gap.area]) * per_volume[ends]
-    across = sparse.csr_array((both, (ends, np.tile(links, 2))), shape=(n, g))
-    under = area * per_volume[cell]
-    blocks = [  # values, rows and columns after those of conduction
-        (both, ends, np.tile(links, 2)),
-        (under, cell, g + np.concatenate([coat, c + pieces[c:]])),
-        (np.ones(c), n + coat, g + c + coat),
-        (-np.ones(c), n + coat, g + coat),
-        (-area, np.full(s, n + c + 1), g + c + pieces),
-        (area, np.full(s, n + c), g + c + s + pieces),
-        (area, np.full(s, n + c + 1), g + c + s + pieces),
-    ]
-    values, rows, columns = (np.concatenate(x) for x in zip(*blocks, strict=True))
-    own = conduct.tocoo()
-    places = np.concatenate([own.row, rows]), np.concatenate([own.col, n + columns])
-    shape = n + c + 2, n + g + c + 2 * s
-    operator = sparse.csr_array((np.concatenate([own.data, values]), places), shape=shape)
-    operator.indices, operator.indptr = (  # half the memory to read at every stage
-        x.astype(np.int32) for x in (operator.indices, operator.indptr)
-    )
-    contact = 1.0 / (gap.ball_depth + gap.rod_depth)
-    walls = np.concatenate([-contact, contact])
-    drop = sparse.csr_array((walls, (np.tile(links, 2), ends)), shape=(g, n))
-    unit = abs(sparse.csr_array(conduct + across @ drop))
-    return operator, np.asarray(unit.sum(axis=0)).ravel()[:, None]

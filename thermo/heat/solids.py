@@ -108,7 +108,7 @@ class Tables:
         x -= index
         return index, x
 
-    def hold(self, H: Floats) -> bool:
+    def contain(self, H: Floats) -> bool:
         """True where every enthalpy lies inside its solid's table."""
         place = H * self.per_step
         place += self._own

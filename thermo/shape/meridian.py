@@ -24,7 +24,7 @@ Ints = NDArray[np.int64]
 Moments = NDArray[np.float64]  # ∫f, ∫rf, ∫r²f, ∫rf²/2 over r
 
 
-class Curve:
+class Profile:
     """A boundary z = f(r) and the antiderivatives of f, r f, r² f and r f²/2.
 
     Parameters
@@ -87,12 +87,12 @@ class BallProfile:
         self.slope, self.floor = joint.point_slope, joint.floor_z
         self.flat = joint.flat_z
         self.flat_radius = joint.flat_diameter / 2
-        self.upper = Curve(arc=1.0, R=R)
-        self._below = Curve(arc=-1.0, R=R)
-        self._flat = Curve(a=0.0 if self.flat is None else self.flat)
-        self._floor = Curve(a=self.floor + self.hole * self.slope, b=-self.slope)
+        self.upper = Profile(arc=1.0, R=R)
+        self._below = Profile(arc=-1.0, R=R)
+        self._flat = Profile(a=0.0 if self.flat is None else self.flat)
+        self._floor = Profile(a=self.floor + self.hole * self.slope, b=-self.slope)
 
-    def lower(self, r: float) -> Curve:
+    def lower(self, r: float) -> Profile:
         """Lower boundary that holds at radius r (r taken inside an interval, not at its ends)."""
         if r < self.hole:
             return self._floor
@@ -115,9 +115,9 @@ class BallProfile:
                 continue
             low, high = self.lower(mid), self.upper
             if low(mid) < z1:
-                low = Curve(a=z1)
+                low = Profile(a=z1)
             if high(mid) > z2:
-                high = Curve(a=z2)
+                high = Profile(a=z2)
             if high(mid) > low(mid):
                 total += high.moments(b) - high.moments(a) - low.moments(b) + low.moments(a)
         return total

@@ -27,7 +27,7 @@ LEFT = {"again": "heating it again", "hardness": "how soft it stays"}
 
 
 @dataclass(frozen=True)
-class Step:
+class Instruction:
     """One thing to do, or to know, after the flame.
 
     Attributes
@@ -78,7 +78,7 @@ def after_lines(braze: Braze, *, again: bool = False) -> Iterator[str]:
         yield f"… and of {' and of '.join(LEFT[topic] for topic in sorted(left))}: in result.json."
 
 
-def steps(braze: Braze) -> tuple[Step, ...]:
+def steps(braze: Braze) -> tuple[Instruction, ...]:
     """Cleaning, hardness and reheating of one joint, in the order of work.
 
     Parameters
@@ -116,11 +116,11 @@ def _into_water(braze: Braze, found: Aftercare) -> float | None:
     return braze.cooling.touch_s if hot else None
 
 
-def _cool(braze: Braze, found: Aftercare) -> Iterator[Step]:
+def _cool(braze: Braze, found: Aftercare) -> Iterator[Instruction]:
     """What has to wait before water."""
     if braze.stage(StageName.SOLID).time_s is None:
         text = "The filler never melted in all of the gap: nothing to be counted on holds it yet."
-        yield Step("cool", text, None, MODEL)
+        yield Instruction("cool", text, None, MODEL)
         return
     apart = found.shrinks_apart
     if apart > APART:
@@ -129,20 +129,20 @@ def _cool(braze: Braze, found: Aftercare) -> Iterator[Step]:
             f"{1e6 * apart:.1f} µm more or less than the ball's across the joint; a quench can "
             "crack it."
         )
-        yield Step("cool", text, None, f"{ARTICLE}; {MODEL}")
+        yield Instruction("cool", text, None, f"{ARTICLE}; {MODEL}")
     if found.hardened:
         text = (
             f"Not into water above {WASH_BELOW_C:.0f} °C: the {' and the '.join(found.hardened)} "
             "may harden and crack."
         )
-        yield Step("cool", text, braze.stage(StageName.WASH).time_s, PRACTICE)
+        yield Instruction("cool", text, braze.stage(StageName.WASH).time_s, PRACTICE)
 
 
-def _wash(braze: Braze, found: Aftercare) -> Iterator[Step]:
+def _wash(braze: Braze, found: Aftercare) -> Iterator[Instruction]:
     """Flux off: in hot water, or by tools where it is glass."""
     flux = braze.setup.flux
     if braze.setup.coat.thickness <= 0.0:
-        yield Step("wash", "No flux was used: no residue to wash off.", None, PRACTICE)
+        yield Instruction("wash", "No flux was used: no residue to wash off.", None, PRACTICE)
         return
     if flux.corrosive:
         harm = "corrodes" if flux.residue.startswith("corrosive") else "is taken to corrode"
@@ -150,22 +150,22 @@ def _wash(braze: Braze, found: Aftercare) -> Iterator[Step]:
             f"Residue of {flux.name} {harm}: water of 50 °C or hotter, and a brush, until nothing "
             "is left; rinse and dry."
         )
-        yield Step("wash", text, _into_water(braze, found), ARTICLE)
+        yield Instruction("wash", text, _into_water(braze, found), ARTICLE)
     else:
         text = (
             f"Residue of {flux.name} is glass that water hardly takes: chip, brush or blast it off "
             "behind eye protection, splinters cut."
         )
-        yield Step("wash", text, None, PRACTICE)
+        yield Instruction("wash", text, None, PRACTICE)
     if found.black:
         text = (
             "Flux was spent or overheated in this run: black or green residue stays in water and "
             "needs tools, or acid where it may be used."
         )
-        yield Step("wash", text, None, MODEL)
+        yield Instruction("wash", text, None, MODEL)
 
 
-def _hollow_places(braze: Braze, found: Aftercare) -> Iterator[Step]:
+def _hollow_places(braze: Braze, found: Aftercare) -> Iterator[Instruction]:
     """What is hollow draws in what it is dipped in."""
     if found.pickle:
         return
@@ -182,16 +182,16 @@ def _hollow_places(braze: Braze, found: Aftercare) -> Iterator[Step]:
             "it in"
         )
     text += "."
-    yield Step("hollow", text, None, f"{MODEL}; ideal gas")
+    yield Instruction("hollow", text, None, f"{MODEL}; ideal gas")
     text = (
         "Rinse long in hot water, then in water with a little soda, rinse again and bake it dry "
         "just above 100 °C, any opening turned away, before any flame: what is shut in comes out "
         "as steam."
     )
-    yield Step("hollow", text, _into_water(braze, found), PRACTICE)
+    yield Instruction("hollow", text, _into_water(braze, found), PRACTICE)
 
 
-def _pickle(braze: Braze, found: Aftercare) -> Iterator[Step]:
+def _pickle(braze: Braze, found: Aftercare) -> Iterator[Instruction]:
     """Acid as practised, where there is nothing that keeps it."""
     setup = braze.setup
     if not found.pickle or setup.coat.thickness <= 0.0:
@@ -208,23 +208,23 @@ def _pickle(braze: Braze, found: Aftercare) -> Iterator[Step]:
         f"{PRACTICE}; read: 25 % hydrochloric at 60 to 70 °C for half to two minutes, or 10 to "
         "25 % of it or phosphoric at 49 to 65 °C, citric at 49 °C"
     )
-    yield Step("pickle", text, braze.cooling.touch_s, source)
+    yield Instruction("pickle", text, braze.cooling.touch_s, source)
     text = (
         "Acid: into water, never water into acid; cold work only; face shield, gloves, apron, "
         "fresh air; never hydrofluoric acid or anything that holds it, never near bleach. Its "
         "data sheet, local codes on acid and drains, and licensed practice come first."
     )
-    yield Step("pickle", text, None, PRACTICE)
+    yield Instruction("pickle", text, None, PRACTICE)
     hard = [name for name in ("ball", "rod") if getattr(setup, name).ac1_C is not None]
     if hard:
         text = (
             f"Acid makes hardened or spring steel brittle by hydrogen (the {' and the '.join(hard)}"
             " can be hard): rather citric acid, short, and bake it afterwards."
         )
-        yield Step("pickle", text, None, MEMORY)
+        yield Instruction("pickle", text, None, MEMORY)
 
 
-def _corrosion(braze: Braze) -> Iterator[Step]:
+def _corrosion(braze: Braze) -> Iterator[Instruction]:
     setup = braze.setup
     stainless = "stainless" in (setup.ball.name, setup.rod.name)
     if stainless and (setup.filler.zinc_percent is None or setup.filler.zinc_percent > 0.0):
@@ -234,10 +234,10 @@ def _corrosion(braze: Braze) -> Iterator[Step]:
         )
         if setup.filler.zinc_percent is None:
             text = f"Its zinc is not known. {text}"
-        yield Step("corrosion", text, None, MEMORY)
+        yield Instruction("corrosion", text, None, MEMORY)
 
 
-def _hardness(braze: Braze, found: Aftercare) -> Iterator[Step]:
+def _hardness(braze: Braze, found: Aftercare) -> Iterator[Instruction]:
     """What can harden: whether it did, and how fast it cooled."""
     for part in ("ball", "rod"):
         limit = _limit(braze, HARDENS[part])
@@ -259,30 +259,30 @@ def _hardness(braze: Braze, found: Aftercare) -> Iterator[Step]:
             if rate is not None and part == "ball":
                 text += f" ({rate:.2g} K/s from 700 to 500 °C; how hard that makes it is not known)"
             text += ". Drill and tap before brazing; afterwards a drill may not bite."
-        yield Step("hardness", text, None, f"{MODEL}; {limit.source}")
+        yield Instruction("hardness", text, None, f"{MODEL}; {limit.source}")
 
 
-def _dry(found: Aftercare) -> Iterator[Step]:
+def _dry(found: Aftercare) -> Iterator[Instruction]:
     """Water in a hole before the flame; where something stayed hollow, that is told with it."""
     if found.pickle:
         text = (
             "After washing or pickling dry it slowly before the flame: water drawn into a hole "
             "bursts out as steam."
         )
-        yield Step("dry", text, None, PRACTICE)
+        yield Instruction("dry", text, None, PRACTICE)
 
 
-def _again(braze: Braze, found: Aftercare) -> Iterator[Step]:
+def _again(braze: Braze, found: Aftercare) -> Iterator[Instruction]:
     """Whether it can be heated again, and what that takes."""
     filler = braze.setup.filler
     text = (
         f"It can be heated again: from {filler.solidus_C:.0f} °C filler softens, at "
         f"{filler.liquidus_C:.0f} °C it flows. Support ball and rod first."
     )
-    yield Step("again", text, None, f"melting range of {filler.name}: {filler.provenance}")
+    yield Instruction("again", text, None, f"melting range of {filler.name}: {filler.provenance}")
     if filler.zinc_percent != 0.0 and any(_passed(braze, name) for name in ZINC_GONE):
         text = "Zinc was driven off in this run: what is left melts higher, by an unknown step."
-        yield Step("again", text, None, f"{MODEL}; {PRACTICE}")
+        yield Instruction("again", text, None, f"{MODEL}; {PRACTICE}")
     if braze.setup.coat.thickness > 0.0:
         spent = max((x.value for x in braze.limits if x.name in SPENT), default=0.0)
         text = (
@@ -290,16 +290,16 @@ def _again(braze: Braze, found: Aftercare) -> Iterator[Step]:
             "flux does not come back into a gap that is full. Clean and bright first"
         )
         text += "; add filler where it is missing." if found.dry_share > 0.0 else "."
-        yield Step("again", text, None, f"{MODEL}; {PRACTICE}, to a factor of two at best")
+        yield Instruction("again", text, None, f"{MODEL}; {PRACTICE}, to a factor of two at best")
     beside = _limit(braze, LimitName.NEIGHBOUR)
     if beside is not None:
         text = (
             f"The second joint came to {beside.value:.0f} °C, solidus {beside.limit:.0f} °C: every "
             "heating puts it to the same test."
         )
-        yield Step("again", text, None, MODEL)
+        yield Instruction("again", text, None, MODEL)
     if found.hardened:
         text = (
             "What may be hard now hardens again if it is heated as hot again; less hot softens it."
         )
-        yield Step("again", text, None, PRACTICE)
+        yield Instruction("again", text, None, PRACTICE)
