@@ -201,3 +201,11 @@ def test_a_limit_is_known_by_its_name_wherever_text_is_asked_for():
     for name in LimitName:
         assert LimitName(str(name)) is name and f"{name}" == name.value
         assert 0 < len(name.short) <= 10
+
+
+def test_short_names_fit_a_narrow_column_and_units_are_units(earth):
+    assert LimitName.WAITS == "filler waits molten" and LimitName.WAITS.short == "waits"
+    assert len({name.short for name in LimitName}) == len(LimitName)
+    assert all(len(name.short) <= 10 and len(name.short) < len(name) for name in LimitName)
+    assert {bound.unit for bound in thresholds(earth)} <= {"°C", "K", "% of its life"}
+    assert all(len(bound.source) > 10 for bound in thresholds(earth))

@@ -138,3 +138,39 @@ def test_a_brick_touches_one_spot_of_the_ball_at_its_top(name, accuracy):
     assert patches.centre[touched, 2].min() > 0
     area = patches.area @ (share / share.max())
     assert area == pytest.approx(TOUCHING * patches.area[patches.piece_body == 0].sum(), rel=1e-9)
+
+
+def test_flux_spent_is_told_apart_at_the_mouth_and_in_the_gap(braze_model):
+    coat, gap = (np.zeros_like(spent) for spent in braze_model.spent(0.0))
+    coat[:], gap[:] = 0.25, 0.75
+    found = Monitors(braze_model).read(level(braze_model), (coat, gap))[:, 0]
+    assert found[NAMES.index("mouth_spent_pct")] == 25.0
+    assert found[NAMES.index("gap_spent_pct")] == 75.0
+
+
+def test_the_front_is_under_the_torch_and_the_back_opposite(braze_model):
+    """Metal as warm as it lies far toward +x, where the torch is."""
+    x = braze_model.mesh.patches.centre[:, 0]
+    found = level(braze_model, metal=100.0 + 1e4 * x[:, None])
+    R = braze_model.setup.joint.ball_radius
+    assert read(braze_model, found, "ball_front_C") == pytest.approx(100.0 + 1e4 * R, abs=8.0)
+    assert read(braze_model, found, "ball_back_C") == pytest.approx(100.0 - 1e4 * R, abs=8.0)
+
+
+def test_the_hottest_place_may_be_on_the_surface_or_inside(braze_model):
+    patches, cells = braze_model.mesh.patches, np.full((braze_model.mesh.cells, 1), 100.0)
+    spot = np.full((patches.count, 1), 100.0)
+    spot[np.flatnonzero(patches.piece_body == 0)[3]] = 400.0
+    assert read(braze_model, level(braze_model, metal=spot), "ball_max_C") == 400.0
+    cells[np.flatnonzero(braze_model.mesh.body == 0)[3]] = 500.0
+    assert read(braze_model, level(braze_model, metal=spot, cells=cells), "ball_max_C") == 500.0
+
+
+def test_walls_are_held_between_what_the_whole_part_has(braze_model):
+    """Carried to the very ends, no wall is beyond cells and surface, both of which count."""
+    places = len(braze_model.mesh.gap.area), 1
+    for part in ("metal", "cells"):
+        size = getattr(level(braze_model), part).shape
+        found = level(braze_model, hole=np.full(places, 900.0), **{part: np.full(size, 700.0)})
+        _, ends = braze_model.fill_paths.walls(found)
+        assert ends.max() == 700.0

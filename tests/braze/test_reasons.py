@@ -1,6 +1,7 @@
 """Why a gap stays unfilled: one typed reason, the first that applies."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -8,8 +9,8 @@ import pytest
 from thermo.braze import Unfilled, braze
 from thermo.braze.column import FLOWED, OPENS, Column
 from thermo.braze.model import BrazeModel
-from thermo.braze.reasons import why_unfilled
-from thermo.braze.stages import READY
+from thermo.braze.reasons import why_not_reached, why_unfilled
+from thermo.braze.stages import MELTS, READY
 from thermo.matter import get_solid
 
 
@@ -69,3 +70,18 @@ def test_accessors_of_a_braze(earth_braze):
     assert run.limit("filler overheated").limit == run.setup.filler.brazing_top_C
     with pytest.raises(KeyError, match=r"no limit 'filler overheats'; there are .*ball too hot"):
         run.limit("filler overheats")
+
+
+def test_of_two_that_melt_the_first_is_told(earth, braze_model):
+    simulation = SimpleNamespace(braze_model=braze_model)
+    for first, then in (("ball", "rod"), ("rod", "ball")):
+        reached = {MELTS[first]: 30.0, MELTS[then]: 40.0}
+        column = Column(braze_model.phases[0], reached=reached, off_s=50.0)
+        told = why_not_reached(simulation, column, "filled", None, Unfilled.MELTED, cooled=True)
+        assert f"the {first} itself melts at 30.0 s" in told
+
+
+def test_a_rod_on_pieces_that_stay_solid_never_settles(run_of, cold):
+    below = replace(cold, snip=replace(cold.snip, place="hole-bottom"))
+    settles = braze(below, "quick").stage("settles")
+    assert settles.reason == "the filler under the rod never melted"

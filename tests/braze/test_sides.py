@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from thermo.braze import braze
-from thermo.braze.model import BrazeModel
+from thermo.braze.model import BrazeModel, needs_full_circle
+from thermo.flame import Phase, Strategy
+from thermo.matter import constant
 
 
 def lit_from(earth, side, length=3.5e-3):
@@ -32,3 +34,21 @@ def test_filler_left_and_right_of_the_flame_fills_the_same_places(earth):
     assert left.mesh.mirrored
     assert right.filler.molten_s == pytest.approx(left.filler.molten_s, rel=1e-9)
     assert np.array_equal(np.isnan(left.filler.since_s), np.isnan(right.filler.since_s))
+
+
+def test_a_flame_from_opposite_sides_in_turn_needs_half_the_joint_only():
+    near, far, off = Phase("ball", 30.0), Phase("mouth", 210.0), Phase("ball", 120.0)
+    assert not needs_full_circle(Strategy("in turn", (near, far)))
+    assert needs_full_circle(Strategy("aslant", (near, off)))
+    assert needs_full_circle(Strategy("round", (Phase("ball", 30.0, motion="round"),)))
+
+
+def test_tweezers_draw_heat_from_the_middle_of_the_rod(earth):
+    """As a clamp there of the least conductance that clamps have."""
+    held, free = (
+        BrazeModel(replace(earth, support=how), [earth.strategy], "quick").heat.sinks
+        for how in ("tweezers", "free")
+    )
+    assert not free
+    least = constant("contact", "clamp").range[0]
+    assert sum(sink.conductance for sink in held) == pytest.approx(least)

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from thermo.braze.model import BrazeModel
-from thermo.braze.simulation import Simulation, _reaches
+from thermo.braze.simulation import NODES, Simulation, _reaches
+from thermo.braze.stages import CUES
 from thermo.heat import March, Step
 
 STEP = Step(2.0, 5.0, *[np.zeros((1, 1))] * 4)
@@ -95,3 +96,23 @@ def test_a_phase_that_begins_carries_no_pace_on(earth):
     now, later = slopes(simulation)
     np.testing.assert_array_equal(later, now)
     assert np.abs(now - was).max() > 0.0
+
+
+def test_each_stage_has_the_cue_that_belongs_to_it():
+    words = {
+        "solidus": "nothing to see",
+        "liquidus": "touched to the mouth melts",
+        "filled": "bright ring",
+        "flame-off": "take the flame away",
+        "solid": "goes dull",
+    }
+    assert all(words[name] in CUES[name] for name in words)
+
+
+def test_a_leap_inside_a_step_is_put_where_it_goes_straight():
+    """Their cubic leaves what lies between the last two nodes: half of the way is half the time."""
+    step = Step(0.0, 4.0, *(np.zeros((3, 1)) for _ in range(4)))
+    times = [step.t0 + share * 4.0 for share in NODES]
+    nodes = np.array([100.0, -500.0, 99.0, 103.0])
+    found = _reaches(step, times, nodes, 101.0)
+    assert found == pytest.approx(times[-2] + (times[-1] - times[-2]) / 2, abs=1e-9)

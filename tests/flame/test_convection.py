@@ -14,6 +14,7 @@ from thermo.flame import (
     sibulkin_cylinder_front,
     sibulkin_sphere_front,
     sphere_shape,
+    whitaker_sphere,
 )
 from thermo.matter import get_gas
 
@@ -85,3 +86,7 @@ def test_free_convection_of_a_hot_sphere_worked_by_hand() -> None:
     Nu = 2 + 0.589 * Ra**0.25 / (1 + (0.469 / Pr) ** (9 / 16)) ** (4 / 9)
     h = float(free_convection_sphere(6e-3, 700.0, 20.0, air))
     assert h == pytest.approx(Nu * float(air.conductivity(film)) / 6e-3, rel=1e-4)
+
+
+def test_the_same_gas_in_film_and_stream_needs_no_viscosities() -> None:
+    assert whitaker_sphere(300.0, 0.7) == whitaker_sphere(300.0, 0.7, 1.0)

@@ -191,3 +191,14 @@ def test_a_jet_of_almost_nothing_is_as_wide_and_as_hot(torch: Torch, rate: float
     weak, s = Jet(replace(torch, fuel_rate=rate)), torch.cone_length
     assert float(weak.width(s)) == pytest.approx(float(Jet(torch).width(s)), rel=1e-9)
     assert float(weak.at(s, 0.0)[0]) == pytest.approx(torch.tip_temperature_C)
+
+
+@pytest.mark.parametrize(("tip_C", "refused"), [(20.5, True), (22.0, False)])
+def test_a_flame_must_be_hotter_than_the_room(tip_C: float, refused: bool) -> None:
+    torch = replace(Torch.of_kind("pocket"), tip_temperature_C=tip_C)
+    torch = replace(torch, gas_temperature_factor=1.0)
+    if not refused:
+        assert Jet(torch, 20.0).ambient_C == 20.0
+        return
+    with pytest.raises(ValueError, match="hotter flame"):
+        Jet(torch, 20.0)

@@ -296,3 +296,15 @@ def test_a_march_rewound_carries_no_pace_on(mesh, steel):
         ends = [model.rates(run.t + x, run.y, np.empty_like(run.y)) for x in (0.0, 1.0)]
         slopes.append(float(np.abs(ends[1] - ends[0]).max()))
     assert slopes[0] > 0.0 == slopes[1]
+
+
+def test_what_conductances_are_refused(mesh, steel):
+    links = len(mesh.gap.area)
+    metals = {"ball": steel, "rod": steel}
+    some = np.full((links, 1), 500.0)
+    some[0] = 0.0
+    for wrong in (some, np.full((2, 1), 500.0), np.full(links, 500.0)):
+        with pytest.raises(ValueError, match="gap_conductance"):
+            march(mesh, solids=metals, gap_conductance=wrong, loads=[], start_C=20.0, times=[0.1])
+    for right in (np.full((1, 1), 500.0), np.full((links, 1), 500.0)):
+        march(mesh, solids=metals, gap_conductance=right, loads=[], start_C=20.0, times=[0.1])

@@ -209,3 +209,18 @@ def test_walls_of_the_gap_are_read_from_their_own_side():
         assert history.at(point=wall, body=body)[0] == pytest.approx(
             walls[near, 0], abs=0.1 * abs(step)
         )
+
+
+def test_walls_of_hole_and_rod_are_not_mixed_up(drilled, steel):
+    """Heat into the ball through a poor gap: its wall is the hotter one."""
+    mesh = build_mesh(drilled, "quick", mirrored=True)
+    history = march(
+        mesh,
+        solids={"ball": steel, "rod": steel},
+        gap_conductance=500.0,
+        loads=[CosineLobeFlux(2e5, (1, 0, 0))],
+        start_C=20.0,
+        times=[5.0],
+    )
+    for side in (-1, 1):
+        assert history.gap(body="ball", side=side) > history.gap(body="rod", side=side) + 5.0

@@ -39,6 +39,7 @@ from thermo.heat.reference import (
     ImplicitSourceTerm,
     LinkMesh,
     ReferenceMarch,
+    _held_back,
 )
 from thermo.shape import build_mesh
 
@@ -377,3 +378,12 @@ def test_fipy_reads_neither_arguments_nor_environment():
     arguments = ["--cache-dir=x", "--petsc"]
     found = fresh(code, *arguments, FIPY_SOLVERS="petsc")
     assert found == ["scipy", "petsc", *arguments]
+
+
+def test_the_command_line_is_given_back(monkeypatch):
+    """The library reads it; what is left of it after is what was there."""
+    given = ["brazeclock", "heat", "x.toml", "--engine", "fipy"]
+    monkeypatch.setattr(sys, "argv", given)
+    with _held_back():
+        assert sys.argv == given[:1]
+    assert sys.argv is given

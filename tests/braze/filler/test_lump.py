@@ -93,3 +93,11 @@ def test_two_parts_of_a_step_are_the_whole(begin, end, share):
     second, _ = lump.near(first, 2e-3, middle, end, 8.0 * (1.0 - share))
     whole, _ = lump.near(LINE.enthalpy(600.0), 2e-3, begin, end, 8.0)
     assert LINE.temperature(second) == pytest.approx(LINE.temperature(whole), abs=1e-5)
+
+
+@pytest.mark.parametrize("at", [1, 2])
+def test_cooling_from_a_point_of_the_line_it_takes_the_piece_below(at):
+    """At the very solidus or liquidus, drawn down evenly: dh/dt = G (T_e - T) / m."""
+    h, _ = Lump(LINE, 1e-5).near(LINE.h[at], 1e-9, -5e6, -5e6, 0.01)
+    assert h < LINE.h[at]
+    assert LINE.h[at] - h == pytest.approx(1e-9 * (5e6 + LINE.T[at]) * 0.01 / 1e-5, rel=1e-5)
