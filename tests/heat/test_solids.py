@@ -63,3 +63,9 @@ def test_each_cell_has_its_own_metal():
 def test_tables_reach_beyond_what_a_march_allows():
     assert LOWEST_C < -50.0
     assert HIGHEST_C >= 1500.0
+
+
+def test_the_lowest_temperature_is_the_tables_first_point(metal):
+    _, tables = metal
+    lowest = np.full(RANGE_C.shape, LOWEST_C)
+    np.testing.assert_allclose(tables.temperature(tables.enthalpy(lowest)), LOWEST_C, atol=1e-6)

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from thermo.shape import ACCURACIES, Joint, Mesh, build_mesh
-from thermo.shape.meridian import spread
+from thermo.shape.meridian import BallProfile, spread
 
 EXACT = 1e-9
 BALL, ROD = 0, 1
@@ -293,3 +293,10 @@ def test_cells_across_the_annulus_stand_opposite_each_other(rod, cell):
     wall = ~mesh.gap.floor
     sectors = np.pi / mesh.half_turn
     np.testing.assert_allclose(sectors[mesh.gap.ball[wall]], sectors[mesh.gap.rod[wall]])
+
+
+def test_there_is_no_metal_in_a_bore_or_beyond_the_ball():
+    profile = BallProfile(NAMED["vent"])
+    assert profile.z_span(profile.inner, -1.0) == profile.z_span(profile.R, 1.0) == (0.0, 0.0)
+    low, high = profile.z_span(profile.inner, 1.0)
+    assert high - low > 1e-3
