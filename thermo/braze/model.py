@@ -226,8 +226,7 @@ class BrazeModel:
         """Heat the filler, let it flow, and choose what it draws from the part next."""
         history, setup = self.history, self.setup
         filler_states, filling = history.filler_states, history.filling
-        for filler_state in filler_states:
-            self.filler_heat.advance(filler_state, readings, step.t0, step.t1)
+        self.filler_heat.advance(filler_states, readings, step.t0, step.t1)
         open_ = history.now >= setup.filler.liquidus_C
         open_ &= (history.gap >= setup.flux.stages["clear"].value) & (history.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
