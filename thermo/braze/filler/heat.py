@@ -309,7 +309,7 @@ class FillerHeat:
         pull = 1.0 / (1.0 / filler_state.contact + answer)
         lump = Lump(self.line, filler_state.mass)
         h, passed = lump.near(before, pull, walls[0] + lift, walls[1] + lift, t1 - t0)
-        self._hold(led, h, (led.T, *walls))
+        self._hold(led, h, min(led.T, *walls), max(led.T, *walls))
         led.touched += filler_state.mass * (led.enthalpy - before)
         self._note(led, before, t0, t1, passed)
 
@@ -331,7 +331,8 @@ class FillerHeat:
         before, ambient, wall = led.enthalpy, self._setup.ambient_C, (walls[0] + walls[1]) / 2
         (h0, gas0), (h1, gas1) = flame, then
         exposed, lump = self._exposed * self._area, Lump(self.line, filler_state.mass)
-        film, around = exposed * (h0 + h1) / 2, (led.T, *walls, gas0, gas1, ambient)
+        around = led.T, *walls, gas0, gas1, ambient
+        film, low, high = exposed * (h0 + h1) / 2, min(around), max(around)
         mean = led.T + (walls[1] - walls[0]) / 2
         for _ in range(2):
             guess, shaded = mean, mean > wall
@@ -343,7 +344,7 @@ class FillerHeat:
             begin = (contact * (walls[0] + lift) + film * gas0 + room) / pull
             end = (contact * (walls[1] + lift) + film * gas1 + room) / pull
             h, passed = lump.near(before, pull, begin, end, time)
-            self._hold(led, h, around)
+            self._hold(led, h, low, high)
             rise = filler_state.mass * (led.enthalpy - before)
             mean = (begin + end) / 2 - rise / (pull * time)
             if abs(mean - guess) < ALIKE_K and (mean > wall) == shaded:
@@ -355,13 +356,12 @@ class FillerHeat:
         led.lost += glow * (mean - ambient) * time
         self._note(led, before, t, t + time, passed)
 
-    def _hold(self, led: Led, h: float, around: tuple[float, ...]) -> None:
-        """Bring filler to an enthalpy, held between what surrounds it.
+    def _hold(self, led: Led, h: float, low: float, high: float) -> None:
+        """Bring filler to an enthalpy, held between the temperatures that surround it.
 
         However ill the walls' answer was foreseen, it does not leave that.
         """
         led.enthalpy, led.T = h, self.line.temperature(h)
-        low, high = min(around), max(around)
         if not low <= led.T <= high:
             led.T = min(max(led.T, low), high)
             led.enthalpy = self.line.enthalpy(led.T)
@@ -407,7 +407,8 @@ class FillerHeat:
 def _under(seats: Floats, readings: Readings) -> list[float]:
     """Mean temperature of the walls by the shares of filler's seats, (m, G), each column's [°C]."""
     walls = readings.hole + readings.rod
-    return (np.einsum("mg,gm->m", seats, walls) / 2).tolist()
+    under: list[float] = (np.einsum("mg,gm->m", seats, walls) / 2).tolist()
+    return under
 
 
 def _giving(seats: Floats, readings: Readings, T: Floats, drawn: Floats, wet: Bools) -> Floats:

@@ -30,12 +30,14 @@ class Line:
     ----------
     capacity : list of float
         Of each piece [J/kgK].
+    low, high : list of float
+        Where each piece ends; the first and the last do on one side only [J/kg].
     """
 
     def __init__(self, h: list[float], T: list[float]) -> None:
         self.h, self.T, self._last = h, T, len(h) - 1
         self.capacity = [(h[k + 1] - h[k]) / (T[k + 1] - T[k]) for k in range(self._last)]
-        self._low, self._high = [-math.inf, *h[1:-1]], [*h[1:-1], math.inf]
+        self.low, self.high = [-math.inf, *h[1:-1]], [*h[1:-1], math.inf]
 
     def temperature(self, h: float) -> float:
         """At an enthalpy [°C]."""
@@ -50,10 +52,6 @@ class Line:
     def piece(self, h: float) -> int:
         """Which piece holds an enthalpy; at a point, the one above."""
         return bisect_right(self.h, h, 1, self._last) - 1
-
-    def ends(self, k: int) -> tuple[float, float]:
-        """Where a piece ends; the first and the last do on one side only [J/kg]."""
-        return self._low[k], self._high[k]
 
 
 @dataclass
@@ -91,13 +89,12 @@ class Lump:
             if off * rate < 0.0 and abs(off) >= NOTHING_K:  # it may meet what it nears, and turn
                 left = min(left, lag * math.log1p(-off / (rate * lag)))
             rise = slope * _neared(left, lag, off, rate)
-            low, high = line.ends(k)
-            if low <= h + rise <= high:
+            if line.low[k] <= h + rise <= line.high[k]:
                 gone, h = gone + left, h + rise
                 if gone >= time:
                     break
                 continue
-            edge = low if rise < 0.0 else high
+            edge = line.low[k] if rise < 0.0 else line.high[k]
             gone += _when((edge - h) / slope, left, lag, off, rate)
             h = edge
             passed.append((gone, edge))
