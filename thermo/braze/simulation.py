@@ -6,6 +6,7 @@ aimed at that moment, so that the change takes effect there.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import partial
 
@@ -54,7 +55,8 @@ class Simulation:
         }
         self.thresholds |= {(limit.name, False): limit for limit in limits}
         self._place = {key: k for k, key in enumerate(self.thresholds)}
-        self._rows = [NAMES.index(one.monitored) for one in self.thresholds.values()]
+        rows = [NAMES.index(one.monitored) for one in self.thresholds.values()]
+        self._rows = np.array(rows)
         self._levels = np.array([[one.threshold] for one in self.thresholds.values()])
         self._melting = [k for k, (name, _) in enumerate(self.thresholds) if name in MELTS.values()]
         self.trace = Trace()
@@ -233,10 +235,10 @@ class Simulation:
     def _note(self, step: Step, values: Floats) -> None:
         """Note the events and limits that columns pass in a step, by its dense output."""
         keys = list(self.thresholds)
-        over = np.argwhere((values[self._rows] >= self._levels).T).tolist()
+        over = (values[self._rows] >= self._levels).T.nonzero()
         passed = [
             (keys[k], self._rows[k], i)
-            for i, k in over
+            for i, k in zip(*(found.tolist() for found in over), strict=True)
             if not self.columns[i].done and keys[k][0] not in self.columns[i].passed(keys[k])
         ]
         if not passed:
@@ -294,7 +296,7 @@ class Simulation:
         filling, molten = history.filling, history.filler_states[i].molten
         if FED[0] in column.seen and not history.filler_states[i].there:
             self.braze_model.bring(i)
-        if np.isnan(molten):
+        if math.isnan(molten):
             return
         if fill_paths.stand_off > 0:
             reached.setdefault(StageName.SETTLES, molten)

@@ -328,24 +328,24 @@ class FillerHeat:
 
         Where it is hotter than the walls, they lie in its shadow and do not answer.
         """
-        before, ambient, wall = led.enthalpy, self._setup.ambient_C, (walls[0] + walls[1]) / 2
-        (h0, gas0), (h1, gas1) = flame, then
-        exposed, lump = self._exposed * self._area, Lump(self.line, filler_state.mass)
-        around = led.T, *walls, gas0, gas1, ambient
-        film, low, high = exposed * (h0 + h1) / 2, min(around), max(around)
-        mean = led.T + (walls[1] - walls[0]) / 2
+        before, ambient, mass = led.enthalpy, self._setup.ambient_C, filler_state.mass
+        (first, last), (h0, gas0), (h1, gas1) = walls, flame, then
+        exposed, wall, lump = self._exposed * self._area, (first + last) / 2, Lump(self.line, mass)
+        around = led.T, first, last, gas0, gas1, ambient
+        low, high, film = min(around), max(around), exposed * (h0 + h1) / 2
+        mean, radiates = led.T + (last - first) / 2, exposed * self._radiates
         for _ in range(2):
             guess, shaded = mean, mean > wall
             contact, lift = filler_state.contact, 0.0
             if not shaded:
                 contact, lift = 1.0 / (1.0 / contact + answer), filler_state.drawn * answer
-            glow = exposed * self._radiates * _chord(mean, ambient)
+            glow = radiates * _chord(mean, ambient)
             pull, room = contact + film + glow, glow * ambient
-            begin = (contact * (walls[0] + lift) + film * gas0 + room) / pull
-            end = (contact * (walls[1] + lift) + film * gas1 + room) / pull
+            begin = (contact * (first + lift) + film * gas0 + room) / pull
+            end = (contact * (last + lift) + film * gas1 + room) / pull
             h, passed = lump.near(before, pull, begin, end, time)
             self._hold(led, h, low, high)
-            rise = filler_state.mass * (led.enthalpy - before)
+            rise = mass * (led.enthalpy - before)
             mean = (begin + end) / 2 - rise / (pull * time)
             if abs(mean - guess) < ALIKE_K and (mean > wall) == shaded:
                 break
