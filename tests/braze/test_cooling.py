@@ -31,7 +31,7 @@ def at_rest(setup):
     braze_model.history.gap[:] = braze_model.history.patches[:] = braze_model.history.outside[:] = (
         650.0
     )
-    braze_model.recall(braze_model.keep(), 0.0)
+    braze_model.recall(braze_model.keep(0), 0.0)
     braze_model.heat.refresh(0.0, braze_model.heat.start(480.0))
     return braze_model
 

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from thermo.braze.model import BrazeModel
-from thermo.braze.simulation import NODES, Simulation, _reaches
+from thermo.braze.monitors import NAMES
+from thermo.braze.simulation import FED, NODES, Simulation, _reaches
 from thermo.braze.stages import CUES
 from thermo.heat import March, Step
 
@@ -116,3 +117,37 @@ def test_a_leap_inside_a_step_is_put_where_it_goes_straight():
     nodes = np.array([100.0, -500.0, 99.0, 103.0])
     found = _reaches(step, times, nodes, 101.0)
     assert found == pytest.approx(times[-2] + (times[-1] - times[-2]) / 2, abs=1e-9)
+
+
+def test_what_one_column_remembers_is_kept_alone_and_changes_no_more(earth):
+    braze_model = BrazeModel(earth, [earth.strategy] * 3, "quick")
+    history = braze_model.history
+    history.gap[:], history.filling.share[:], history.filling.settled[:] = (
+        [100.0, 200.0, 300.0],
+        [0.1, 0.2, 0.3],
+        [1.0, 2.0, 3.0],
+    )
+    history.filler_states[1].owed = 5.0
+    kept, _ = braze_model.keep(1)
+    history.gap[:], history.filling.share[:], history.filling.settled[:] = 0.0, 0.0, 0.0
+    history.filler_states[1].owed = 0.0
+    np.testing.assert_array_equal(kept.gap, np.full((len(history.gap), 1), 200.0))
+    np.testing.assert_array_equal(kept.filling.share, np.full((len(history.gap), 1), 0.2))
+    np.testing.assert_array_equal(kept.filling.settled, [2.0])
+    (filler_state,) = kept.filler_states
+    assert (filler_state.owed, filler_state.column) == (5.0, 0)
+
+
+def test_a_step_is_aimed_at_the_first_crossing_of_any_column(earth):
+    """By the pace of the last step, straight on; what has been passed is aimed at no more."""
+    simulation = Simulation(BrazeModel(earth, [earth.strategy] * 2, "quick"), March)
+    cue = simulation.thresholds[FED]
+    level, row = cue.threshold, NAMES.index(cue.monitored)
+    flat = np.full_like(simulation.trace.values[0], 20.0)
+    simulation.trace.times, simulation.trace.values = [-1.0, 0.0], [flat, flat.copy()]
+    for values, before in zip(simulation.trace.values, (3.0, 2.0), strict=True):
+        values[row] = level - before * np.array([5.0, 10.0])
+    simulation.trace.values[0][row, 1] -= 10.0  # twice as quick
+    assert simulation._aim() == pytest.approx(1.0)
+    simulation.columns[1].seen[FED[0]] = 0.0
+    assert simulation._aim() == pytest.approx(2.0)

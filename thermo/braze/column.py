@@ -62,7 +62,7 @@ class Column:
     off_s : float or None
         When the flame is taken away [s]; the march goes on with it for the leeway.
     off : tuple or None
-        State and past at that moment.
+        Its state, (N, 1), and history at that moment, of no other column.
     account : Account or None
         Where its heat is told: at flame-off, or once cooled when it can be washed.
     section : tuple or None

@@ -27,15 +27,16 @@ def conclude(
     """What one column gives; `ends` has the times of the stages of cooling, if it was cooled."""
     braze_model, column = simulation.braze_model, simulation.columns[i]
     assert column.off_s is not None and column.off is not None and column.account is not None
-    stations, history = heating.until(column.off_s, i), column.off[1][0]
+    y, (kept, _) = column.off
+    stations, history = heating.until(column.off_s, i), kept
     if ends:
         stations = stations.then(simulation.trace.until(np.inf, i))
         history = braze_model.history
     section = column.section
     if section is None or section[0] > column.off_s:
-        section = column.off_s, braze_model.heat.temperatures(column.off[0])[:, i]
-    filler = flowed(braze_model, history, i, column.off_s)
-    unfilled = why_unfilled(braze_model, column, column.off[1][0], i)
+        section = column.off_s, braze_model.heat.temperatures(y)[:, 0]
+    filler = flowed(braze_model, history, 0, column.off_s)
+    unfilled = why_unfilled(braze_model, column, kept, 0)
     return Braze(
         setup=replace(braze_model.setup, strategy=braze_model.strategies[i]),
         mesh=braze_model.mesh,
@@ -57,7 +58,7 @@ def conclude(
         timeline=tuple(column.timeline),
         turned_deg=braze_model.turned_deg,
         flame_share=braze_model.caught(i),
-        gap_ready_s=history.ready[:, i],
+        gap_ready_s=history.ready[:, 0],
         section_s=section[0],
         section_C=section[1],
         engine="march",

@@ -5,10 +5,9 @@ One column of the model is one strategy; all share mesh, metals and coat.
 
 from __future__ import annotations
 
-import copy
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import partial
 
 import numpy as np
@@ -74,6 +73,16 @@ class StateHistory:
     filling: Filling
     filler_states: list[FillerState]
     source: Floats
+
+    def column(self, i: int) -> StateHistory:
+        """A copy of what one column remembers, as a history of that column alone."""
+        arrays = {
+            one.name: getattr(self, one.name)[:, i : i + 1].copy()
+            for one in fields(self)
+            if one.name not in ("filling", "filler_states")
+        }
+        state = replace(self.filler_states[i], column=0)
+        return StateHistory(**arrays, filling=self.filling.column(i), filler_states=[state])
 
 
 Kept = tuple[StateHistory, tuple[Floats, int] | None]
@@ -226,8 +235,7 @@ class BrazeModel:
         """Heat the filler, let it flow, and choose what it draws from the part next."""
         history, setup = self.history, self.setup
         filler_states, filling = history.filler_states, history.filling
-        for filler_state in filler_states:
-            self.filler_heat.advance(filler_state, readings, step.t0, step.t1)
+        self.filler_heat.advance(filler_states, readings, step.t0, step.t1)
         open_ = history.now >= setup.filler.liquidus_C
         open_ &= (history.gap >= setup.flux.stages["clear"].value) & (history.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
@@ -269,14 +277,14 @@ class BrazeModel:
         """Touch the wire to be fed to the mouth."""
         self.history.filler_states[column].there = True
 
-    def keep(self) -> Kept:
-        """All that the parts remember, to come back to."""
-        return copy.deepcopy(self.history), None if self.brick is None else self.brick.keep()
+    def keep(self, column: int) -> Kept:
+        """All that the parts of a column remember; where it is the only one, to come back to."""
+        return self.history.column(column), None if self.brick is None else self.brick.keep()
 
     def recall(self, kept: Kept, t: float) -> None:
-        """Come back to what was kept."""
+        """Come back to what was kept of the only column."""
         history, brick = kept
-        self.history = copy.deepcopy(history)
+        self.history = history.column(0)
         if self.brick is not None and brick is not None:
             self.brick.recall(brick)
         self._aged = t, t + 1.0, self.history.spent_coat, self.history.spent_gap

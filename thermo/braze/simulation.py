@@ -6,6 +6,7 @@ aimed at that moment, so that the change takes effect there.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import partial
 
@@ -53,7 +54,11 @@ class Simulation:
             (event.name, event.seen): event for event in events(braze_model.setup)
         }
         self.thresholds |= {(limit.name, False): limit for limit in limits}
-        self._rows = {key: NAMES.index(one.monitored) for key, one in self.thresholds.items()}
+        self._place = {key: k for k, key in enumerate(self.thresholds)}
+        rows = [NAMES.index(one.monitored) for one in self.thresholds.values()]
+        self._rows = np.array(rows)
+        self._levels = np.array([[one.threshold] for one in self.thresholds.values()])
+        self._melting = [k for k, (name, _) in enumerate(self.thresholds) if name in MELTS.values()]
         self.trace = Trace()
         self._keep(0.0, self.march.y)
 
@@ -194,39 +199,47 @@ class Simulation:
     def _aim(self) -> float:
         """End of the step: the next moment at which some column will change."""
         now = self.march.t
-        aims = [self._next(i, column) for i, column in enumerate(self.columns) if not column.done]
+        going = [(i, column) for i, column in enumerate(self.columns) if not column.done]
+        expected, waits = self._expected(), [np.inf] * len(self.columns)
+        if any(ENTRY in column.reached for _, column in going):  # the gap waits for the filler
+            model = self.braze_model
+            waits = np.minimum(model.melts_in, model.opens_in).tolist()
+        aims = [self._next(column, expected[i], waits[i]) for i, column in going]
         return float(max(min(aims), now + SHORTEST_AIM_S))
 
-    def _next(self, i: int, column: Column) -> float:
-        """When a column changes next, as far as its last pace tells [s]."""
+    def _expected(self) -> list[list[float]]:
+        """When each column passes each event and limit, as far as its last pace tells [s]."""
+        when = np.full((len(self._rows), len(self.columns)), np.inf)
+        if len(self.trace.times) > 1:
+            (t0, t1), (v0, v1) = self.trace.times[-2:], self.trace.values[-2:]
+            v0, v1 = v0[self._rows], v1[self._rows]
+            np.divide(self._levels - v1, v1 - v0, out=when, where=v1 > v0)
+            when = t1 + when * (t1 - t0)
+        return when.T.tolist()
+
+    def _next(self, column: Column, expected: list[float], wait: float) -> float:
+        """When a column changes next, by when it passes what, and the filler's wait [s]."""
         if column.off_s is not None:
             return column.off_s if column.off is None else column.off_s + LEEWAY_LOOK_S
         aims = [column.latest_s()]
-        if ENTRY in column.reached:  # the gap waits for the filler
-            aims.append(self.march.t + float(self.braze_model.melts_in[i]))
-            aims.append(self.march.t + float(self.braze_model.opens_in[i]))
-        for key in (FED, (ENTRY, False), (READY, False), column.ends_by(self.thresholds)):
-            if key not in self.thresholds or key[0] in column.passed(key):
-                continue
-            if len(self.trace.times) > 1:
-                row, level = self._rows[key], self.thresholds[key].threshold
-                (t0, t1), (v0, v1) = (
-                    self.trace.times[-2:],
-                    [values[row, i] for values in self.trace.values[-2:]],
-                )
-                if v1 > v0:
-                    aims.append(t1 + (level - v1) / (v1 - v0) * (t1 - t0))
+        if ENTRY in column.reached:
+            aims.append(self.march.t + wait)
+        keys = (FED, (ENTRY, False), (READY, False), column.ends_by(self.thresholds))
+        aims += [
+            expected[self._place[key]]
+            for key in keys
+            if key in self._place and key[0] not in column.passed(key)
+        ]
         return min(aims)
 
     def _note(self, step: Step, values: Floats) -> None:
         """Note the events and limits that columns pass in a step, by its dense output."""
+        keys = list(self.thresholds)
+        over = (values[self._rows] >= self._levels).T.nonzero()
         passed = [
-            (key, row, i)
-            for i, column in enumerate(self.columns)
-            for key, row in self._rows.items()
-            if not column.done
-            and values[row, i] >= self.thresholds[key].threshold
-            and key[0] not in column.passed(key)
+            (keys[k], self._rows[k], i)
+            for i, k in zip(*(found.tolist() for found in over), strict=True)
+            if not self.columns[i].done and keys[k][0] not in self.columns[i].passed(keys[k])
         ]
         if not passed:
             return
@@ -257,7 +270,8 @@ class Simulation:
         if column.off_s is not None and column.off is None and passed:
             column.off_s = now  # no holding on once a limit is met
         if column.off_s is not None and column.off is None and now >= column.off_s - 1e-9:
-            column.off_s, column.off = now, (self.march.y, self.braze_model.keep())
+            y = self.march.y[:, i : i + 1].copy()
+            column.off_s, column.off = now, (y, self.braze_model.keep(i))
             column.account = self.account(i, FLAME_OFF)
         if column.off is not None and column.off_s is not None:
             opens = reached.get(OPENS)
@@ -265,9 +279,9 @@ class Simulation:
 
     def _spare(self, i: int, column: Column, values: Floats) -> None:
         """Put the flame away for good where metal melts; others may go on in theirs."""
-        melting = [(name, False) for name in MELTS.values()]
-        hot = any(values[self._rows[k], i] >= self.thresholds[k].threshold for k in melting)
-        if column.done and hot and not column.dark:
+        if not column.done or column.dark:
+            return
+        if np.any(values[self._rows, i][self._melting] >= self._levels[self._melting, 0]):
             column.dark = True
             self.braze_model.hold(i, None, self.march.t)
 
@@ -282,7 +296,7 @@ class Simulation:
         filling, molten = history.filling, history.filler_states[i].molten
         if FED[0] in column.seen and not history.filler_states[i].there:
             self.braze_model.bring(i)
-        if np.isnan(molten):
+        if math.isnan(molten):
             return
         if fill_paths.stand_off > 0:
             reached.setdefault(StageName.SETTLES, molten)

@@ -138,8 +138,10 @@ class Conditions:
         if self._pace is None:
             readings = np.repeat(self._value[None], len(nodes), axis=0)
         else:
-            readings = gone * self._pace
-            readings += self._value
+            readings = np.empty((len(nodes), *self._value.shape))
+            for reading, after in zip(readings, gone.ravel().tolist(), strict=True):
+                np.multiply(self._pace, after, out=reading)
+                reading += self._value
             self._hold(readings, gone)
         if moving is not None:
             terms = np.concatenate(moving(times), axis=1)

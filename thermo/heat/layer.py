@@ -61,8 +61,9 @@ class Layer:
         x -= self.first
         np.maximum(x, 0.0, out=x)
         np.minimum(x, len(values) - 1.0, out=x)
-        index = x.astype(np.intp)
-        x -= index
+        whole = np.trunc(x)
+        x -= whole
+        index = whole.astype(np.intp)
         x *= steps.take(index)
         x += values.take(index)
         return np.asarray(x)

@@ -271,8 +271,9 @@ class HeatModel:
         n, tables = self.mesh.cells, self.tables
         place = y[:-2] * self._scale
         place += self._shift
-        index = place.astype(np.intp)
-        place -= index
+        whole = np.trunc(place)
+        place -= whole
+        index = whole.astype(np.intp)
         tables.read(tables.theta, tables.dtheta, index[:n], place[:n], out=self._theta)
         every = tables.read(self._T, self._dT, index, place)
         every.take(self._edge, out=self._boundary, mode="clip")

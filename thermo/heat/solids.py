@@ -104,9 +104,9 @@ class Tables:
         """Index and fraction of each enthalpy in the tables."""
         x = H * self.per_step
         x += self.offset
-        index = x.astype(np.intp)
-        x -= index
-        return index, x
+        whole = np.trunc(x)
+        x -= whole
+        return whole.astype(np.intp), x
 
     def contain(self, H: Floats) -> bool:
         """True where every enthalpy lies inside its solid's table."""

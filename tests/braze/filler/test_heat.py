@@ -106,7 +106,7 @@ def test_a_piece_against_a_part_of_one_temperature_follows_it_as_a_lump(
     h = 2.0 * lag / steps
     for step in range(steps):
         supply.plan([filler_state], filling, readings, step * h, h)
-        supply.advance(filler_state, readings, step * h, (step + 1) * h)
+        supply.advance([filler_state], readings, step * h, (step + 1) * h)
     expected = 600.0 - 580.0 * math.exp(-2.0)
     assert supply.temperature(filler_state) == pytest.approx(expected, abs=1e-6)
 
@@ -125,7 +125,7 @@ def test_walls_that_answer_what_is_drawn_give_no_more_than_contact_lets_through(
     )  # so heavy that it keeps its temperature
     start = filler_state.enthalpy = supply.line.enthalpy(400.0)
     filler_state.drawn = supply._dry * 200.0
-    supply.advance(filler_state, readings, 0.0, 2.0)
+    supply.advance([filler_state], readings, 0.0, 2.0)
     assert (filler_state.enthalpy - start) / 2.0 == pytest.approx(filler_state.drawn, rel=1e-3)
 
 
@@ -155,7 +155,7 @@ def test_filler_never_leaves_what_surrounds_it_and_its_heat_is_booked(
     supply.plan([filler_state], filling, level(braze_model, walls), 0.0, ahead)
     filler_state.drawn += drawn
     stored = supply.stored(filler_state)
-    supply.advance(filler_state, level(braze_model, then), 0.0, share * ahead)
+    supply.advance([filler_state], level(braze_model, then), 0.0, share * ahead)
     around = [T, walls, then]
     if filler_state.shading:
         around += [20.0, supply._flame(0, 0.0)[1]]
@@ -249,7 +249,7 @@ def in_the_flame(braze_model, phase, step, until):
     filler_state.contact, readings = 1e-15, level(braze_model, 20.0)
     braze_model.filler_heat.hold(0, phase, 0.0)
     for t in np.arange(0.0, until, step):
-        braze_model.filler_heat.advance(filler_state, readings, float(t), float(t + step))
+        braze_model.filler_heat.advance([filler_state], readings, float(t), float(t + step))
     return filler_state
 
 
@@ -362,12 +362,12 @@ def test_a_shadow_passes_nothing_on_and_a_cold_bead_still_draws(earth):
     assert filler_state.shading
     source = supply.plan([filler_state], filling, level(braze_model, 300.0), 0.0, 0.1)
     assert mesh.volume @ source[:, 0] == pytest.approx(-filler_state.drawn, rel=1e-12)
-    supply.advance(filler_state, level(braze_model, 300.0), 0.0, 0.1)
+    supply.advance([filler_state], level(braze_model, 300.0), 0.0, 0.1)
     filler_state.enthalpy, filler_state.owed = supply.line.enthalpy(720.0), 0.0
     source = supply.plan([filler_state], filling, level(braze_model, 300.0), 0.1, 0.1)
     assert filler_state.drawn == 0.0 and not source.any()
     before, booked = filler_state.enthalpy, filler_state.gained - filler_state.lost
-    supply.advance(filler_state, level(braze_model, 300.0), 0.1, 0.2)
+    supply.advance([filler_state], level(braze_model, 300.0), 0.1, 0.2)
     booked = filler_state.gained - filler_state.lost - booked
     assert supply.mass * (filler_state.enthalpy - before) == pytest.approx(booked, rel=1e-9)
     assert booked < -0.05 * supply._dry * 400.0  # what goes on into the part is not the flame's
@@ -386,7 +386,7 @@ def test_thin_wire_is_at_its_balance_between_walls_and_flame_at_the_end_of_any_s
     glow = area * constant("emissivity", "flux").value * SIGMA
     supply.hold(0, FLAME_PHASE, 0.0)
     filler_state.mass, filler_state.walls = 1e-12, (0.0, 260.0)
-    supply.advance(filler_state, level(braze_model, 300.0), 0.0, 1.7)
+    supply.advance([filler_state], level(braze_model, 300.0), 0.0, 1.7)
     T = supply.temperature(filler_state)
     contact, film = supply._dry * (300.0 - T), h * area * (gas - T)
     lost = glow * ((T + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4)
@@ -461,7 +461,7 @@ def test_a_torch_that_goes_round_is_felt_as_it_passes(earth):
     filler_state, readings = supply.start()[0], level(BrazeModel(setup, [strategy], "quick"), 20.0)
     filler_state.mass, simulation = 1e-9, []
     for step in range(24):
-        supply.advance(filler_state, readings, 1.0 + step / 8, 1.0 + (step + 1) / 8)
+        supply.advance([filler_state], readings, 1.0 + step / 8, 1.0 + (step + 1) / 8)
         simulation.append(supply.temperature(filler_state))
     nearest = int(np.argmax([supply._flame(0, 1.0 + (k + 1) / 8)[0] for k in range(24)]))
     assert int(np.argmax(simulation)) == pytest.approx(nearest, abs=1)

@@ -24,6 +24,20 @@ def near(T, pull, begin, end, time, mass=1e-5):
     return LINE.temperature(h), h, passed
 
 
+@given(T=st.floats(-40.0, 1600.0))
+def test_line_goes_through_its_points_and_back(T):
+    h = LINE.enthalpy(T)
+    assert h == pytest.approx(np.interp(T, LINE.T, LINE.h), rel=1e-12, abs=1e-6)
+    assert LINE.temperature(h) == pytest.approx(T, abs=1e-9)
+
+
+@pytest.mark.parametrize(("T", "piece"), [(-60.0, 0), (1700.0, 2)])
+def test_lines_first_and_last_piece_go_on_beyond_its_ends(T, piece):
+    h = LINE.enthalpy(T)
+    assert h - LINE.h[piece] == pytest.approx(C * (T - LINE.T[piece]))
+    assert LINE.temperature(h) == pytest.approx(T)
+
+
 @pytest.mark.parametrize("time", [1e-3, 0.5, 30.0, 1e4])
 def test_between_constant_surroundings_it_is_an_exponential(time):
     """G₁ (T₁ - T) + G₂ (T₂ - T) = G (T_e - T): T = T_e + (T₀ - T_e) exp(-t G / m c)."""

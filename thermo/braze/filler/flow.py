@@ -54,6 +54,13 @@ class Filling:
         nothing = np.full((links, columns), np.nan)
         return cls(np.zeros((links, columns)), nothing, np.full(columns, np.nan))
 
+    def column(self, i: int) -> Filling:
+        """A copy of one column, as a filling of that column alone."""
+        one = slice(i, i + 1)
+        return Filling(
+            self.share[:, one].copy(), self.since[:, one].copy(), self.settled[one].copy()
+        )
+
 
 class FillPaths:
     """The annular gap as rows of places, mouth to tip, and the ways of filler through it.

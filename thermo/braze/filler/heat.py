@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from copy import copy
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,12 +39,38 @@ from thermo.matter import Filler, constant
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 SUBSTEP_S = 0.5  # in the flame
 ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
 FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
 ALIKE_WALLS_K = 1e-9  # walls so near the filler are alike: rounding
 SPREAD_S = 0.1  # over which heat is drawn that is owed, or by filler that wets (assumed): no peaks
+
+
+@dataclass(slots=True)
+class Led:
+    """Filler as it is led through some time.
+
+    Attributes
+    ----------
+    enthalpy, T : float
+        [J/kg], [°C]
+    hottest : float
+        At the end of any part of the time [°C].
+    touched, gained, lost : float
+        Heat from the walls, from the flame, and radiated to the room, so far [J].
+    reached : dict
+        When levels were passed upwards first [s].
+    """
+
+    enthalpy: float
+    T: float
+    hottest: float = -math.inf
+    touched: float = 0.0
+    gained: float = 0.0
+    lost: float = 0.0
+    reached: dict[str, float] = field(default_factory=dict)
 
 
 class FillerHeat:
@@ -104,8 +130,10 @@ class FillerHeat:
         self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
         heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
         self._diffusivity = self._k * (at_C - 20.0) / heat
+        self._lowest = min(self._levels.values())
         self._links, self._seat = mesh.gap.area[:, None], fill_paths.seat[:, None]
         self._room = setup.filler.density * fill_paths.room[:, None]
+        self._seats = fill_paths.seat[None].repeat(columns, axis=0)  # dry, (m, G)
         self._lying: list[float] = self._touched(self._seat).tolist()
         self._jet = Jet(setup.torch, setup.ambient_C)
         self._gas: list[MouthGas | None] = [None] * columns
@@ -142,20 +170,37 @@ class FillerHeat:
         """Of the filler [°C]."""
         return self.line.temperature(filler_state.enthalpy)
 
-    def advance(self, filler_state: FillerState, readings: Readings, t0: float, t1: float) -> None:
+    def advance(
+        self, filler_states: Sequence[FillerState], readings: Readings, t0: float, t1: float
+    ) -> None:
         """Heat the filler through a step, in place.
 
         Parameters
         ----------
-        filler_state : FillerState
+        filler_states : sequence of FillerState
+            Of all columns.
         readings : Readings
             Temperatures at its end.
         t0, t1 : float
             [s]
         """
-        if filler_state.there:
-            self._lead(filler_state, t0, t1, _under(filler_state, readings), 1.0)
-            filler_state.owed -= filler_state.drawn * (t1 - t0)
+        under = _under(np.array([filler_state.seat for filler_state in filler_states]), readings)
+        for filler_state, walls in zip(filler_states, under, strict=True):
+            if filler_state.there:
+                self._take(filler_state, self._lead(filler_state, t0, t1, walls, 1.0))
+                filler_state.owed -= filler_state.drawn * (t1 - t0)
+
+    def _take(self, filler_state: FillerState, led: Led) -> None:
+        """Take over what filler was led to."""
+        filler_state.enthalpy = led.enthalpy
+        filler_state.owed += led.touched
+        filler_state.gained += led.gained
+        filler_state.lost += led.lost
+        if filler_state.contact != self._wet:
+            filler_state.hottest = max(filler_state.hottest, led.hottest)
+        for name, t in led.reached.items():
+            if math.isnan(getattr(filler_state, name)):
+                setattr(filler_state, name, t)
 
     def shed(self, filler_state: FillerState) -> None:
         """Let surplus run off with its heat, in place.
@@ -188,35 +233,19 @@ class FillerHeat:
             Longest the step can be [s].
         """
         wet = filling.share.max(axis=0) > 0.0
-        weights, touched = self._seat.repeat(self.columns, axis=1), self._lying * self.columns
+        seats, touched = self._seats, self._lying * self.columns
         if wet.any():
             weights = self._weights(filler_states, filling)
-            touched = self._touched(weights).tolist()
+            seats, touched = np.ascontiguousarray(weights.T), self._touched(weights).tolist()
+        under = _under(seats, readings)
         for i, filler_state in enumerate(filler_states):
-            filler_state.seat, filler_state.area = weights[:, i], touched[i]
+            filler_state.seat, filler_state.area = seats[i], touched[i]
             filler_state.contact = self._wet if wet[i] else self._dry
             filler_state.shading = filler_state.shading and not wet[i]
-            self._draw(filler_state, _under(filler_state, readings), t, ahead)
-        walls = np.concatenate([readings.hole, readings.rod])
-        given = [
-            filler_state.drawn * self._giving(filler_state, walls[:, filler_state.column])
-            for filler_state in filler_states
-        ]
-        return np.asarray(self._spread @ -np.stack(given, axis=1))
-
-    def _giving(self, filler_state: FillerState, walls: Floats) -> Floats:
-        """Share of each place on hole and rod, (2 G,), in the heat that the filler draws.
-
-        As it is hotter than the filler: none gives heat to what is hotter. Of heat that the filler
-        gives, as it is colder. Filler that wets both walls is their bridge, and takes by halves.
-        """
-        lying = np.tile(filler_state.seat / 2, 2)
-        if filler_state.contact == self._wet:
-            return lying
-        hotter = walls - self.temperature(filler_state)
-        giving = lying * np.maximum(hotter if filler_state.drawn > 0.0 else -hotter, 0.0)
-        total = giving.sum()
-        return giving / total if total > ALIKE_WALLS_K else lying
+            self._draw(filler_state, under[i], t, ahead)
+        drawn = np.array([filler_state.drawn for filler_state in filler_states])
+        T = np.array([self.temperature(filler_state) for filler_state in filler_states])
+        return np.asarray(self._spread @ (_giving(seats, readings, T, drawn, wet) * -drawn))
 
     def _draw(self, filler_state: FillerState, walls: float, t: float, ahead: float) -> None:
         """Choose what filler draws in the next step, led there by walls that go on as they did.
@@ -229,113 +258,125 @@ class FillerHeat:
         if not filler_state.there:
             return
         on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
-        led = copy(filler_state)
-        led.owed = 0.0
-        self._lead(led, t, t + ahead, on, FORESEEN)
+        led = self._lead(filler_state, t, t + ahead, on, FORESEEN)
         over = max(ahead, SPREAD_S if filler_state.contact == self._wet else 0.0)
         left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - filler_state.enthalpy
-        filler_state.melts_in = led.molten - t
-        if math.isnan(led.molten):
+        molten = filler_state.molten
+        if math.isnan(molten):
+            molten = led.reached.get("molten", math.nan)
+        filler_state.melts_in = molten - t
+        if math.isnan(molten):
             filler_state.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
-        filler_state.drawn = led.owed / over + filler_state.owed / max(over, t - before, SPREAD_S)
+        owed = filler_state.owed / max(over, t - before, SPREAD_S)
+        filler_state.drawn = led.touched / over + owed
 
     def _lead(
         self, filler_state: FillerState, t0: float, t1: float, walls: float, coarser: float
-    ) -> None:
-        """Take filler through a step, by walls that come to a temperature [°C].
+    ) -> Led:
+        """Lead filler through a step, by walls that come to a temperature [°C].
 
         The walls are read with what has been drawn; as far as the filler takes more or less, they
-        answer within the step.
+        answer within the step, by `answer` in K/W. Out of the flame one part is exact.
         """
-        count, gas = 1, self._gas[filler_state.column]  # out of the flame one is exact
-        if filler_state.shading:
-            longest = SUBSTEP_S if gas is None else gas.steady_s(SUBSTEP_S)
-            count = max(math.ceil((t1 - t0) / (coarser * longest)), 1)
-        time, wall = (t1 - t0) / count, filler_state.walls[1]
-        rise, answer = (walls - wall) / count, self._answer(filler_state.area, t1 - t0)
-        T, flame = self.temperature(filler_state), self._flame(filler_state.column, t0)
+        led = Led(filler_state.enthalpy, self.temperature(filler_state))
+        answer, wall = self._answer(filler_state.area, t1 - t0), filler_state.walls[1]
+        if not filler_state.shading:
+            self._lead_beside(filler_state, led, answer, t0, t1, (wall, walls))
+            return led
+        gas = self._gas[filler_state.column]
+        longest = SUBSTEP_S if gas is None else gas.steady_s(SUBSTEP_S)
+        count = max(math.ceil((t1 - t0) / (coarser * longest)), 1)
+        time, rise = (t1 - t0) / count, (walls - wall) / count
+        flame = self._flame(filler_state.column, t0)
         for k in range(count):
-            then = (
-                self._flame(filler_state.column, t0 + (k + 1) * time)
-                if filler_state.shading
-                else flame
-            )
-            around = wall + k * rise, wall + (k + 1) * rise
-            T = self._lead_on(filler_state, T, answer, t0 + k * time, time, around, flame, then)
+            t, around = t0 + k * time, (wall + k * rise, wall + (k + 1) * rise)
+            then = self._flame(filler_state.column, t + time)
+            self._lead_in_flame(filler_state, led, answer, t, time, around, flame, then)
             flame = then
+        return led
 
-    def _lead_on(
+    def _lead_beside(
         self,
         filler_state: FillerState,
-        T: float,
+        led: Led,
+        answer: float,
+        t0: float,
+        t1: float,
+        walls: tuple[float, float],
+    ) -> None:
+        """Lead filler on out of the flame: all its heat is the walls'."""
+        before, lift = led.enthalpy, filler_state.drawn * answer
+        pull = 1.0 / (1.0 / filler_state.contact + answer)
+        lump = Lump(self.line, filler_state.mass)
+        h, passed = lump.near(before, pull, walls[0] + lift, walls[1] + lift, t1 - t0)
+        self._hold(led, h, min(led.T, *walls), max(led.T, *walls))
+        led.touched += filler_state.mass * (led.enthalpy - before)
+        self._note(led, before, t0, t1, passed)
+
+    def _lead_in_flame(
+        self,
+        filler_state: FillerState,
+        led: Led,
         answer: float,
         t: float,
         time: float,
         walls: tuple[float, float],
         flame: tuple[float, float],
         then: tuple[float, float],
-    ) -> float:
-        """Take filler of T on, by the mean of each coefficient; `answer` of the walls in K/W.
+    ) -> None:
+        """Lead filler on by the mean of each coefficient, radiation's the chord's to the room.
 
-        Radiation is a coefficient, too, the chord's to the mean temperature. However ill the walls'
-        answer was foreseen, the filler stays between what surrounds it. Returns its temperature.
+        Where it is hotter than the walls, they lie in its shadow and do not answer.
         """
-        before, ambient, wall = (
-            filler_state.enthalpy,
-            self._setup.ambient_C,
-            (walls[0] + walls[1]) / 2,
-        )
-        exposed = self._exposed * self._area if filler_state.shading else 0.0
-        (h0, gas0), (h1, gas1) = flame, then
-        film, glow, mean = exposed * (h0 + h1) / 2, 0.0, T + (walls[1] - walls[0]) / 2
-        lump = Lump(self.line, filler_state.mass)
+        before, ambient, mass = led.enthalpy, self._setup.ambient_C, filler_state.mass
+        (first, last), (h0, gas0), (h1, gas1) = walls, flame, then
+        exposed, wall, lump = self._exposed * self._area, (first + last) / 2, Lump(self.line, mass)
+        around = led.T, first, last, gas0, gas1, ambient
+        low, high, film = min(around), max(around), exposed * (h0 + h1) / 2
+        mean, radiates = led.T + (last - first) / 2, exposed * self._radiates
         for _ in range(2):
-            guess, shaded = mean, exposed > 0.0 and mean > wall
-            contact = (
-                filler_state.contact if shaded else 1.0 / (1.0 / filler_state.contact + answer)
-            )
-            lift = 0.0 if shaded else filler_state.drawn * answer
-            if exposed:
-                glow = exposed * self._radiates * _chord(mean, ambient)
+            guess, shaded = mean, mean > wall
+            contact, lift = filler_state.contact, 0.0
+            if not shaded:
+                contact, lift = 1.0 / (1.0 / contact + answer), filler_state.drawn * answer
+            glow = radiates * _chord(mean, ambient)
             pull, room = contact + film + glow, glow * ambient
-            begin = (contact * (walls[0] + lift) + film * gas0 + room) / pull
-            end = (contact * (walls[1] + lift) + film * gas1 + room) / pull
-            reached, passed = lump.near(before, pull, begin, end, time)
-            reached, now = self._held(reached, T, walls, (gas0, gas1) if exposed else ())
-            rise = filler_state.mass * (reached - before)
+            begin = (contact * (first + lift) + film * gas0 + room) / pull
+            end = (contact * (last + lift) + film * gas1 + room) / pull
+            h, passed = lump.near(before, pull, begin, end, time)
+            self._hold(led, h, low, high)
+            rise = mass * (led.enthalpy - before)
             mean = (begin + end) / 2 - rise / (pull * time)
-            if not exposed or (abs(mean - guess) < ALIKE_K and (mean > wall) == shaded):
+            if abs(mean - guess) < ALIKE_K and (mean > wall) == shaded:
                 break
-        filler_state.enthalpy = reached
         touched = contact * (wall + lift - mean) * time
-        shadow = min(touched, 0.0) if exposed else 0.0
-        filler_state.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
-        filler_state.lost += glow * (mean - ambient) * time
-        filler_state.owed += touched - shadow
-        if filler_state.contact != self._wet:
-            filler_state.hottest = max(filler_state.hottest, now)
-        self._note(filler_state, before, t + time, {level: t + after for after, level in passed})
-        return now
+        shadow = min(touched, 0.0)
+        led.touched += touched - shadow
+        led.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
+        led.lost += glow * (mean - ambient) * time
+        self._note(led, before, t, t + time, passed)
 
-    def _held(
-        self, h: float, T: float, walls: tuple[float, float], gas: tuple[float, ...]
-    ) -> tuple[float, float]:
-        """Enthalpy and temperature held between what filler of T is surrounded by."""
-        found = self.line.temperature(h)
-        around = (T, *walls, *gas, self._setup.ambient_C) if gas else (T, *walls)
-        low, high = min(around), max(around)
-        if low <= found <= high:
-            return h, found
-        found = min(max(found, low), high)
-        return self.line.enthalpy(found), found
+    def _hold(self, led: Led, h: float, low: float, high: float) -> None:
+        """Bring filler to an enthalpy, held between the temperatures that surround it.
+
+        However ill the walls' answer was foreseen, it does not leave that.
+        """
+        led.enthalpy, led.T = h, self.line.temperature(h)
+        if not low <= led.T <= high:
+            led.T = min(max(led.T, low), high)
+            led.enthalpy = self.line.enthalpy(led.T)
 
     def _note(
-        self, filler_state: FillerState, before: float, t: float, passed: dict[float, float]
+        self, led: Led, before: float, t0: float, t1: float, passed: list[tuple[float, float]]
     ) -> None:
-        """Note the levels passed upwards since an enthalpy, by the times of passing, or now."""
+        """Note how hot it is, and the levels passed upwards from t0 on, or at last by t1."""
+        led.hottest = max(led.hottest, led.T)
+        if led.enthalpy < self._lowest:
+            return
+        times = {level: t0 + after for after, level in passed}
         for name, level in self._levels.items():
-            if before < level <= filler_state.enthalpy and math.isnan(getattr(filler_state, name)):
-                setattr(filler_state, name, passed.get(level, t))
+            if before < level <= led.enthalpy:
+                led.reached.setdefault(name, times.get(level, t1))
 
     def _touched(self, weights: Floats) -> Floats:
         """Area of walls on which filler lies by the links' weights, (m,) [m²]."""
@@ -363,10 +404,25 @@ class FillerHeat:
         return (0.0, self._setup.ambient_C) if gas is None else gas.at(t)
 
 
-def _under(filler_state: FillerState, readings: Readings) -> float:
-    """Mean temperature of the walls on which a column's filler lies [°C]."""
-    i = filler_state.column
-    return float(filler_state.seat @ (readings.hole[:, i] + readings.rod[:, i])) / 2
+def _under(seats: Floats, readings: Readings) -> list[float]:
+    """Mean temperature of the walls by the shares of filler's seats, (m, G), each column's [°C]."""
+    walls = readings.hole + readings.rod
+    under: list[float] = (np.einsum("mg,gm->m", seats, walls) / 2).tolist()
+    return under
+
+
+def _giving(seats: Floats, readings: Readings, T: Floats, drawn: Floats, wet: Bools) -> Floats:
+    """Share of each place on hole and rod, (2 G, m), in the heat that each column's filler draws.
+
+    As it is hotter than the filler: none gives heat to what is hotter. Of heat that the filler
+    gives, as it is colder. Filler that wets both walls is their bridge, and takes by halves.
+    """
+    lying = np.concatenate([seats.T, seats.T]) / 2
+    hotter = np.concatenate([readings.hole, readings.rod]) - T
+    giving = lying * np.maximum(np.where(drawn > 0.0, hotter, -hotter), 0.0)
+    total = giving.sum(axis=0)
+    alike = wet | (total <= ALIKE_WALLS_K)
+    return np.where(alike, lying, giving / np.where(alike, 1.0, total))
 
 
 def _chord(T: float, ambient: float) -> float:

@@ -18,29 +18,43 @@ MOST_PASSAGES = 100  # of points, or turns, in one go
 NOTHING_K = 1e-9
 
 
-@dataclass(frozen=True)
 class Line:
     """Temperature against enthalpy as a line through points, the first and last piece drawn out.
 
-    Attributes
+    Parameters
     ----------
     h, T : list of float
         Increasing [J/kg], [°C].
+
+    Attributes
+    ----------
+    capacity : list of float
+        Of each piece [J/kgK].
+    low, high : list of float
+        Where each piece ends; the first and the last do on one side only [J/kg].
     """
 
-    h: list[float]
-    T: list[float]
+    def __init__(self, h: list[float], T: list[float]) -> None:
+        self.h, self.T, self._last = h, T, len(h) - 1
+        self.capacity = [(h[k + 1] - h[k]) / (T[k + 1] - T[k]) for k in range(self._last)]
+        self.low, self.high = [-math.inf, *h[1:-1]], [*h[1:-1], math.inf]
 
     def temperature(self, h: float) -> float:
         """At an enthalpy [°C]."""
-        return between(h, self.h, self.T)
+        k = self.piece(h)
+        return self.T[k] + (h - self.h[k]) / self.capacity[k]
 
     def enthalpy(self, T: float) -> float:
         """At a temperature [J/kg]."""
-        return between(T, self.T, self.h)
+        k = bisect_right(self.T, T, 1, self._last) - 1
+        return self.h[k] + (T - self.T[k]) * self.capacity[k]
+
+    def piece(self, h: float) -> int:
+        """Which piece holds an enthalpy; at a point, the one above."""
+        return bisect_right(self.h, h, 1, self._last) - 1
 
 
-@dataclass(frozen=True)
+@dataclass
 class Lump:
     """A mass [kg] on its line."""
 
@@ -63,24 +77,24 @@ class Lump:
         time : float
             [s]
         """
-        points, values = self.line.h, self.line.T
-        rate, gone = (end - begin) / time, 0.0
+        line, rate, gone = self.line, (end - begin) / time, 0.0
         passed: list[tuple[float, float]] = []
         for _ in range(MOST_PASSAGES):
-            off = begin + rate * gone - self.line.temperature(h)
-            k = _piece(h, points, falling=(off or rate) < 0.0)
-            slope = (points[k + 1] - points[k]) / (values[k + 1] - values[k])
+            k = line.piece(h)
+            off = begin + rate * gone - line.T[k] - (h - line.h[k]) / line.capacity[k]
+            if k > 0 and h == line.h[k] and (off or rate) < 0.0:
+                k -= 1  # at a point, the piece it goes to
+            slope = line.capacity[k]
             lag, left = self.mass * slope / pull, time - gone
             if off * rate < 0.0 and abs(off) >= NOTHING_K:  # it may meet what it nears, and turn
                 left = min(left, lag * math.log1p(-off / (rate * lag)))
             rise = slope * _neared(left, lag, off, rate)
-            low, high = _ends(k, points)
-            if low <= h + rise <= high:
+            if line.low[k] <= h + rise <= line.high[k]:
                 gone, h = gone + left, h + rise
                 if gone >= time:
                     break
                 continue
-            edge = low if rise < 0.0 else high
+            edge = line.low[k] if rise < 0.0 else line.high[k]
             gone += _when((edge - h) / slope, left, lag, off, rate)
             h = edge
             passed.append((gone, edge))
@@ -100,24 +114,3 @@ def _when(rise: float, latest: float, lag: float, off: float, rate: float) -> fl
         t = (low + high) / 2
         low, high = (low, t) if abs(_neared(t, lag, off, rate)) >= abs(rise) else (t, high)
     return high
-
-
-def between(x: float, points: list[float], values: list[float]) -> float:
-    """The line's value at x."""
-    k = _piece(x, points)
-    rise = (values[k + 1] - values[k]) / (points[k + 1] - points[k])
-    return values[k] + (x - points[k]) * rise
-
-
-def _piece(x: float, points: list[float], *, falling: bool = False) -> int:
-    """Which piece of a line through increasing points holds x; at a point, the one it goes to."""
-    k = bisect_right(points, x) - 1
-    if falling and k >= 0 and points[k] == x:
-        k -= 1
-    return min(max(k, 0), len(points) - 2)
-
-
-def _ends(k: int, points: list[float]) -> tuple[float, float]:
-    """Where a piece ends; the first and the last do on one side only."""
-    low = -math.inf if k == 0 else points[k]
-    return low, math.inf if k == len(points) - 2 else points[k + 1]
