@@ -97,6 +97,11 @@ class Mesh:
     gap: Gap
     patches: Patches
 
+    def __repr__(self) -> str:
+        kept = "half" if self.mirrored else "full circle"
+        across, ball = self.fineness.across, 1e3 * self.joint.ball_diameter
+        return f"<Mesh: {self.cells} cells, {across} across the {ball:.4g} mm ball, {kept}>"
+
     @property
     def cells(self) -> int:
         """Number of kept cells."""
@@ -119,7 +124,7 @@ class Mesh:
 
 
 @dataclass(frozen=True)
-class _Part:
+class Part:
     """One body's meridian section and the first index of each cell's sectors."""
 
     meridian: Meridian
@@ -155,21 +160,26 @@ def build_mesh(
     ------
     ValueError
         If the accuracy is unknown or the cell size makes no mesh.
+
+    Examples
+    --------
+    Volumes are those of the joint, however coarse the mesh is:
+
+    >>> from thermo import Joint, build_mesh
+    >>> joint = Joint(3e-3, "blind", 1.3e-3, 1.8e-3, 1.2e-3, 30e-3)
+    >>> mesh = build_mesh(joint, "quick", mirrored=True)
+    >>> mesh.fineness
+    Fineness(across=11, sectors=12)
+    >>> bool(abs(mesh.volume.sum() / (joint.ball_volume + joint.rod_volume) - 1.0) < 1e-12)
+    True
     """
     if cell is not None and not 0 < cell <= joint.ball_diameter / 4:
         raise ValueError(f"cell = {cell}: must lie between 0 and a quarter of the ball, in metres")
     if cell is None and accuracy not in ACCURACIES:
         raise ValueError(f"accuracy = {accuracy!r}: must be one of {', '.join(ACCURACIES)}")
     fine = ACCURACIES[accuracy] if cell is None else fineness_for(joint, cell)
-    profile = BallProfile(joint)
-    sections = [cut(*ball_boxes(joint, fine), profile), cut(*rod_boxes(joint, fine), None)]
-    if joint.second_ball_diameter:
-        sections.append(second_section(joint))
-    parts, start = [], 0
-    for section in sections:
-        first = start + np.concatenate([[0], np.cumsum(section.sectors)[:-1]])
-        parts.append(_Part(section, first))
-        start += int(section.sectors.sum())
+    profile, parts = BallProfile(joint), parts_of(joint, fine)
+    sections = [part.meridian for part in parts]
     volume, centre, body = (
         np.concatenate(x) for x in zip(*map(_cells, range(len(parts)), parts), strict=True)
     )
@@ -194,7 +204,23 @@ def build_mesh(
     )
 
 
-def _cells(body: int, part: _Part) -> tuple[Floats, Floats, Ints]:
+def parts_of(joint: Joint, fine: Fineness) -> list[Part]:
+    """Meridian sections of ball, rod and second ball, in this order."""
+    sections = [
+        cut(*ball_boxes(joint, fine), BallProfile(joint)),
+        cut(*rod_boxes(joint, fine), None),
+    ]
+    if joint.second_ball_diameter:
+        sections.append(second_section(joint))
+    parts, start = [], 0
+    for section in sections:
+        first = start + np.concatenate([[0], np.cumsum(section.sectors)[:-1]])
+        parts.append(Part(section, first))
+        start += int(section.sectors.sum())
+    return parts
+
+
+def _cells(body: int, part: Part) -> tuple[Floats, Floats, Ints]:
     """Volumes, centroids and body of a part's cells, sector by sector."""
     m = part.meridian
     _, j, n = _round(m.sectors)
@@ -207,7 +233,7 @@ def _cells(body: int, part: _Part) -> tuple[Floats, Floats, Ints]:
     return _each(part, m.volume) * turn, centre, np.full(len(n), body)
 
 
-def _each(part: _Part, values: Floats) -> Floats:
+def _each(part: Part, values: Floats) -> Floats:
     """Values per meridian cell, repeated for its sectors."""
     return np.repeat(values, part.meridian.sectors)
 
@@ -219,7 +245,7 @@ def _round(sectors: Ints) -> tuple[Ints, Ints, Ints]:
     return whose, np.arange(len(whose)) - before[whose], sectors[whose]
 
 
-def _fold(parts: list[_Part], mirrored: bool) -> tuple[Ints, Ints]:
+def _fold(parts: list[Part], mirrored: bool) -> tuple[Ints, Ints]:
     """Kept cell of every full-circle cell, and the full-circle index of every kept cell."""
     image = []
     for part in parts:
@@ -229,7 +255,7 @@ def _fold(parts: list[_Part], mirrored: bool) -> tuple[Ints, Ints]:
     return fold, kept
 
 
-def _faces(part: _Part) -> tuple[Ints, Ints, Floats]:
+def _faces(part: Part) -> tuple[Ints, Ints, Floats]:
     """Faces round the full circle: left cells, right cells, vector areas (F, 3)."""
     m = part.meridian
     kind, a, b = np.array([face[:3] for face in m.faces], dtype=np.int64).reshape(-1, 3).T
@@ -255,7 +281,7 @@ def _outward(kind: Ints, azimuth: Floats, n: Ints) -> Floats:
     return np.where((kind == R_FACE)[:, None], flat, [0.0, 0.0, 1.0])
 
 
-def _gap(joint: Joint, parts: list[_Part], fold: Ints, mirrored: bool) -> Gap:
+def _gap(joint: Joint, parts: list[Part], fold: Ints, mirrored: bool) -> Gap:
     ball, rod, *beyond = parts
     rows = [*_wall_links(joint, ball.meridian, rod.meridian)]
     if joint.hole != "through":
@@ -290,7 +316,7 @@ def _gap(joint: Joint, parts: list[_Part], fold: Ints, mirrored: bool) -> Gap:
 Link = tuple[int, int, float, float, float, bool, bool, float, float, float, float]
 
 
-def _second_link(joint: Joint, second: _Part, rod: _Part, fold: Ints) -> Link:
+def _second_link(joint: Joint, second: Part, rod: Part, fold: Ints) -> Link:
     """From the second ball to the rod's lowest disc, through the second mouth."""
     lowest = int(np.argmin(rod.meridian.height))
     return (

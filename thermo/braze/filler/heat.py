@@ -60,6 +60,12 @@ class FillerHeat:
     columns : int
     exposure : callable
         What a phase does to the part.
+
+    Attributes
+    ----------
+    in_room : bool
+        True while filler at the mouth radiates to the room; what else than the flame heats it there
+        is left out, and it follows the walls that it lies on.
     """
 
     def __init__(
@@ -104,6 +110,7 @@ class FillerHeat:
         self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
         heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
         self._diffusivity = self._k * (at_C - 20.0) / heat
+        self.in_room = True
         self._links, self._seat = mesh.gap.area[:, None], fill_paths.seat[:, None]
         self._room = setup.filler.density * fill_paths.room[:, None]
         self._lying: list[float] = self._touched(self._seat).tolist()
@@ -295,7 +302,7 @@ class FillerHeat:
                 filler_state.contact if shaded else 1.0 / (1.0 / filler_state.contact + answer)
             )
             lift = 0.0 if shaded else filler_state.drawn * answer
-            if exposed:
+            if exposed and self.in_room:
                 glow = exposed * self._radiates * _chord(mean, ambient)
             pull, room = contact + film + glow, glow * ambient
             begin = (contact * (walls[0] + lift) + film * gas0 + room) / pull
