@@ -5,7 +5,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from thermo.matter import UnknownName, brick_names, get_brick, get_solid, solid_names
+from thermo.matter import Solid, UnknownName, brick_names, get_brick, get_solid, solid_names
 
 SOLIDS = ("carbon-steel", "stainless", "100Cr6", "silver-steel", "brass", "copper")
 temperature = st.floats(min_value=-50.0, max_value=1500.0)
@@ -118,3 +118,36 @@ def test_unknown_solid_names_the_nearest():
     assert caught.value.kind == "solid"
     assert set(caught.value.known) == set(SOLIDS)
     assert "Did you mean 'stainless'?" in str(caught.value)
+
+
+OWN = {"density": 8000.0, "heat_capacity": 400.0, "conductivity": 100.0, "melts_C": 900.0}
+
+
+def test_a_metal_of_ones_own():
+    table = [(20.0, 100.0), (420.0, 180.0)]
+    metal = Solid.custom("own", **OWN | {"conductivity": table}, emissivity=0.3, expansion=2e-5)
+    np.testing.assert_allclose(metal.conductivity([-40, 20, 220, 900]), [100, 100, 140, 180])
+    assert metal.enthalpy(520.0) == pytest.approx(8000 * 400 * 500)
+    assert metal.conductivity_integral(420.0) == pytest.approx(140 * 400)
+    assert metal.elongation(520.0) == pytest.approx(0.01)
+    assert (metal.density, metal.melts_C, metal.emissivity) == (8000.0, 900.0, 0.3)
+    assert metal.overheated_C is None
+    assert get_solid("brass").emissivity is None
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"density": 0.0}, "density = 0"),
+        ({"melts_C": float("nan")}, "melts_C = nan"),
+        ({"heat_capacity": -1.0}, "heat_capacity = -1"),
+        ({"conductivity": [(20.0, 100.0)]}, "two points"),
+        ({"conductivity": [(20.0, 100.0), (20.0, 110.0)]}, "rising"),
+        ({"heat_capacity": []}, "two points"),
+        ({"emissivity": 1.2}, "emissivity = 1.2"),
+        ({"expansion": 16.0}, "expansion = 16"),
+    ],
+)
+def test_a_metal_that_cannot_be(change, told):
+    with pytest.raises(ValueError, match=told):
+        Solid.custom("own", **OWN | change)

@@ -37,9 +37,7 @@ def flux_layer(
     """
     if coat.thickness <= 0:
         return None
-    lowest = joint.mouth_z - COATED_ROD * joint.rod_diameter
-    near = (patches.piece_body == 1) & (patches.centre[:, 2] > lowest)
-    pieces = np.flatnonzero((patches.piece_body == 0) | near)
+    pieces = coated_pieces(joint, patches)
     mass = constant("coat", "density").value * coat.thickness
     enthalpy, temperature = _table(coat, flux)
     return Layer(
@@ -49,6 +47,13 @@ def flux_layer(
         temperature=temperature,
         conductance=layer_conductance(temperature, flux),
     )
+
+
+def coated_pieces(joint: Joint, patches: Patches) -> NDArray[np.int64]:
+    """Pieces that flux is brushed on: the ball and the rod's end."""
+    lowest = joint.mouth_z - COATED_ROD * joint.rod_diameter
+    near = (patches.piece_body == 1) & (patches.centre[:, 2] > lowest)
+    return np.flatnonzero((patches.piece_body == 0) | near)
 
 
 def layer_conductance(hottest_C: Floats, flux: Flux) -> Floats:

@@ -20,10 +20,11 @@ from thermo.braze.filler.preforms import inside
 from thermo.braze.filler.state import FillerState
 from thermo.braze.gap import GapLaw
 from thermo.braze.setup import Setup
-from thermo.braze.surroundings import Brick, Flames, RoomLoss
+from thermo.braze.surroundings import Brick, Flames, RoomLoss, Switched
 from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import Phase, Strategy, absorbed_fraction
 from thermo.heat import Contact, HeatModel, Load, Readings, Sink, Step
+from thermo.heat.solids import HIGHEST_C, LOWEST_C
 from thermo.matter import constant
 from thermo.shape import Mesh, build_mesh
 
@@ -100,6 +101,10 @@ class BrazeModel:
         "quick", "normal" or "fine".
     cell : float, optional
         Cell size instead of an accuracy [m].
+    loads : sequence of Load
+        Besides the torch, for as long as it is held; of a model of one column only.
+    room : bool
+        False where the room takes and gives nothing as long as the torch is held.
     """
 
     def __init__(
@@ -108,6 +113,8 @@ class BrazeModel:
         strategies: Sequence[Strategy],
         accuracy: str,
         cell: float | None = None,
+        loads: Sequence[Load] = (),
+        room: bool = True,
     ) -> None:
         self.setup, self.strategies, self.columns = setup, tuple(strategies), len(strategies)
         self.phases, self.turned_deg, mirrored = _turned(setup, strategies)
@@ -116,12 +123,16 @@ class BrazeModel:
         self.layer = flux_layer(setup.coat, setup.flux, setup.joint, patches, m)
         coated = np.array([], dtype=np.int64) if self.layer is None else self.layer.pieces
         self.flames = Flames(setup.torch, setup.joint, patches, setup.ambient_C, m)
-        self._room = RoomLoss(setup.joint, patches, coated, setup.ambient_C, m)
-        loads: list[Load] = [self.flames.held, self.flames.moved, self._room]
+        metals = (setup.ball, setup.rod, setup.ball)
+        self._room = RoomLoss(setup.joint, patches, coated, setup.ambient_C, m, metals)
+        self.own = tuple(Switched(load) for load in loads)
+        self._in_room = Switched(self._room, on=room)
+        every: list[Load] = [self.flames.held, self.flames.moved, self._in_room, *self.own]
         self.brick = None
         if setup.support in ("brick", "brick-behind"):
             self.brick = Brick(setup.support == "brick-behind", patches, setup.ambient_C, m)
-            loads.append(self.brick)
+            every.append(self.brick)
+        self._room_held = room
         links = len(mesh.gap.area)
         azimuth = math.radians(setup.snip.azimuth - self.turned_deg)
         if mesh.mirrored:  # the kept half stands for both
@@ -153,11 +164,11 @@ class BrazeModel:
             mesh,
             {"ball": setup.ball, "rod": setup.rod},
             1.0,
-            loads,
+            every,
             columns=m,
             layer=self.layer,
             sinks=_sinks(setup, mesh),
-            span=(T, max(T, setup.torch.tip_temperature_C * setup.torch.gas_temperature_factor)),
+            span=_span(setup, own=bool(self.own)),
         )
         self._take_over(0.0)
 
@@ -170,11 +181,19 @@ class BrazeModel:
         """Hold a column's torch as a phase says from time t on; None puts it away."""
         self.flames.hold(column, phase, t)
         self.filler_heat.hold(column, phase, t)
+        for load in self.own:
+            load.on = phase is not None
+        self._in_room.on = self.filler_heat.in_room = self._room_held or phase is None
         if self.brick is not None:
             exposure = None if phase is None else self.flames.exposure(phase)
             self.brick.face(column, exposure, self.setup.joint)
         self._take_over(t)
         self.heat.discontinuity()
+
+    @property
+    def heated(self) -> bool:
+        """True where a torch or a load of one's own may heat the part."""
+        return bool(self.own) or self.setup.torch.fuel_power > 0.0
 
     def caught(self, column: int) -> float:
         """Share of the fuel's power that the cold part takes in when a column begins."""
@@ -355,6 +374,13 @@ def _turned(
     ]
     held = all(p.motion != "round" and p.side % 180.0 == 0.0 for ps in turned for p in ps)
     return turned, first, held
+
+
+def _span(setup: Setup, *, own: bool) -> tuple[float, float]:
+    """Temperatures that no surface can leave; of loads of one's own none are known [°C]."""
+    T, torch = setup.ambient_C, setup.torch
+    hottest = max(T, torch.tip_temperature_C * torch.gas_temperature_factor)
+    return (LOWEST_C, max(hottest, HIGHEST_C)) if own else (T, hottest)
 
 
 def _sinks(setup: Setup, mesh: Mesh) -> list[Sink]:

@@ -54,8 +54,7 @@ def why_unfilled(
     if not reached.isdisjoint(MELTS.values()):
         return Unfilled.MELTED
     if READY not in reached:
-        cold = braze_model.setup.torch.fuel_power > 0.0
-        return Unfilled.TOO_COLD if cold else Unfilled.NO_FLAME
+        return Unfilled.TOO_COLD if braze_model.heated else Unfilled.NO_FLAME
     if braze_model.setup.coat.thickness <= 0.0:
         return Unfilled.NO_FLUX
     if not braze_model.fill_paths.room.any():
@@ -104,7 +103,7 @@ def why_not_reached(
         if braze_model.fill_paths.amount.hot.annulus > 0.0:
             share = braze_model.fill_paths.supply / braze_model.fill_paths.amount.hot.annulus
         return WHY[unfilled].format(percent=100.0 * share)
-    if braze_model.setup.torch.fuel_power == 0.0:
+    if not braze_model.heated:
         return WHY[Unfilled.NO_FLAME]
     return _too_cold(simulation, READY if name == StageName.FILLED else name, stations)
 
@@ -130,8 +129,9 @@ def _too_cold(simulation: Simulation, name: str, stations: Stations) -> str:
     rate = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
     if rise > FAST_K_S:
         rate = "still rising fast when the flame is taken away"
+    what = "heat as given" if simulation.braze_model.own else "this torch, held so,"
     return (
-        f"this torch, held so, brings the gap's coldest wall to {cold[top]:.0f} °C "
+        f"{what} brings the gap's coldest wall to {cold[top]:.0f} °C "
         f"in {t[top]:.0f} s, {math.ceil(threshold - cold[top])} K short and {rate}"
     )
 

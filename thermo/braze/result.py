@@ -79,6 +79,10 @@ class Limit:
         """True where the limit holds."""
         return self.time_s is None
 
+    def __repr__(self) -> str:
+        state = "holds" if self.time_s is None else f"passed at {self.time_s:.1f} s"
+        return f"<Limit {self.name}: {self.value:.4g} of {self.limit:.4g} {self.unit}, {state}>"
+
 
 @dataclass(frozen=True)
 class Leeway:
@@ -99,6 +103,13 @@ class Leeway:
     width_s: float | None
     closed_by: LimitName | None
     looked_s: float
+
+    def __repr__(self) -> str:
+        if self.opens_s is None:
+            return "<Leeway: the gap never gets ready>"
+        if self.closes_s is None:
+            return f"<Leeway from {self.opens_s:.1f} s: no limit met in {self.looked_s:.0f} s>"
+        return f"<Leeway {self.opens_s:.1f} to {self.closes_s:.1f} s: {self.closed_by}>"
 
 
 @dataclass(frozen=True)
@@ -189,6 +200,19 @@ class Braze:
     steps: int
     evaluations: int
     wall_s: float = field(compare=False)
+
+    def __repr__(self) -> str:
+        stages = (
+            f"{stage.name} {'never' if stage.time_s is None else f'{stage.time_s:.1f} s'}"
+            for stage in self.stages
+        )
+        passed = ", ".join(limit.name for limit in self.limits if not limit.ok)
+        return (
+            f"<Braze {self.setup.title!r}, {self.setup.strategy.name}\n"
+            f"  {', '.join(stages)}\n"
+            f"  limits passed: {passed or 'none'}\n"
+            f"  {self.leeway!r}>"
+        )
 
     def stage(self, name: StageName) -> Stage:
         """The stage of a name."""

@@ -18,7 +18,7 @@ from thermo.braze.simulation import Simulation
 from thermo.braze.stages import WASH_BELOW_C
 from thermo.braze.work import SECOND_OPINION, Work, work_of
 from thermo.flame import Strategy
-from thermo.heat import HeatModel, March
+from thermo.heat import HeatModel, Load, March
 
 TOLERANCE_K = {"march": 0.8, "fipy": 0.1}  # engines, and the local error each allows per step
 
@@ -34,6 +34,8 @@ def braze(
     engine: str = "march",
     begins: Callable[[Work], None] | None = None,
     passes: Callable[[float], None] | None = None,
+    loads: Sequence[Load] = (),
+    room: bool = True,
 ) -> Braze:
     """Heat a joint as its strategy says, take the flame away, let it cool.
 
@@ -50,6 +52,13 @@ def braze(
         Told how much there is to do, before it is done; what it raises ends the run.
     passes : callable, optional
         Told how far the heating has come [s].
+    loads : sequence of Load
+        Heat loads of one's own on the outer surface besides the torch, which may be `Torch.off()`.
+        They act for as long as the strategy holds the torch and go away with it. Azimuth 0 of the
+        mesh is the side of the strategy's first phase; at `side=0` that of the case.
+    room : bool
+        False where the part stands in no room meanwhile, as in a furnace: then `loads` are all that
+        its surface exchanges. Once they are gone it cools in the room at `ambient_C`.
 
     Returns
     -------
@@ -63,10 +72,46 @@ def braze(
         If the heat ledger does not close.
     MarchError
         If the march cannot go on.
+
+    Notes
+    -----
+    Filler at the mouth takes heat from the walls it lies on and from the torch, none from `loads`.
+    What a load of loss (`gain` false) brings in is booked as a loss below nothing.
+
+    References
+    ----------
+    B. P. Sommeijer, L. F. Shampine, J. G. Verwer, "RKC: an explicit solver for parabolic PDEs",
+    J. Comput. Appl. Math. 88 (1998) 315-326: how time is stepped.
+
+    Examples
+    --------
+    A case, from its file or from a few values:
+
+    >>> from thermo import case_from_options, run_braze, to_setup
+    >>> setup = to_setup(case_from_options(3.0, 1.2, "pocket"))
+    >>> result = run_braze(setup, "quick")
+    >>> 5.0 < result.filled_s < result.off_s < 60.0
+    True
+    >>> abs(result.energy.residual) < 1e-9
+    True
+
+    The same joint in a furnace at 760 °C, radiation and convection, no torch:
+
+    >>> from dataclasses import replace
+    >>> from thermo import GreyLoss, LinearLoss, Phase, Strategy, Torch
+    >>> furnace = [GreyLoss(0.8, 760.0), LinearLoss(25.0, 760.0)]
+    >>> hold = Strategy("furnace", [Phase(until="filled", longest=600.0)])
+    >>> setup = replace(setup, torch=Torch.off(), strategy=hold)
+    >>> baked = run_braze(setup, "quick", loads=furnace, room=False)
+    >>> baked.filled_s > result.filled_s
+    True
+    >>> baked.energy.in_J, baked.energy.lost_J < 0.0
+    (0.0, True)
     """
     began = time.perf_counter()
     simulation = Simulation(
-        BrazeModel(setup, [setup.strategy], accuracy), _engine(engine, tolerance_K)
+        BrazeModel(setup, [setup.strategy], accuracy, loads=loads, room=room),
+        _engine(engine, tolerance_K),
     )
     if begins is not None:
         begins(work_of(simulation, SECOND_OPINION if engine == "fipy" else 1.0))

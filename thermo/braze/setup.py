@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from thermo.flame import Strategy, Torch
 from thermo.matter import Filler, Flux, Solid
@@ -93,7 +93,7 @@ class Setup:
     coat : Coat
         Flux as brushed on ball, mouth and the rod's end.
     torch : Torch
-        Source of heat; one of no power is legal.
+        Source of heat; `Torch.off()`, the default, has no power.
     snip : Snip
         Where the filler lies.
     strategy : Strategy
@@ -110,6 +110,26 @@ class Setup:
         None when nothing grips the rod.
     second_filler : Filler or None
         Filler of the second ball's joint; None where the rod carries no second ball.
+
+    Examples
+    --------
+    All by hand, where `to_setup` has no case to start from:
+
+    >>> from thermo import Coat, Joint, Phase, Setup, Snip, Strategy
+    >>> from thermo import get_filler, get_flux, get_solid
+    >>> setup = Setup(
+    ...     title="brass moon",
+    ...     joint=Joint(3e-3, "blind", 1.3e-3, 1.8e-3, 1.2e-3, 30e-3),
+    ...     ball=get_solid("brass"),
+    ...     rod=get_solid("carbon-steel"),
+    ...     filler=get_filler("Ag 156"),
+    ...     flux=get_flux("FH10"),
+    ...     coat=Coat(thickness=0.3e-3, water_fraction=0.3),
+    ...     snip=Snip("hole-bottom", azimuth=0.0, wire_diameter=0.5e-3),
+    ...     strategy=Strategy("hold", [Phase(until="filled", longest=120.0)]),
+    ... )
+    >>> setup.torch
+    <Torch: off>
     """
 
     title: str
@@ -119,7 +139,7 @@ class Setup:
     filler: Filler
     flux: Flux
     coat: Coat
-    torch: Torch
+    torch: Torch = field(default_factory=Torch.off, kw_only=True)
     snip: Snip
     strategy: Strategy
     ambient_C: float = 20.0
@@ -128,3 +148,9 @@ class Setup:
     light: str = "dim"
     clamp: Clamp | None = None
     second_filler: Filler | None = None
+
+    def __repr__(self) -> str:
+        return (
+            f"<Setup {self.title!r}: {self.joint!r}, {self.ball.name} on {self.rod.name}, "
+            f"{self.filler!r}, {self.flux!r}, {self.torch!r}, {self.strategy!r}>"
+        )

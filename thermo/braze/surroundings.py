@@ -6,6 +6,7 @@ Every column is one run of its own: its own way of holding the torch, its own te
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,8 +23,8 @@ from thermo.flame import (
     phase_pose,
     spent_jet,
 )
-from thermo.heat.loads import NOTHING, Terms
-from thermo.matter import constant, get_brick, get_gas, oxidised_emissivity
+from thermo.heat.loads import NOTHING, Load, Terms
+from thermo.matter import Solid, constant, get_brick, get_gas, oxidised_emissivity
 from thermo.shape import Joint, Patches
 from thermo.shape.patches import spans
 
@@ -98,6 +99,29 @@ class Flames:
         return self._h + self.coefficients(t, moving=True)[0] if self.moving else self._h
 
 
+class Switched:
+    """A load that acts only while it is on.
+
+    Parameters
+    ----------
+    load : Load
+    on : bool
+        May be changed between steps.
+    """
+
+    def __init__(self, load: Load, *, on: bool = True) -> None:
+        self._load, self.on = load, on
+        self.gain, self.moving = load.gain, load.moving
+
+    def terms(self, t: float, patches: Patches) -> Terms:
+        """Terms of the load, or none."""
+        return self._load.terms(t, patches) if self.on else (NOTHING, NOTHING, NOTHING)
+
+    def at(self, t: float, normal: Floats, body: int) -> tuple[float, float, float] | None:
+        """The same at a point."""
+        return self._load.at(t, normal, body) if self.on else (0.0, 0.0, 0.0)
+
+
 class _FlameLoad:
     """Convection from the torches held, or from those that move: q = h (Tgas - Ts)."""
 
@@ -121,7 +145,8 @@ class _FlameLoad:
 class RoomLoss:
     """Radiation and free convection to the room; free convection only where the flame is not.
 
-    Emissivity: flux glass where coated, else that of steel by the hottest it has been.
+    Emissivity: flux glass where coated, else the metal's own, or where that is not given that of
+    steel by the hottest it has been.
     """
 
     gain = False
@@ -134,6 +159,7 @@ class RoomLoss:
         coated: NDArray[np.int64],
         ambient_C: float,
         columns: int,
+        metals: Sequence[Solid] = (),
     ) -> None:
         self._ambient_C, self._coated = ambient_C, coated
         self._glass = constant("emissivity", "flux").value
@@ -149,10 +175,14 @@ class RoomLoss:
             (own, own.stop - own.start, law(size, self._warm_C, ambient_C, air))
             for own, (law, size) in zip(spans(patches.piece_body), laws, strict=False)
         ]
+        given = zip(spans(patches.piece_body), metals, strict=False)
+        self._given = [(own, metal.emissivity) for own, metal in given if metal.emissivity]
 
     def update(self, outside_C: Floats, hottest_C: Floats, flame_h: Floats) -> None:
         """Take over temperatures and the flame's coefficients, each (P, m)."""
         self._e = oxidised_emissivity(hottest_C)
+        for own, emissivity in self._given:
+            self._e[own] = emissivity
         self._e[self._coated] = self._glass
         for own, count, table in self._free:
             free = np.interp(outside_C[own].sum(axis=0) / count, self._warm_C, table)

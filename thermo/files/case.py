@@ -44,7 +44,7 @@ OWN_TORCH = {
 
 
 def read_case(path: str | Path) -> Case:
-    """Read a case file.
+    r"""Read a case file.
 
     Parameters
     ----------
@@ -60,6 +60,19 @@ def read_case(path: str | Path) -> Case:
     ------
     CaseError
         With every fault found, one a line.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> from thermo import read_case
+    >>> text = "[ball]\ndiameter_mm = 6\n[rod]\ndiameter_mm = 2.4\n[torch]\nkind = 'pocket'\n"
+    >>> with TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "earth.toml"
+    ...     _ = file.write_text(text, encoding="utf-8")
+    ...     case = read_case(file)
+    >>> case.filler.alloy
+    'Ag 156'
     """
     file = Path(path)
     return case_from_tables(load(file), str(path), file.stem, file.parent)
@@ -87,6 +100,12 @@ def case_from_options(
     ------
     CaseError
         With every fault found, one a line.
+
+    Examples
+    --------
+    >>> from thermo import case_from_options
+    >>> case_from_options(6.0, 2.4, "pocket").rod.length_mm
+    40.0
     """
     raw: dict[str, Any] = {
         "ball": {"diameter_mm": ball},

@@ -34,6 +34,15 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
     Returns
     -------
     Setup
+
+    Examples
+    --------
+    >>> from thermo import case_from_options, strategies_of, to_setup
+    >>> case = case_from_options(6.0, 2.4, "pocket")
+    >>> to_setup(case).joint
+    <Joint: 6 mm ball, blind hole 2.5 x 3.6 mm, rod 2.4 x 40 mm>
+    >>> to_setup(case, strategies_of(case)["mouth"]).strategy
+    <Strategy 'mouth': hold on mouth until filled>
     """
     from thermo.braze import Clamp, Coat, Setup  # brings the heat model: reading does without
 

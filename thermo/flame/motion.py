@@ -115,6 +115,12 @@ class Strategy:
     ------
     ValueError
         If name or phases are empty.
+
+    Examples
+    --------
+    >>> from thermo import Phase, Strategy
+    >>> Strategy("soak", [Phase("rod", until=10.0), Phase("ball", motion="round")])
+    <Strategy 'soak': hold on rod until 10 s, then round on ball until filled>
     """
 
     name: str
@@ -126,6 +132,10 @@ class Strategy:
         if not self.phases:
             raise ValueError(f"strategy {self.name!r} has no phases; give at least one")
         object.__setattr__(self, "phases", tuple(self.phases))
+
+    def __repr__(self) -> str:
+        phases = ", then ".join(_told(phase) for phase in self.phases)
+        return f"<Strategy {self.name!r}: {phases}>"
 
 
 @dataclass(frozen=True)
@@ -211,6 +221,13 @@ def phase_pose(phase: Phase, joint: Joint, torch: Torch, t: float) -> Pose:
         aim_z += (lowest - aim_z) * 0.5 * (1.0 - math.cos(turn))
         gap = start - _surface_radius(joint, aim_z)
     return Pose(aim_z, azimuth, gap, start)
+
+
+def _told(phase: Phase) -> str:
+    """A phase in a few words."""
+    aim = phase.aim if isinstance(phase.aim, str) else f"{1e3 * phase.aim:g} mm"
+    until = phase.until if isinstance(phase.until, str) else f"{phase.until:g} s"
+    return f"{phase.motion} on {aim} until {until}"
 
 
 def _aim_height(aim: str | float, joint: Joint) -> float:

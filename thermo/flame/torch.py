@@ -96,6 +96,12 @@ class Torch:
         -------
         Torch
             Middle values; their ranges and provenance stand with the kind itself.
+
+        Examples
+        --------
+        >>> from thermo import Torch
+        >>> Torch.of_kind("pocket")
+        <Torch: 20 g/h of butane, 254 W>
         """
         kind = get_torch_kind(name)
         return cls(
@@ -106,6 +112,24 @@ class Torch:
             primary_air=kind.primary_air.value,
             cone_length=kind.cone_length.value,
         )
+
+    def __repr__(self) -> str:
+        if self.fuel_rate == 0.0:
+            return "<Torch: off>"
+        rate = 3.6e6 * self.fuel_rate
+        return f"<Torch: {rate:.3g} g/h of {self.flame.fuel}, {self.fuel_power:.0f} W>"
+
+    @classmethod
+    def off(cls) -> Torch:
+        """No torch: a pocket torch that burns nothing, for a part that other loads heat.
+
+        Examples
+        --------
+        >>> from thermo import Torch
+        >>> Torch.off()
+        <Torch: off>
+        """
+        return replace(cls.of_kind("pocket"), fuel_rate=0.0)
 
     @property
     def fuel_power(self) -> float:

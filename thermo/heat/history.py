@@ -37,6 +37,13 @@ class History:
         self.model, self.times, self.states, self._start = model, times, states, start
         self._column: slice | int = 0 if model.columns == 1 else slice(None)
 
+    def __repr__(self) -> str:
+        runs = "1 run" if self.model.columns == 1 else f"{self.model.columns} runs"
+        return (
+            f"<History: {runs} of {self.mesh.cells} cells at {len(self.times)} times, "
+            f"{self.times[0]:g} to {self.times[-1]:g} s>"
+        )
+
     @property
     def mesh(self) -> Mesh:
         """Mesh of the march."""

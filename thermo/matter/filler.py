@@ -104,6 +104,9 @@ class Filler:
             provenance="given by the user; composition not known",
         )
 
+    def __repr__(self) -> str:
+        return f"<Filler {self.name}: {self.solidus_C:g} to {self.liquidus_C:g} °C>"
+
     @property
     def solidus_C(self) -> float:
         """Melting begins [°C], the ISO column."""
@@ -191,6 +194,19 @@ def get_filler(name: str) -> Filler:
     ------
     UnknownName
         No such filler. The names it suggests hold no cadmium.
+
+    References
+    ----------
+    ISO 17672 and AWS A5.8; each filler's `source` and `provenance` tell where its numbers were
+    read, or that they are from memory.
+
+    Examples
+    --------
+    >>> from thermo import get_filler
+    >>> get_filler("Ag 156")
+    <Filler Ag 156: 620 to 655 °C>
+    >>> get_filler("bag7").source
+    'iso-17672'
     """
     key = fold(name)
     for filler in _fillers():

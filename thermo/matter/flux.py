@@ -79,6 +79,9 @@ class Flux:
             provenance="given by the user",
         )
 
+    def __repr__(self) -> str:
+        return f"<Flux {self.name}: {self.low_C:g} to {self.high_C:g} °C>"
+
     @property
     def boric(self) -> bool:
         """False only where the class is known to hold no boron compounds, which bind water."""
@@ -103,6 +106,16 @@ def get_flux(name: str) -> Flux:
     ------
     UnknownName
         No such class.
+
+    References
+    ----------
+    EN 1045 and AWS A5.31; each flux's `source` and `provenance` tell where its range comes from.
+
+    Examples
+    --------
+    >>> from thermo import get_flux
+    >>> get_flux("FH10")
+    <Flux FH10: 550 to 800 °C>
     """
     return _fluxes()[find("flux", name, flux_names())]
 

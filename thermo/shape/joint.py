@@ -55,6 +55,21 @@ class Joint:
     ------
     ValueError
         If the parts cannot exist or do not fit into each other.
+
+    References
+    ----------
+    ISO 68-1: the thread's profile, of which the plain hole of the same volume is taken.
+
+    Examples
+    --------
+    A 6 mm ball on a 2.4 mm rod, the hole 0.1 mm wider:
+
+    >>> from thermo import Joint
+    >>> joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 40e-3, point_angle=118.0)
+    >>> joint
+    <Joint: 6 mm ball, blind hole 2.5 x 3.6 mm, rod 2.4 x 40 mm>
+    >>> f"{1e3 * joint.clearance:.3f} mm, {1e9 * joint.annulus_volume:.2f} mm³"
+    '0.050 mm, 1.28 mm³'
     """
 
     ball_diameter: float
@@ -74,6 +89,25 @@ class Joint:
     def __post_init__(self) -> None:
         for problem in _problems(self):
             raise ValueError(problem)
+
+    def __repr__(self) -> str:
+        ball, hole, deep, rod, long = (
+            f"{1e3 * x:.4g}"
+            for x in (
+                self.ball_diameter,
+                self.hole_diameter,
+                self.hole_depth,
+                self.rod_diameter,
+                self.rod_length,
+            )
+        )
+        depth = "" if self.hole == "through" else f" x {deep}"
+        second = 1e3 * self.second_ball_diameter
+        other = f", {second:.4g} mm ball at its far end" if second else ""
+        return (
+            f"<Joint: {ball} mm ball, {self.hole} hole {hole}{depth} mm, "
+            f"rod {rod} x {long} mm{other}>"
+        )
 
     @property
     def ball_radius(self) -> float:

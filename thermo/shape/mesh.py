@@ -62,6 +62,11 @@ class Mesh:
     gap: Gap
     patches: Patches
 
+    def __repr__(self) -> str:
+        kept = "half" if self.mirrored else "full circle"
+        across, ball = self.fineness.across, 1e3 * self.joint.ball_diameter
+        return f"<Mesh: {self.cells} cells, {across} across the {ball:.4g} mm ball, {kept}>"
+
     @property
     def cells(self) -> int:
         """Number of kept cells."""
@@ -106,21 +111,26 @@ def build_mesh(
     ------
     ValueError
         If the accuracy is unknown or the cell size makes no mesh.
+
+    Examples
+    --------
+    Volumes are those of the joint, however coarse the mesh is:
+
+    >>> from thermo import Joint, build_mesh
+    >>> joint = Joint(3e-3, "blind", 1.3e-3, 1.8e-3, 1.2e-3, 30e-3)
+    >>> mesh = build_mesh(joint, "quick", mirrored=True)
+    >>> mesh.fineness
+    Fineness(across=11, sectors=12)
+    >>> bool(abs(mesh.volume.sum() / (joint.ball_volume + joint.rod_volume) - 1.0) < 1e-12)
+    True
     """
     if cell is not None and not 0 < cell <= joint.ball_diameter / 4:
         raise ValueError(f"cell = {cell}: must lie between 0 and a quarter of the ball, in metres")
     if cell is None and accuracy not in ACCURACIES:
         raise ValueError(f"accuracy = {accuracy!r}: must be one of {', '.join(ACCURACIES)}")
     fine = ACCURACIES[accuracy] if cell is None else fineness_for(joint, cell)
-    profile = BallProfile(joint)
-    sections = [cut(*ball_boxes(joint, fine), profile), cut(*rod_boxes(joint, fine), None)]
-    if joint.second_ball_diameter:
-        sections.append(second_section(joint))
-    parts, start = [], 0
-    for section in sections:
-        first = start + np.concatenate([[0], np.cumsum(section.sectors)[:-1]])
-        parts.append(Part(section, first))
-        start += int(section.sectors.sum())
+    profile, parts = BallProfile(joint), parts_of(joint, fine)
+    sections = [part.meridian for part in parts]
     volume, centre, body = (
         np.concatenate(x) for x in zip(*map(_cells, range(len(parts)), parts), strict=True)
     )
@@ -143,6 +153,22 @@ def build_mesh(
         gap=gap_links(joint, parts, fold, mirrored),
         patches=build_patches(joint, profile, sections, [p.first for p in parts], fold, mirrored),
     )
+
+
+def parts_of(joint: Joint, fine: Fineness) -> list[Part]:
+    """Meridian sections of ball, rod and second ball, in this order."""
+    sections = [
+        cut(*ball_boxes(joint, fine), BallProfile(joint)),
+        cut(*rod_boxes(joint, fine), None),
+    ]
+    if joint.second_ball_diameter:
+        sections.append(second_section(joint))
+    parts, start = [], 0
+    for section in sections:
+        first = start + np.concatenate([[0], np.cumsum(section.sectors)[:-1]])
+        parts.append(Part(section, first))
+        start += int(section.sectors.sum())
+    return parts
 
 
 def _cells(body: int, part: Part) -> tuple[Floats, Floats, Ints]:

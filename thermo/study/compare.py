@@ -121,6 +121,17 @@ def compare(
     Returns
     -------
     Comparison
+
+    Examples
+    --------
+    >>> from thermo import case_from_options, compare, strategies_of, to_setup
+    >>> case = case_from_options(3.0, 1.2, "pocket", filler="Ag 140")
+    >>> ways = [strategies_of(case)[name] for name in ("near side", "mouth")]
+    >>> found = compare(to_setup(case), ways, "quick", workers=1)
+    >>> sorted(ranked.name for ranked in found.strategies)
+    ['mouth', 'near side']
+    >>> [ranked.rank for ranked in found.strategies]
+    [1, 2]
     """
     batches: dict[float | None, list[Strategy]] = {None: []}  # the slow ones first
     for strategy in strategies:

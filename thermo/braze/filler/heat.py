@@ -86,6 +86,12 @@ class FillerHeat:
     columns : int
     exposure : callable
         What a phase does to the part.
+
+    Attributes
+    ----------
+    in_room : bool
+        True while filler at the mouth radiates to the room; what else than the flame heats it there
+        is left out, and it follows the walls that it lies on.
     """
 
     def __init__(
@@ -131,6 +137,7 @@ class FillerHeat:
         heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
         self._diffusivity = self._k * (at_C - 20.0) / heat
         self._lowest = min(self._levels.values())
+        self.in_room = True
         self._links, self._seat = mesh.gap.area[:, None], fill_paths.seat[:, None]
         self._room = setup.filler.density * fill_paths.room[:, None]
         self._seats = fill_paths.seat[None].repeat(columns, axis=0)  # dry, (m, G)
@@ -333,7 +340,7 @@ class FillerHeat:
         exposed, wall, lump = self._exposed * self._area, (first + last) / 2, Lump(self.line, mass)
         around = led.T, first, last, gas0, gas1, ambient
         low, high, film = min(around), max(around), exposed * (h0 + h1) / 2
-        mean, radiates = led.T + (last - first) / 2, exposed * self._radiates
+        mean, radiates = led.T + (last - first) / 2, exposed * self._radiates * self.in_room
         for _ in range(2):
             guess, shaded = mean, mean > wall
             contact, lift = filler_state.contact, 0.0
