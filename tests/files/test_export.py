@@ -31,8 +31,10 @@ def test_what_there_is_not_is_left_empty(result, tmp_path):
     flat |= {"time_s": np.array([0.0, 1.0]), "flux_mouth_C": np.array([np.nan, 20.0])}
     stations = type(result.stations)(**flat)
     thermo.braze_to_csv(replace(result, stations=stations), tmp_path / "moon.csv")
-    text = (tmp_path / "moon.csv").read_text(encoding="utf-8").splitlines()
-    assert text == ["time_s,flux_mouth_C", "0.0,", "1.0,20.0"]
+    with (tmp_path / "moon.csv").open(encoding="utf-8", newline="") as file:
+        first, second = csv.DictReader(file)
+    assert (first["flux_mouth_C"], second["flux_mouth_C"]) == ("", "20.0")
+    assert first["rod_max_C"] == "20.0"
 
 
 def test_a_file_is_written_whole_or_not_at_all(tmp_path):
