@@ -6,6 +6,7 @@ from functools import partial
 import numpy as np
 import pytest
 
+from thermo.braze import braze
 from thermo.braze.model import BrazeModel
 from thermo.braze.reasons import LONGEST_COOLING_S
 from thermo.braze.simulation import Simulation
@@ -82,3 +83,22 @@ def test_thin_filler_is_within_three_kelvin_and_between_room_and_gas(thin):
     moves = np.diff(rows[:, 2])
     swings = np.minimum(np.abs(moves[1:]), np.abs(moves[:-1]))[moves[1:] * moves[:-1] < 0.0]
     assert np.count_nonzero(swings > 1.0) <= 4  # the cells under it do not go up and down
+
+
+def test_heavy_filler_on_a_thin_rod_rests_at_rest(earth):
+    """Half a gram at the mouth on a 0.3 mm rod, no flame: rounding grows to nothing.
+
+    Foreseen with walls that answer as a half space does, it swung the part by 15 K in 300 s.
+    """
+    joint = replace(
+        earth.joint,
+        ball_diameter=16e-3,
+        rod_diameter=0.3e-3,
+        hole_diameter=0.4e-3,
+        hole_depth=9e-3,
+    )
+    torch = replace(earth.torch, fuel_rate=0.0)
+    wire = replace(earth.snip, place="mouth", wire_diameter=0.5e-3, length=280e-3)
+    result = braze(replace(earth, joint=joint, torch=torch, snip=wire), "quick")
+    assert np.ptp(result.stations.gap_min_C) < 1e-6
+    assert result.filler.hottest_C == pytest.approx(earth.ambient_C, abs=1e-6)

@@ -136,6 +136,8 @@ class FillerHeat:
         self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
         heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
         self._diffusivity = self._k * (at_C - 20.0) / heat
+        self._section = math.pi * setup.joint.rod_radius**2
+        self._ball_heat = setup.joint.ball_volume * heat / (at_C - 20.0)
         self._lowest = min(self._levels.values())
         self.in_room = True
         self._links, self._seat = mesh.gap.area[:, None], fill_paths.seat[:, None]
@@ -394,11 +396,17 @@ class FillerHeat:
 
         That of a disc of radius a, evenly heated: 2 √(α t / π) / (π a² k) at first, 8 / (3 π² k a)
         in the end (Yovanovich, Handbook of Heat Transfer, ch. 3); it nears the latter as an
-        exponential does (assumed), with the time at which the two are equal.
+        exponential does (assumed), with the time at which the two are equal. With it the rod cools
+        as a thin bar drawn from at one place, √(α t / π) / (k A) both ways (Carslaw & Jaeger,
+        Conduction of Heat in Solids, 2.9), and the ball as a whole, t / C. Each gives half the
+        heat, and the mean of both walls counts: a quarter of either. Too much only slows what
+        filler takes within a step; too little makes heavy filler on a thin rod swing.
         """
         radius = math.sqrt(area / math.pi)
         lag = 16.0 * radius**2 / (9.0 * math.pi * self._diffusivity)
-        return 8.0 / (3.0 * math.pi**2 * self._k * radius) * -math.expm1(-time / lag)
+        disc = 8.0 / (3.0 * math.pi**2 * self._k * radius) * -math.expm1(-time / lag)
+        rod = math.sqrt(self._diffusivity * time / math.pi) / (self._k * self._section)
+        return disc + (rod + time / self._ball_heat) / 4.0
 
     def _weights(self, filler_states: Sequence[FillerState], filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
