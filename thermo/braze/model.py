@@ -258,8 +258,11 @@ class BrazeModel:
         open_ = history.now >= setup.filler.liquidus_C
         open_ &= (history.gap >= setup.flux.stages["clear"].value) & (history.spent_gap < 1.0)
         if setup.coat.thickness > 0.0 and open_.any():  # without flux nothing wets
-            going = np.isnan(filling.settled)
+            going, dry = np.isnan(filling.settled), ~filling.share.any(axis=0)
             self.fill_paths.advance(filling, step.t0, step.t1, history.ready, open_, self.molten)
+            for i in np.flatnonzero(filling.share.any(axis=0) & dry).tolist():
+                since = np.append(filling.since[:, i], step.t1)
+                self.filler_heat.flows(filler_states[i], float(np.nanmin(since)), step.t0, step.t1)
             full = filling.share[self.fill_paths.links].min(axis=(0, 1)) >= FULL
             for i in np.flatnonzero(going & full).tolist():
                 self.filler_heat.shed(filler_states[i])

@@ -10,6 +10,7 @@ from thermo.braze import braze
 from thermo.braze.model import BrazeModel
 from thermo.braze.reasons import LONGEST_COOLING_S
 from thermo.braze.simulation import Simulation
+from thermo.files import read_case, to_setup
 from thermo.flame import Torch
 from thermo.heat import March
 
@@ -102,3 +103,28 @@ def test_heavy_filler_on_a_thin_rod_rests_at_rest(earth):
     result = braze(replace(earth, joint=joint, torch=torch, snip=wire), "quick")
     assert np.ptp(result.stations.gap_min_C) < 1e-6
     assert result.filler.hottest_C == pytest.approx(earth.ambient_C, abs=1e-6)
+
+
+SMALL = """
+[ball]
+diameter_mm = 1.422
+[rod]
+diameter_mm = 0.6178
+far_end = "clamp"
+[torch]
+kind = "pencil"
+cone_mm = 22.58
+[setting]
+ambient_C = -15.47
+"""
+
+
+def test_filler_that_flows_as_it_melts_was_never_hotter(tmp_path):
+    """On a small ball it melts and flows within a step: what it gets hotter then is the walls'."""
+    (tmp_path / "small.toml").write_text(SMALL, encoding="utf-8")
+    setup = to_setup(read_case(tmp_path / "small.toml"))
+    liquidus_C = setup.filler.liquidus_C
+    for tolerance_K in (0.8, 0.2):
+        found = braze(setup, "quick", tolerance_K).filler
+        assert found.waits_s < 0.01
+        assert liquidus_C - 0.1 <= found.hottest_C <= liquidus_C + 3.0

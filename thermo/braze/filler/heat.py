@@ -196,6 +196,7 @@ class FillerHeat:
         under = _under(np.array([filler_state.seat for filler_state in filler_states]), readings)
         for filler_state, walls in zip(filler_states, under, strict=True):
             if filler_state.there:
+                filler_state.before = self.temperature(filler_state), filler_state.hottest
                 self._take(filler_state, self._lead(filler_state, t0, t1, walls, 1.0))
                 filler_state.owed -= filler_state.drawn * (t1 - t0)
 
@@ -210,6 +211,18 @@ class FillerHeat:
         for name, t in led.reached.items():
             if math.isnan(getattr(filler_state, name)):
                 setattr(filler_state, name, t)
+
+    def flows(self, filler_state: FillerState, t: float, t0: float, t1: float) -> None:
+        """Filler that lay still at t0 wets the walls from t on: what it gets hotter then is theirs.
+
+        In between its temperature goes straight, from liquidus on where it has just melted.
+        """
+        began, hottest = filler_state.before
+        ended, liquidus_C = self.temperature(filler_state), self._setup.filler.liquidus_C
+        at = began + min(max((t - t0) / (t1 - t0), 0.0), 1.0) * (ended - began)
+        filler_state.hottest = max(hottest, at, min(ended, liquidus_C))
+        if filler_state.overheats > t:
+            filler_state.overheats = math.nan
 
     def shed(self, filler_state: FillerState) -> None:
         """Let surplus run off with its heat, in place.

@@ -36,6 +36,8 @@ class FillerState:
         Between it and the walls [W/K].
     area : float
         Of the walls under it [m²].
+    before : tuple of float
+        Its temperature when the last step began, and its hottest by then [°C].
     drawn : float
         Heat it draws from the part, kept through a step [W].
     melts_in : float
@@ -58,6 +60,7 @@ class FillerState:
     seat: Floats
     contact: float
     area: float
+    before: tuple[float, float] = (math.nan, math.nan)
     drawn: float = 0.0
     melts_in: float = 0.0
     owed: float = 0.0
