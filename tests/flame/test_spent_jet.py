@@ -102,9 +102,10 @@ def test_the_part_takes_no_more_than_the_jet_brings_past_it(
     surface = 20.0 + warm * (tip - 20.0)
     carried = passing * (tip - surface) / (tip - 20.0)
     assert passing <= jet.power
-    assert patches.area @ np.maximum(hT - h * surface, 0.0) <= carried * (1 + 1e-9)
+    nothing = 1e-15  # of a flame that next to misses the part [W]
+    assert patches.area @ np.maximum(hT - h * surface, 0.0) <= carried * (1 + 1e-9) + nothing
     cold = float(patches.area @ (hT - 20.0 * h))
-    assert cold == pytest.approx(passing * float(effectiveness(N)), rel=1e-6, abs=1e-300)
+    assert cold == pytest.approx(passing * float(effectiveness(N)), rel=1e-6, abs=nothing)
 
 
 @given(torch=torches(), phase=holds(), name=st.sampled_from(list(JOINTS)), more=st.floats(1, 10))
