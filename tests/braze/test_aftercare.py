@@ -14,6 +14,8 @@ def test_a_bottom_that_stayed_hollow_forbids_the_pickle(run_of):
     left = aftercare(run.setup, run.limits, run.filler)
     assert left.hollow > 0.0
     assert not left.pickle
+    empty = replace(run.filler, dry=None, poured=replace(run.filler.poured, bottom=0.0))
+    assert not aftercare(run.setup, run.limits, empty).pickle
     whole = replace(run.filler, dry=None, poured=replace(run.filler.poured, bottom=1.0))
     assert aftercare(run.setup, run.limits, whole).pickle
 

@@ -607,3 +607,20 @@ def test_a_bead_is_told_overheated_when_it_passes_its_top_and_not_when_it_melts(
     (bead,) = (limit for limit in run.limits if limit.name == LimitName.BEAD)
     assert not bead.ok
     assert run.filler.molten_s + 0.5 < bead.time_s < run.filler.first_s
+
+
+@pytest.mark.parametrize("time", [1e-3, 0.5, 2.0])
+def test_walls_answer_as_a_disc_a_bar_and_a_whole_ball(earth, time):
+    """8 / (3 π² k a) (1 - exp(-t / τ)), and a quarter each of √(α t / π) / (k A) and t / C."""
+    heat = model_with(earth, "mouth").filler_heat
+    at_C, joint, area = earth.filler.liquidus_C, earth.joint, 3e-6
+    solids = earth.ball, earth.rod
+    k = np.mean([float(solid.conductivity(at_C)) for solid in solids])
+    per_K = np.mean([float(solid.enthalpy(at_C)) for solid in solids]) / (at_C - 20.0)
+    a, diffusivity = math.sqrt(area / math.pi), k / per_K
+    steady, early = 8.0 / (3.0 * math.pi**2 * k * a), 2.0 / (math.pi * a**2 * k)
+    lag = (steady / early) ** 2 * math.pi / diffusivity  # where 2 √(α t / π) / (π a² k) is steady
+    disc = steady * (1.0 - math.exp(-time / lag))
+    bar = math.sqrt(diffusivity * time / math.pi) / (k * math.pi * joint.rod_diameter**2 / 4)
+    ball = time / (per_K * math.pi * joint.ball_diameter**3 / 6)
+    assert heat._answer(area, time) == pytest.approx(disc + (bar + ball) / 4, rel=0.05)
