@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal, get_args, get_origin
 from pydantic.fields import FieldInfo
 
 from thermo.files import tables
-from thermo.files.fields import Known, Pair, Range, PlusMinus
+from thermo.files.fields import Known, Pair, PlusMinus, Range
 from thermo.files.threads import THREAD_DEPTH
 from thermo.matter import (
     filler_names,
@@ -86,7 +86,9 @@ def draw_value(rng: Random, field: FieldInfo) -> Any:
 
 def kinds(field: FieldInfo) -> Iterator[Any]:
     """Kinds of value a key may hold: a range, a table of names, a tuple of words."""
-    yield from (kind for kind in field.metadata if isinstance(kind, Range | Pair | PlusMinus | Known))
+    yield from (
+        kind for kind in field.metadata if isinstance(kind, Range | Pair | PlusMinus | Known)
+    )
     yield from _within(field.annotation)
 
 
