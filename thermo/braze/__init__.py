@@ -3,7 +3,7 @@
 from thermo.braze.filler.amount import Amount, Poured, Volumes, amount, poured
 from thermo.braze.filler.preforms import Preforms, cut, stand_off
 from thermo.braze.reasons import Unfilled
-from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
+from thermo.braze.result import Braze, Consequence, Energy, Leeway, Limit, Stage
 from thermo.braze.run import BrazeError, braze, brazes, reckoned
 from thermo.braze.setup import Clamp, Coat, Setup, Snip
 from thermo.braze.work import Work
@@ -14,6 +14,7 @@ __all__ = [
     "BrazeError",
     "Clamp",
     "Coat",
+    "Consequence",
     "Energy",
     "Leeway",
     "Limit",

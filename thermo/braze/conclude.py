@@ -13,7 +13,7 @@ from thermo.braze.limits import WAITS_S, LimitName, Threshold, thresholds
 from thermo.braze.model import BrazeModel
 from thermo.braze.monitors import Stations, Trace
 from thermo.braze.reasons import Unfilled, why_not_reached, why_unfilled
-from thermo.braze.result import Braze, Energy, Leeway, Limit, Stage
+from thermo.braze.result import Braze, Consequence, Energy, Leeway, Limit, Stage
 from thermo.braze.simulation import LEEWAY_LOOK_S, Simulation
 from thermo.braze.stages import CUES, WASH_BELOW_C, StageName
 from thermo.heat.solids import LOWEST_C
@@ -104,7 +104,9 @@ def _limits(simulation: Simulation, column: Column, stations: Stations) -> tuple
         values = stations[one.monitored]
         worst = float(np.max(values))
         passed = _passed(column, one, stations) if worst >= one.threshold else None
-        found.append(Limit(one.name, worst, one.threshold, one.unit, passed, one.source))
+        found.append(
+            Limit(one.name, worst, one.threshold, one.unit, passed, one.source, one.spoils)
+        )
     return tuple(found)
 
 
@@ -148,19 +150,19 @@ def _passed(column: Column, one: Threshold, stations: Stations) -> float:
 
 
 def _leeway(simulation: Simulation, column: Column) -> Leeway:
-    """From the gap's being ready to the first limit, the flame kept as it was."""
-    opens = column.reached.get(OPENS)
+    """From the gap's being ready to the first limit that spoils, the flame kept as it was."""
+    reached, opens = column.reached, column.reached.get(OPENS)
+    met = [one for one in thresholds(simulation.braze_model.setup) if one.name in reached]
+    besides = [Consequence(one.name, reached[one.name]) for one in met if not one.spoils]
+    besides.sort(key=lambda one: one.time_s)
     if opens is None:
-        return Leeway(None, None, None, None, 0.0)
-    passed = {
-        one.name: column.reached[one.name]
-        for one in thresholds(simulation.braze_model.setup)
-        if one.name in column.reached
-    }
+        return Leeway(None, None, None, None, 0.0, tuple(besides))
+    passed = {one.name: reached[one.name] for one in met if one.spoils}
     if not passed:
-        return Leeway(opens, None, None, None, LEEWAY_LOOK_S)
+        return Leeway(opens, None, None, None, LEEWAY_LOOK_S, tuple(besides))
     first = min(passed, key=lambda name: passed[name])
-    return Leeway(opens, passed[first], max(passed[first] - opens, 0.0), first, LEEWAY_LOOK_S)
+    width = max(passed[first] - opens, 0.0)
+    return Leeway(opens, passed[first], width, first, LEEWAY_LOOK_S, tuple(besides))
 
 
 def energy(simulation: Simulation, account: Account, i: int) -> Energy:

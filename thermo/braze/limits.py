@@ -50,6 +50,28 @@ class LimitName(StrEnum):
 OF_FILLER = (LimitName.WAITS, LimitName.BEAD)
 """Limits on the filler before the gap takes it; they say nothing of ball, rod or gap."""
 
+CONSEQUENCES = (
+    LimitName.BALL_HARDENS,
+    LimitName.ROD_HARDENS,
+    LimitName.BALL_COARSENS,
+    LimitName.ROD_COARSENS,
+)
+"""What the heat does to the steel while the braze stays sound, judged one by one (common practice,
+no source).
+
+Steel above its transformation hardens again only as it cools, when the filler is long in its place;
+a hard part matters to a maker who drills, taps, files or bends it afterwards. So hardening is a
+consequence, and a limit only where `Setup.stay_soft` names the part. A coarse grain makes steel
+less tough and takes nothing from flux, filler or gap; that which ends the part, burning and
+melting, is a limit of its own, "ball too hot" and "rod too hot".
+
+All others spoil the braze, or the part for good. Flux above its range or spent lets the steel
+oxidise, and filler does not wet oxide. Filler too hot, or out of which zinc boils, turns porous and
+changes its melting range. A rod ahead of the gap draws the filler away from it. Filler that waits
+molten, or overheats as a bead, is spoilt before the gap takes it. A neighbour that lets go is a
+second joint spoilt.
+"""
+
 
 @dataclass(frozen=True)
 class Threshold:
@@ -63,6 +85,8 @@ class Threshold:
     threshold : float
         Passed when the value reaches it.
     unit, source : str
+    spoils : bool
+        False for a consequence: the braze stays sound, see `CONSEQUENCES`.
     """
 
     name: LimitName
@@ -70,6 +94,7 @@ class Threshold:
     threshold: float
     unit: str
     source: str
+    spoils: bool = True
 
 
 def thresholds(setup: Setup) -> list[Threshold]:
@@ -84,8 +109,8 @@ def thresholds(setup: Setup) -> list[Threshold]:
     return [
         *_of_flux(setup),
         *_of_filler(setup),
-        *_of_metal(setup.ball, "ball_max_C", *ball),
-        *_of_metal(setup.rod, "rod_max_C", *rod),
+        *_of_metal(setup.ball, "ball_max_C", *ball, soft="ball" in setup.stay_soft),
+        *_of_metal(setup.rod, "rod_max_C", *rod, soft="rod" in setup.stay_soft),
         *_of_neighbour(setup),
         *_of_life(setup),
         *_of_zinc(setup),
@@ -107,16 +132,22 @@ def _of_filler(setup: Setup) -> Iterator[Threshold]:
 
 
 def _of_metal(
-    solid: Solid, monitored: str, hot: LimitName, hardens: LimitName, coarsens: LimitName
+    solid: Solid,
+    monitored: str,
+    hot: LimitName,
+    hardens: LimitName,
+    coarsens: LimitName,
+    *,
+    soft: bool,
 ) -> Iterator[Threshold]:
     level = min(x for x in (solid.overheated_C, solid.melts_C) if x is not None)
     yield Threshold(hot, monitored, level, "°C", "common practice, no source, or melting")
     if solid.ac1_C is not None:
         source = "transformation of the solid, see `brazeclock list solids`"
-        yield Threshold(hardens, monitored, solid.ac1_C, "°C", source)
+        yield Threshold(hardens, monitored, solid.ac1_C, "°C", source, spoils=soft)
     if solid.grain_growth_C is not None and solid.grain_growth_C < level:
         source = "grain growth of the solid, see `brazeclock list solids`"
-        yield Threshold(coarsens, monitored, solid.grain_growth_C, "°C", source)
+        yield Threshold(coarsens, monitored, solid.grain_growth_C, "°C", source, spoils=False)
 
 
 def _of_neighbour(setup: Setup) -> Iterator[Threshold]:

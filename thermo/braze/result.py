@@ -54,7 +54,7 @@ class Stage:
 
 @dataclass(frozen=True)
 class Limit:
-    """One limit: the worst value of the run against it.
+    """One limit, or level of a consequence: the worst value of the run against it.
 
     Attributes
     ----------
@@ -65,6 +65,8 @@ class Limit:
         When the limit is passed, None where it holds [s].
     source : str
         Where the limit comes from.
+    spoils : bool
+        False for a consequence, which leaves the braze sound: it closes no leeway.
     """
 
     name: LimitName
@@ -73,6 +75,7 @@ class Limit:
     unit: str
     time_s: float | None
     source: str
+    spoils: bool = True
 
     @property
     def ok(self) -> bool:
@@ -85,8 +88,23 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class Consequence:
+    """What the heat does to the steel and leaves the braze sound.
+
+    Attributes
+    ----------
+    name : LimitName
+    time_s : float
+        When, were the flame kept on [s].
+    """
+
+    name: LimitName
+    time_s: float
+
+
+@dataclass(frozen=True)
 class Leeway:
-    """From the moment the whole gap can fill to the first limit, were the flame kept on.
+    """From the moment the whole gap can fill to what spoils first, were the flame kept on.
 
     Attributes
     ----------
@@ -96,6 +114,8 @@ class Leeway:
         The limit that closes it.
     looked_s : float
         How long after opening limits were looked for [s].
+    consequences : tuple of Consequence
+        Those met by then, before it opens as well, in order of time.
     """
 
     opens_s: float | None
@@ -103,6 +123,7 @@ class Leeway:
     width_s: float | None
     closed_by: LimitName | None
     looked_s: float
+    consequences: tuple[Consequence, ...] = ()
 
     def __repr__(self) -> str:
         if self.opens_s is None:
@@ -206,7 +227,7 @@ class Braze:
             f"{stage.name} {'never' if stage.time_s is None else f'{stage.time_s:.1f} s'}"
             for stage in self.stages
         )
-        passed = ", ".join(limit.name for limit in self.limits if not limit.ok)
+        passed = ", ".join(limit.name for limit in self.limits if limit.spoils and not limit.ok)
         return (
             f"<Braze {self.setup.title!r}, {self.setup.strategy.name}\n"
             f"  {', '.join(stages)}\n"

@@ -132,6 +132,7 @@ def brazes(
     strategies: Sequence[Strategy],
     accuracy: str = "normal",
     tolerance_K: float | None = None,
+    begins: Callable[[Work], None] | None = None,
 ) -> list[Braze]:
     """Heat one joint by several strategies at once, up to the end of each one's leeway.
 
@@ -146,6 +147,8 @@ def brazes(
         "quick", "normal" or "fine".
     tolerance_K : float, optional
         Local error allowed per step, 0.8 by default [K].
+    begins : callable, optional
+        As `braze`.
 
     Returns
     -------
@@ -159,6 +162,8 @@ def brazes(
     """
     began = time.perf_counter()
     simulation = Simulation(BrazeModel(setup, strategies, accuracy), _engine("march", tolerance_K))
+    if begins is not None:
+        begins(work_of(simulation))
     simulation.heat()
     _check_ledger(simulation)
     found = [conclude(simulation, i, simulation.trace, {}) for i in range(len(strategies))]

@@ -110,6 +110,8 @@ class Setup:
         None when nothing grips the rod.
     second_filler : Filler or None
         Filler of the second ball's joint; None where the rod carries no second ball.
+    stay_soft : tuple of str
+        "ball", "rod": parts that must not harden again, to be drilled, tapped or bent afterwards.
 
     Examples
     --------
@@ -148,6 +150,7 @@ class Setup:
     light: str = "dim"
     clamp: Clamp | None = None
     second_filler: Filler | None = None
+    stay_soft: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         return (

@@ -49,7 +49,7 @@ class Simulation:
         self.march = engine(braze_model.heat, braze_model.start())
         braze_model.heat.refresh(0.0, self.march.y)
         limits = thresholds(braze_model.setup)
-        self._limits = {limit.name for limit in limits}
+        self._spoilers = {limit.name for limit in limits if limit.spoils}
         self.thresholds: dict[Key, Event | Threshold] = {
             (event.name, event.seen): event for event in events(braze_model.setup)
         }
@@ -266,8 +266,8 @@ class Simulation:
             over |= column.phase.until == FILLED and FLOWED in reached
             if over or now >= column.latest_s() - 1e-9:
                 self._end_phase(i, column)
-        passed = not self._limits.isdisjoint(reached)
-        if column.off_s is not None and column.off is None and passed:
+        spoilt = not self._spoilers.isdisjoint(reached)
+        if column.off_s is not None and column.off is None and spoilt:
             column.off_s = now  # no holding on once a limit is met
         if column.off_s is not None and column.off is None and now >= column.off_s - 1e-9:
             y = self.march.y[:, i : i + 1].copy()
@@ -275,7 +275,7 @@ class Simulation:
             column.account = self.account(i, FLAME_OFF)
         if column.off is not None and column.off_s is not None:
             opens = reached.get(OPENS)
-            column.done = opens is None or passed or now >= opens + LEEWAY_LOOK_S
+            column.done = opens is None or spoilt or now >= opens + LEEWAY_LOOK_S
 
     def _spare(self, i: int, column: Column, values: Floats) -> None:
         """Put the flame away for good where metal melts; others may go on in theirs."""

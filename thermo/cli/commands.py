@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,16 +10,19 @@ from typing import TYPE_CHECKING
 import click
 
 from thermo import __version__
-from thermo.cli.progress import counting, foretell
+from thermo.cli.progress import counting, foretelling
 from thermo.cli.shared import (
     Guarded,
     Output,
+    Refused,
     accuracy_option,
     as_json_option,
+    case_from,
     debug_option,
     deliver,
     error_boundary,
     force_option,
+    joint_options,
     members_option,
     output_for,
     run_of,
@@ -31,6 +35,7 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
 
     from thermo.braze import Braze, Work
     from thermo.files import Case
+    from thermo.study.choose import Way
     from thermo.study.neighbour import Neighbour
 
 OURS = ("card.txt", "result.json")
@@ -55,10 +60,13 @@ def brazeclock() -> None:
 
 
 @brazeclock.command()
-@click.argument("case", required=False)
-@click.option("--ball", type=float, metavar="MM", help="Ball's diameter, in place of a CASE.")
-@click.option("--rod", type=float, metavar="MM", help="Rod's diameter, in place of a CASE.")
-@click.option("--torch", metavar="KIND", help="pocket, pencil, hand, or a torch file.")
+@joint_options
+@click.option(
+    "--way",
+    metavar="NAME",
+    help="How the torch is held, by its name; default: the case's first [[strategy]], else the "
+    "best of all usual ways, tried.",
+)
 @accuracy_option
 @members_option
 @click.option(
@@ -77,6 +85,7 @@ def heat(
     ball: float | None,
     rod: float | None,
     torch: str | None,
+    way: str | None,
     accuracy: str,
     members: int,
     engine: str,
@@ -88,13 +97,16 @@ def heat(
     """Heat one joint: what to watch for, and when.
 
     CASE is a file that `brazeclock new` writes. Three options will do instead: --ball 6 --rod 2.4
-    --torch pocket.
+    --torch pocket. Where CASE does not say how the torch is held, all usual ways are tried, and the
+    best is taken.
     """
     with error_boundary():
-        read = _case(case, ball, rod, torch)
+        read = case_from(case, ball, rod, torch)
         output = output_for("heat", read, OURS, out, as_json, no_pictures, force)
-        found, beside = _run(read, accuracy, engine)
-        _deliver(output, found, beside, read)
+        begins = foretelling(read)
+        held = _way(read, way, begins)
+        found, beside = _run(read, held, accuracy, engine, begins)
+        _deliver(output, found, beside, read, held)
 
 
 @brazeclock.command()
@@ -183,38 +195,37 @@ def list_(what: str, as_json: bool) -> None:
             say(list_text(what))
 
 
-def _case(case: str | None, ball: float | None, rod: float | None, torch: str | None) -> Case:
-    """The case from a file or from three options, never both."""
-    from thermo.files import case_from_options, read_case
+def _way(case: Case, name: str | None, begins: Callable[[Work], None]) -> Way:
+    """How the torch is held; an unknown name is refused with all that are known."""
+    from thermo.matter.records import UnknownName
+    from thermo.study.choose import way_for
 
-    options = {"--ball": ball, "--rod": rod, "--torch": torch}
-    given = [name for name, value in options.items() if value is not None]
-    if case is not None:
-        if given:
-            raise click.UsageError(f"give a CASE or {', '.join(given)}, not both")
-        return read_case(case)
-    if ball is None or rod is None or torch is None:
-        missing = [name for name in options if name not in given]
-        if not given:
-            raise click.UsageError("give a CASE, or --ball, --rod and --torch")
-        raise click.UsageError(f"without a CASE, {' and '.join(missing)} must be given too")
-    return case_from_options(ball, rod, torch)
+    try:
+        with run_of(case), counting("trying ways of holding the torch ...") as tell:
+            return way_for(case, name, begins, tell)
+    except UnknownName as fault:
+        near = f' (nearest: "{fault.nearest}")' if fault.nearest else ""
+        known = ", ".join(f'"{known}"' for known in fault.known)
+        text = f"--way {fault.name!r} is not known{near}; give one of {known}"
+        raise Refused(text) from fault
 
 
-def _run(case: Case, accuracy: str, engine: str) -> tuple[Braze, Neighbour | None]:
+def _run(
+    case: Case, way: Way, accuracy: str, engine: str, begins: Callable[[Work], None]
+) -> tuple[Braze, Neighbour | None]:
     """The braze, and what becomes of a second ball's joint where the rod carries one."""
     from thermo.braze import braze
     from thermo.files import to_setup
 
-    setup, longest = to_setup(case), [0.0]
+    setup, longest = to_setup(case, way.strategy), [0.0]
 
-    def begins(work: Work) -> None:
-        foretell(case, [work])
+    def begun(work: Work) -> None:
+        begins(work)
         longest.append(work.simulated_s)
 
     with run_of(case), counting("heating ...") as tell:
         found = braze(
-            setup, accuracy, engine=engine, begins=begins, passes=lambda t: tell(t, longest[-1])
+            setup, accuracy, engine=engine, begins=begun, passes=lambda t: tell(t, longest[-1])
         )
         if found.setup.second_filler is None:
             return found, None
@@ -223,13 +234,13 @@ def _run(case: Case, accuracy: str, engine: str) -> tuple[Braze, Neighbour | Non
         return found, neighbour(found, done=tell)
 
 
-def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case) -> None:
+def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case, way: Way) -> None:
     from thermo.show.documents.heat import heat_document
 
     def card() -> RenderableType:
         from thermo.show.card.heat import heat_card
 
-        return heat_card(found, case, beside)
+        return heat_card(found, case, beside, way)
 
     def drawn() -> dict[str, bytes]:
         from thermo.show.pictures.heat import pictures
@@ -237,7 +248,7 @@ def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case)
 
         return pictures(found) | ({} if beside is None else neighbour_pictures(beside))
 
-    deliver(output, heat_document(found, case, beside), card, drawn)
+    deliver(output, heat_document(found, case, beside, way), card, drawn)
 
 
 for study in STUDIES:

@@ -28,7 +28,25 @@ MOST_S = 1800.0
 Tell = Callable[[float, float], None]
 
 
-def foretell(case: Case, runs: Sequence[Work], workers: int = 1) -> None:
+def foretelling(case: Case) -> Callable[[Work], None]:
+    """`foretell` for runs that are known one after the other: they add up, and are told of once."""
+    ahead: list[Work] = []
+
+    def begins(work: Work) -> None:
+        told = expected_s(ahead) > LONG_S
+        ahead.append(work)
+        foretell(case, ahead, quiet=told)
+
+    return begins
+
+
+def expected_s(runs: Sequence[Work], workers: int = 1) -> float:
+    """How long runs may take, so many at a time [s]."""
+    alone = sum(run.seconds for run in runs)
+    return max([alone / max(workers, 1), *(run.seconds for run in runs)])
+
+
+def foretell(case: Case, runs: Sequence[Work], workers: int = 1, *, quiet: bool = False) -> None:
     """Refuse what would take too long; say on stderr what may take more than a minute.
 
     Parameters
@@ -38,6 +56,8 @@ def foretell(case: Case, runs: Sequence[Work], workers: int = 1) -> None:
         What each run has to do at most.
     workers : int
         Runs that are computed at a time.
+    quiet : bool
+        True where it has been said already: only refuse.
 
     Raises
     ------
@@ -54,8 +74,8 @@ def foretell(case: Case, runs: Sequence[Work], workers: int = 1) -> None:
             ", a thicker rod, --accuracy quick or fewer runs"
         )
         raise Refused(str(CaseError(case.source, [Problem(key, text, value)])))
-    expected = max(alone / max(workers, 1), max(run.seconds for run in runs))
-    if expected > LONG_S:
+    expected = expected_s(runs, workers)
+    if expected > LONG_S and not quiet:
         from thermo.files.errors import screened
 
         burns = max(run.simulated_s for run in runs)

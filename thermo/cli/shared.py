@@ -9,7 +9,7 @@ import traceback
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -22,6 +22,8 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
     from thermo.files import Case
     from thermo.show.folder import Owner
 
+
+Command = TypeVar("Command", bound=Callable[..., Any])
 
 DEBUG = f"{__name__}.debug"
 PICTURES = {
@@ -137,6 +139,38 @@ members_option = click.option(
     callback=_no_band,
     help="Runs for a band of times; 0, none, is all there is yet.",
 )
+
+
+def joint_options(command: Command) -> Command:
+    """A case, or three options in its place."""
+    for option in (
+        click.option("--torch", metavar="KIND", help="pocket, pencil, hand, or a torch file."),
+        click.option("--rod", type=float, metavar="MM", help="Rod's diameter, in place of a CASE."),
+        click.option(
+            "--ball", type=float, metavar="MM", help="Ball's diameter, in place of a CASE."
+        ),
+        click.argument("case", required=False),
+    ):
+        command = option(command)
+    return command
+
+
+def case_from(case: str | None, ball: float | None, rod: float | None, torch: str | None) -> Case:
+    """The case from a file or from three options, never both."""
+    from thermo.files import case_from_options, read_case
+
+    options = {"--ball": ball, "--rod": rod, "--torch": torch}
+    given = [name for name, value in options.items() if value is not None]
+    if case is not None:
+        if given:
+            raise click.UsageError(f"give a CASE or {', '.join(given)}, not both")
+        return read_case(case)
+    if ball is None or rod is None or torch is None:
+        missing = [name for name in options if name not in given]
+        if not given:
+            raise click.UsageError("give a CASE, or --ball, --rod and --torch")
+        raise click.UsageError(f"without a CASE, {' and '.join(missing)} must be given too")
+    return case_from_options(ball, rod, torch)
 
 
 @contextlib.contextmanager

@@ -12,13 +12,16 @@ import click
 
 from thermo.cli.progress import counting, foretell
 from thermo.cli.shared import (
+    Command,
     Failed,
     Refused,
     accuracy_option,
     as_json_option,
+    case_from,
     deliver,
     error_boundary,
     force_option,
+    joint_options,
     members_option,
     output_for,
     run_of,
@@ -34,11 +37,15 @@ OURS = ("table.txt", "result.json")
 MOST = 24
 
 Found = TypeVar("Found")
-Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 def study_options(command: Command) -> Command:
-    """Case, accuracy, members, workers, JSON, folder and pictures: what every study takes."""
+    """A case, and what every study takes."""
+    return click.argument("case")(run_options(command))
+
+
+def run_options(command: Command) -> Command:
+    """Accuracy, members, workers, JSON, folder and pictures: what every study takes."""
     out = click.option(
         "--out", metavar="DIR", help="Folder for the files; default: named after the case."
     )
@@ -51,7 +58,7 @@ def study_options(command: Command) -> Command:
     )
     numbers = (accuracy_option, members_option, workers)
     output = (as_json_option, out, force_option, no_pictures)
-    for option in reversed((click.argument("case"), *numbers, *output)):
+    for option in reversed((*numbers, *output)):
         command = option(command)
     return command
 
@@ -113,9 +120,13 @@ def _torch(context: click.Context, option: click.Parameter, value: str | None) -
 
 
 @click.command()
-@study_options
+@joint_options
+@run_options
 def compare(
-    case: str,
+    case: str | None,
+    ball: float | None,
+    rod: float | None,
+    torch: str | None,
     accuracy: str,
     members: int,
     workers: int | None,
@@ -124,14 +135,17 @@ def compare(
     force: bool,
     no_pictures: bool,
 ) -> None:
-    """Rank ways of holding the torch: six usual ones, and your own."""
+    """Rank ways of holding the torch: the usual ones, and your own.
+
+    Three options will do in place of a CASE: --ball 6 --rod 2.4 --torch pocket.
+    """
     with error_boundary():
-        from thermo.files import read_case, strategies_of, to_setup
+        from thermo.files import strategies_of, to_setup
         from thermo.show.documents.compare import compare_document
         from thermo.show.tables.compare import compare_text
         from thermo.study.compare import compare as compared
 
-        read = read_case(case)
+        read = case_from(case, ball, rod, torch)
         output = output_for("compare", read, OURS, out, as_json, no_pictures, force)
         strategies = list(strategies_of(read).values())
         found = _run(

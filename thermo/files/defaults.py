@@ -31,6 +31,10 @@ THREAD = (
     "metric thread that suits the rod best by its mean gap (sizes from memory of ISO 261); a "
     "tapped hole is wider by its tolerance (ISO 965-1)"
 )
+STAY_SOFT = (
+    "steel that hardens again is told with its time; it is a limit only with stay_soft = true, for "
+    "a part to be drilled, tapped or bent after brazing"
+)
 DEFAULT_ALLOY = "Ag 156"
 KEYS = {"ball": "second_ball", "clamp": "clamp"}
 """Table that each kind of the rod's far end needs."""
@@ -283,6 +287,8 @@ RULES = (
     ),
     Rule("ball", "point_angle_deg", _constant(118.0), f"usual twist drill ({COMMON})", 12),
     Rule("ball", "vent_diameter_mm", _constant(0.0), "no vent", 11),
+    Rule("ball", "stay_soft", _constant(False), STAY_SOFT, 7),
+    Rule("rod", "stay_soft", _constant(False), STAY_SOFT, 7),
     Rule("second_ball", "diameter_mm", _ball_diameter, "as large as the ball", 37),
     Rule("second_ball", "filler", _same_alloy, "the case's own filler", 36),
     Rule("rod", "length_mm", _between, "what spacing_mm leaves between the balls' mouths", 38),
@@ -332,6 +338,10 @@ RULES = (
 )
 
 NO_EFFECT = "read, of no effect yet"
+NO_AZIMUTH = (
+    "changes nothing here: the flame's sides are counted from the filler, and a central rod is the "
+    "same to all sides. Which side the flame comes from is the way of holding it (`heat --way`)"
+)
 NO_ATTITUDE = (
     "tells where surplus filler runs; ball and rod cool in still air as a sphere and a level rod"
 )
@@ -384,7 +394,23 @@ def _unused(tables: Tables) -> list[Assumed]:
     if isinstance(setting, dict) and "attitude" in setting:
         given = with_unit("attitude", setting["attitude"])
         found.append(Assumed("setting.attitude", given, NO_ATTITUDE, 8))
+    azimuth = _turned_in_vain(tables)
+    if azimuth is not None:
+        found.append(
+            Assumed("filler.azimuth_deg", with_unit("azimuth_deg", azimuth), NO_AZIMUTH, 9)
+        )
     if "uncertainty" in tables:
         text = f"{NO_EFFECT}: no band is worked out from these ranges"
         found.append(Assumed("uncertainty", "as given", text, 9))
     return found
+
+
+def _turned_in_vain(tables: Tables) -> float | None:
+    """Azimuth given to the filler beside a central rod, where all turns with it; None for none."""
+    filler, rod = tables["filler"], tables["rod"]
+    if not isinstance(filler, dict) or not isinstance(rod, dict) or rod.get("eccentricity", 0) != 0:
+        return None
+    given = filler.get("azimuth_deg", 0)
+    if isinstance(given, bool) or not isinstance(given, int | float) or not abs(given) < math.inf:
+        return None
+    return given if given % 360 else None

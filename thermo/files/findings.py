@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from thermo.files.checks import wall_beyond
 from thermo.files.defaults import (
     HANDBOOK,
+    NO_AZIMUTH,
     NO_EFFECT,
     USUAL_COAT_MM,
     USUAL_GAP_MM,
@@ -24,7 +25,7 @@ from thermo.files.setup import (
 )
 from thermo.files.tables import COMMON, SURPLUS, Case
 from thermo.flame import LEAST_CONE, Torch
-from thermo.matter import Filler, Solid, constant, get_flame, get_solid, get_torch_kind
+from thermo.matter import Solid, constant, get_flame, get_solid, get_torch_kind
 from thermo.shape import Joint
 
 LAP = "lap balance d Ts / (4 C L) with C 0.8 and L 172 MPa of a filler handbook, Ts 400 MPa"
@@ -245,15 +246,18 @@ def _flux(case: Case) -> Iterator[Finding]:
 def _metals(case: Case) -> Iterator[Finding]:
     filler = filler_of(case)
     hot = filler.liquidus_C + constant("filler", "overheat").value
-    for part, name in (("ball", case.ball.material), ("rod", case.rod.material)):
-        yield from _metal(part, get_solid(name), filler, hot)
+    for part, table in (("ball", case.ball), ("rod", case.rod)):
+        yield from _metal(part, get_solid(table.material), hot, soft=table.stay_soft)
 
 
-def _metal(part: str, solid: Solid, filler: Filler, hot: float) -> Iterator[Finding]:
+def _metal(part: str, solid: Solid, hot: float, *, soft: bool) -> Iterator[Finding]:
     if solid.melts_C <= hot:
         text = f"{part} of {solid.name} melts at {solid.melts_C:g} °C, the joint needs {hot:g} °C"
         yield Finding("unusual", text, "see `brazeclock list solids`")
     if solid.ac1_C is None:
+        if soft:
+            text = f"{part} of {solid.name} does not harden: stay_soft changes nothing"
+            yield Finding("note", text, "see `brazeclock list solids`")
         return
     text = f"{part} of {solid.name}: brazing takes the hardness of a hardened one near the joint"
     yield Finding("note", text, "see `brazeclock list solids`")
@@ -375,6 +379,9 @@ def _setting(case: Case) -> Iterator[Finding]:
             "gap is a mean over the thread; filler runs along the grooves"
         )
         yield Finding("note", text, "thread profile of ISO 68-1")
-    unused = [item for item in case.assumed if item.why.startswith(NO_EFFECT)]
-    for item in unused:
-        yield Finding("note", f"{item.key} = {item.value}: {item.why}", "this version")
+    for item in case.assumed:
+        text = f"{item.key} = {item.value}: {item.why}"
+        if item.why == NO_AZIMUTH:
+            yield Finding("unusual", text, "symmetry of the joint")
+        elif item.why.startswith(NO_EFFECT):
+            yield Finding("note", text, "this version")

@@ -66,6 +66,9 @@ def to_setup(case: Case, strategy: Strategy | None = None) -> Setup:
         light=case.setting.light,
         clamp=None if clamp is None else Clamp(clamp.at_mm * MM, clamp.conductance_W_K),
         second_filler=second_filler_of(case),
+        stay_soft=tuple(
+            part for part, table in (("ball", case.ball), ("rod", case.rod)) if table.stay_soft
+        ),
     )
 
 

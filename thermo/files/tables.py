@@ -77,6 +77,7 @@ class Ball(Table):
         float, Range(0, 5, "mm", "give the thread's pitch; 0 where there is no thread")
     ]
     vent_diameter_mm: Annotated[float, Range(0, 10, "mm", "give the vent's diameter, 0 for none")]
+    stay_soft: bool
 
 
 class Rod(Table):
@@ -96,6 +97,7 @@ class Rod(Table):
         Range(0, 1, "", "0 is a central rod; towards 1 it touches the wall", below=True),
     ]
     far_end: Literal["free", "clamp", "ball"]
+    stay_soft: bool
 
 
 class SecondBall(Table):

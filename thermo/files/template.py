@@ -20,6 +20,7 @@ diameter_mm = 6                   # 1 to 30
 # thread_pitch_mm = 0             # of a tapped hole, up to 5; by default it suits the rod: M2.5 x
                                   # 0.45 takes one of 2 mm; the gap is a mean over the thread
 # vent_diameter_mm = 0            # vent from the hole's bottom to the far side, 0 for none
+# stay_soft = false               # true: to be drilled or tapped afterwards, must not harden again
 
 [rod]
 diameter_mm = 2.4                 # 0.3 to 12
@@ -28,6 +29,7 @@ diameter_mm = 2.4                 # 0.3 to 12
 # stand_off_mm = 0                # 0 to 30, from the rod's tip to the hole's bottom
 # eccentricity = 0                # 0 (central) to below 1 (touching the wall)
 # far_end = "free"                # "free", "clamp" or "ball"
+# stay_soft = false               # true: to be bent, filed or threaded afterwards
 
 # [second_ball]                   # with far_end = "ball": brazed before, its joint may let go
 # spacing_mm = 45.477             # 3 to 400, centre to centre; settles the rod's length
@@ -47,7 +49,8 @@ diameter_mm = 2.4                 # 0.3 to 12
 # sheet_mm = 0.2                  # 0.02 to 2, thickness; with form = "sheet"
 # length_mm = "auto"              # "auto", or 0.1 to 500: all the wire that is given
 # place = "mouth"                 # "hole-bottom", "mouth", "rod-tip" or "fed"
-# azimuth_deg = 0                 # where the filler lies round the rod
+# azimuth_deg = 0                 # where the filler lies, from the gap's wide side where the rod is
+                                  # off centre; of a central rod it changes nothing
 
 [flux]                            # heat damp flux slowly: steam can throw out rod and filler
 # type = "FH10"                   # EN 1045 / ISO 18496 or AWS A5.31, see `brazeclock list fluxes`
@@ -86,7 +89,8 @@ kind = "pocket"                   # "pocket", "pencil" or "hand"
 # flux_coat = 0.5
 # cue_C = [565, 618]              # half-width in kelvin, or [low, high]
 
-# [[strategy]]                    # the first one is what `heat` runs; default: "near side"
+# [[strategy]]                    # the first one is what `heat` runs; default: the best of the
+                                  # usual ways, all tried
 # name = "clear it, then feed"
 # [[strategy.phase]]
 # aim = "ball"                    # "ball", "mouth", "rod", or mm along the rod from the mouth

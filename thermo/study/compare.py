@@ -14,10 +14,11 @@ from thermo.braze.limits import OF_FILLER
 from thermo.braze.model import needs_full_circle
 from thermo.braze.stages import StageName
 from thermo.flame import Strategy
-from thermo.study.pool import run_all
 
 TIE_S = 2.0
 TIE_K = 3.0
+PLANE_DIGITS = 6
+"""Of a side, in degrees: what differs by rounding only is one plane."""
 
 
 @dataclass(frozen=True)
@@ -133,19 +134,42 @@ def compare(
     >>> [ranked.rank for ranked in found.strategies]
     [1, 2]
     """
-    batches: dict[float | None, list[Strategy]] = {None: []}  # the slow ones first
-    for strategy in strategies:
-        plane = None if needs_full_circle(strategy) else strategy.phases[0].side % 180.0
-        batches.setdefault(plane, []).append(strategy)
-    jobs = [(setup, batch, accuracy) for batch in batches.values() if batch]
+    from thermo.study.pool import run_all  # brings processes: a choice in this one does without
+
+    jobs = [(setup, batch, accuracy) for batch in batches(strategies)]
     if begins is not None:
         begins([reckoned(*job) for job in jobs])
     runs = [run for batch in run_all(_batch, jobs, workers, done) for run in batch]
-    given = [strategy.name for strategy in strategies]
-    runs.sort(key=lambda run: (*_worth(run), given.index(run.setup.strategy.name)))
-    ranked = tuple(_ranked(place + 1, run) for place, run in enumerate(runs))
+    ordered = by_rank(runs, [strategy.name for strategy in strategies])
+    ranked = tuple(_ranked(place + 1, run) for place, run in enumerate(ordered))
     ties = tuple((a.name, b.name) for a, b in combinations(ranked, 2) if tied(a, b))
     return Comparison(ranked, ties)
+
+
+def batches(strategies: Sequence[Strategy]) -> list[list[Strategy]]:
+    """Strategies that can march side by side: those of one plane through the axis on a half mesh.
+
+    Parameters
+    ----------
+    strategies : sequence of Strategy
+    """
+    found: dict[float | None, list[Strategy]] = {None: []}  # the slow ones first
+    for strategy in strategies:
+        side = round(strategy.phases[0].side, PLANE_DIGITS) % 180.0
+        found.setdefault(None if needs_full_circle(strategy) else side, []).append(strategy)
+    return [batch for batch in found.values() if batch]
+
+
+def by_rank(runs: Sequence[Braze], given: Sequence[str]) -> list[Braze]:
+    """Brazes of one joint by rank, see `compare`; equals in the order their names are given.
+
+    Parameters
+    ----------
+    runs : sequence of Braze
+    given : sequence of str
+        Names of the strategies.
+    """
+    return sorted(runs, key=lambda run: (*_worth(run), given.index(run.setup.strategy.name)))
 
 
 def _batch(job: tuple[Setup, list[Strategy], str]) -> list[Braze]:

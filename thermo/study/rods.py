@@ -30,8 +30,12 @@ class RodRow:
     runs: dict[str, Braze]
 
     def limits(self, aim: str) -> list[Limit]:
-        """Limits that a rod can be too thin for: filler waits for its place, not for the rod."""
-        return [limit for limit in self.runs[aim].limits if limit.name not in OF_FILLER]
+        """Limits that a rod can be too thin for.
+
+        Filler waits for its place, not for the rod; a consequence leaves the braze sound.
+        """
+        found = self.runs[aim].limits
+        return [limit for limit in found if limit.spoils and limit.name not in OF_FILLER]
 
     def within_limits(self, aim: str) -> bool:
         """True where the gap fills and none of the limits is passed on the way."""

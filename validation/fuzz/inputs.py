@@ -7,6 +7,7 @@ from random import Random
 
 from thermo.files import tables
 from thermo.files.template import TEMPLATE
+from thermo.flame import StrategyName
 from thermo.study.causes import SYMPTOMS
 from validation.fuzz.cases import Tables, as_toml, draw_case, number, range_of
 from validation.fuzz.spoil import spoil_tables, spoil_text
@@ -121,7 +122,9 @@ def _options(rng: Random, command: str) -> list[str]:
     if command == "diagnose":
         for symptom in rng.sample(list(SYMPTOMS), rng.choice([1, 1, 2])):
             words += ["--seen", symptom]
-    if command == "heat" and rng.random() < 0.08:
+    if command == "heat" and rng.random() < 0.2:
+        words += ["--way", rng.choice([*StrategyName, "farside", "Mouth"])]
+    if command in ("heat", "compare") and rng.random() < 0.08:
         case = [f"{number(rng, range_of(model, 'diameter_mm'))}" for model in _MODELS]
         words[0:1] = [
             "--ball",
@@ -169,6 +172,8 @@ def _spoil_words(rng: Random, words: list[str]) -> tuple[list[str], str]:
             wrong["--workers"] = ["0", "65", "-1", "many"]
         if command in ("rods", "sizes"):
             wrong["--rods"] = ["", "a", "1,,2", "nan", "inf", "1e9", "-1", ",".join(["1"] * 25)]
+        if command == "heat":
+            wrong["--way"] = ["", "sideways", "\x1b[31m"]
         if command == "diagnose":
             wrong["--seen"] = ["", "rain", "gap-dri", "\x1b[31m"]
         option = rng.choice(list(wrong))

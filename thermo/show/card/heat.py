@@ -23,6 +23,7 @@ from thermo.show.wording.filler import filler_lines
 from thermo.show.wording.limits import look_ahead
 from thermo.show.wording.neighbour import neighbour_lines
 from thermo.show.wording.steam import steam_lines
+from thermo.show.wording.way import way_line
 from thermo.show.wording.words import (
     FIRST_ASSUMED,
     NO_BAND,
@@ -31,6 +32,7 @@ from thermo.show.wording.words import (
     passed_words,
     printable,
 )
+from thermo.study.choose import Way
 from thermo.study.neighbour import Neighbour
 
 GAP = {
@@ -57,7 +59,9 @@ class Bead:
     reason: str = ""
 
 
-def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Group:
+def heat_card(
+    braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
+) -> Group:
     """The card of one braze, to be printed by rich.
 
     Parameters
@@ -67,12 +71,15 @@ def heat_card(braze: Braze, case: Case, beside: Neighbour | None = None) -> Grou
         Gives title, findings and what was assumed.
     beside : Neighbour, optional
         What becomes of a second ball's joint.
+    way : Way, optional
+        How the torch is held, and why.
     """
     setup = braze.setup
     told = (*setup.filler.cautions, setup.torch.flame.caution)  # among the cautions already
     unusual = [f.text for f in findings(case) if f.level == "unusual" and f.text not in told]
     return Group(
         *_heading(braze, case),
+        *([] if way is None else [Text(way_line(way))]),
         *_answer(braze),
         *_course(braze),
         *look_ahead(braze),
@@ -130,7 +137,7 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
             STRONG,
         )
     yield Text(f"Before the flame: read the cautions below.{_steam_first(braze)}", GRAVE)
-    passed = passed_words(braze.limits)
+    passed = passed_words(limit for limit in braze.limits if limit.spoils)
     if passed:
         yield Text(f"Passed on the way: {passed}.", GRAVE)
     if clear.seen_s is not None and filled.time_s is not None and filled.time_s > clear.seen_s:

@@ -14,6 +14,8 @@ from thermo.show.documents.cooling import CoolingPart, cooling_part
 from thermo.show.documents.neighbour import NeighbourPart, neighbour_part
 from thermo.show.documents.parts import Outcome, Results, head, outcome
 from thermo.show.documents.steam import SteamPart, steam_part
+from thermo.show.documents.way import WayPart, way_part
+from thermo.study.choose import Way
 
 if TYPE_CHECKING:  # most rods carry one ball: the study of a second brings a pool of processes
     from thermo.study.neighbour import Neighbour
@@ -47,6 +49,7 @@ class HeatDocument(Results, Outcome):
 
     engine: str
     strategy: str
+    way: WayPart | None
     assumed: list[Assumption]
     mesh: MeshPart
     members: int
@@ -60,7 +63,9 @@ class HeatDocument(Results, Outcome):
     wall_s: Number
 
 
-def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> HeatDocument:
+def heat_document(
+    braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
+) -> HeatDocument:
     """Everything known of one braze.
 
     Parameters
@@ -69,6 +74,8 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
     case : Case
     beside : Neighbour, optional
         What becomes of a second ball's joint.
+    way : Way, optional
+        How the torch is held, and why; null in the document where it is not known.
     """
     setup, energy = braze.setup, braze.energy
     second: dict[str, Any] = {} if beside is None else {"neighbour": neighbour_part(beside)}
@@ -77,6 +84,7 @@ def heat_document(braze: Braze, case: Case, beside: Neighbour | None = None) -> 
         **outcome(braze),
         engine=braze.engine,
         strategy=setup.strategy.name,
+        way=None if way is None else way_part(way),
         assumed=[Assumption.model_validate(item) for item in case.assumed],
         mesh=MeshPart(cells=braze.mesh.cells, annulus=braze.mesh.annulus_links),
         members=0,

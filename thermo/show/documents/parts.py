@@ -37,7 +37,10 @@ class StagePart(Part):
 
 
 class LimitPart(Part):
-    """A limit: the worst value against it, and when it is passed [s]."""
+    """A limit: the worst value against it, and when it is passed [s].
+
+    `spoils` is false for a consequence, which leaves the braze sound and closes no leeway.
+    """
 
     name: LimitName
     value: Number
@@ -45,17 +48,26 @@ class LimitPart(Part):
     unit: str
     time_s: Number
     ok: bool
+    spoils: bool
     source: str
 
 
+class ConsequencePart(Part):
+    """What heat does to the steel and leaves the braze sound, and when, the flame kept on [s]."""
+
+    name: LimitName
+    time_s: Number
+
+
 class LeewayPart(Part):
-    """From the moment the gap can fill to the first limit, the flame kept on [s]."""
+    """From the moment the gap can fill to the first limit that spoils, the flame kept on [s]."""
 
     opens_s: Number
     closes_s: Number
     width_s: Number
     closed_by: LimitName | None
     looked_s: Number
+    consequences: list[ConsequencePart]
 
 
 class Outcome(Part):

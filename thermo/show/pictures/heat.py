@@ -27,8 +27,8 @@ from thermo.show.pictures.paper import (
     shown_until,
 )
 from thermo.show.wording.cautions import cautions
-from thermo.show.wording.telling import no_leeway, width
-from thermo.show.wording.words import format_duration, plain
+from thermo.show.wording.telling import no_leeway
+from thermo.show.wording.words import format_duration, plain, width
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
 LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure

@@ -70,9 +70,12 @@ def rows(braze: Braze) -> list[Row]:
     braze : Braze
     """
     leeway, found = braze.leeway, []
+    later = {one.name: one.time_s for one in leeway.consequences}
+    if leeway.closed_by is not None and leeway.closes_s is not None:
+        later[leeway.closed_by] = leeway.closes_s
     for limit in braze.limits:
-        kept_on = limit.time_s is None and limit.name == leeway.closed_by
-        passed = leeway.closes_s if kept_on else limit.time_s
+        kept_on = limit.time_s is None and limit.name in later
+        passed = later[limit.name] if kept_on else limit.time_s
         found.append(Row(limit, passed, kept_on, nearness(limit, braze.setup.ambient_C)))
     return sorted(found, key=_rank)
 
@@ -108,7 +111,7 @@ def draw_leeway(figure: Figure, braze: Braze) -> None:
     near = page.axes(LEFT + TIMES + BETWEEN, 0.55 + below, NEARNESS, height)
     for axes in (times, near):
         axes.set_ylim(len(shown) - 0.5, -0.5)
-    times.set_yticks(range(len(shown)), [row.limit.name for row in shown])
+    times.set_yticks(range(len(shown)), [_name(row.limit) for row in shown])
     times.tick_params(axis="y", length=0)
     near.set_yticks([])
     times.set(xlim=_span(braze, shown), xlabel="time [s]")
@@ -117,6 +120,10 @@ def draw_leeway(figure: Figure, braze: Braze) -> None:
     near.set(xlim=(0.0, FULL_SCALE), xlabel="way to the limit [%]")
     near.set_title("in this run")
     _nearness(near, shown)
+
+
+def _name(limit: Limit) -> str:
+    return limit.name if limit.spoils else f"{limit.name} (braze sound)"
 
 
 def _span(braze: Braze, shown: list[Row]) -> tuple[float, float]:

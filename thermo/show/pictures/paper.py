@@ -25,8 +25,7 @@ from thermo.braze import Braze, Leeway, Limit, Setup
 from thermo.braze.limits import OF_FILLER
 from thermo.flame import Torch
 from thermo.show.wording.cautions import brief_cautions, cautions
-from thermo.show.wording.telling import width
-from thermo.show.wording.words import format_duration, plain
+from thermo.show.wording.words import format_duration, plain, width
 
 STYLE = {
     "axes.grid": False,
@@ -207,13 +206,14 @@ def shown_until(braze: Braze) -> float:
 
 
 def first_met(braze: Braze) -> tuple[float, Limit] | None:
-    """The limit of ball, rod, gap or flux that is met first, and when, if any [s].
+    """The limit of ball, rod, gap or flux that spoils first, and when, if any [s].
 
     On the way or, were the flame kept on, where the leeway closes. Those on filler that still lies
     are told where the filler is.
     """
     leeway = braze.leeway
-    met = [(limit.time_s, limit) for limit in braze.limits if limit.name not in OF_FILLER]
+    spoilers = [limit for limit in braze.limits if limit.spoils and limit.name not in OF_FILLER]
+    met = [(limit.time_s, limit) for limit in spoilers]
     met += [(leeway.closes_s, limit) for limit in braze.limits if limit.name == leeway.closed_by]
     known = [(t, limit) for t, limit in met if t is not None]
     return min(known, key=lambda one: one[0], default=None)

@@ -24,10 +24,9 @@ from thermo.show.wording.telling import (
     notes_of,
     unfilled,
     unfilled_lines,
-    width,
 )
 from thermo.show.wording.waiting import state
-from thermo.show.wording.words import format_duration, passed_words, printable
+from thermo.show.wording.words import format_duration, passed_words, printable, width
 from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, leeway_s, spoilt
 
 NEAR, FAR = StrategyName.NEAR, StrategyName.FAR

@@ -24,10 +24,8 @@ from thermo.study.rods import AIMS, RodRow, thinnest
 
 HELD = {"ball": "on the ball", "mouth": "at the mouth", "rod": "on the rod"}
 DRILLED = "Each rod has its hole drilled for it, with the case's own gap; the hole's depth stays."
-MARGINS = (
-    "Margin to each limit [K], below 0 where passed (Ac1: ball hardens again); of several on one "
-    "reading the lowest:"
-)
+MARGINS = "Margin to each limit [K], below 0 where passed; of several on one reading the lowest:"
+AC1 = "Ac1: the part must stay soft, and hardens again above."
 LEAD = (
     "Lead: of the rod over the gap's coldest wall, at most, from the start on; its margin counts "
     "only from where the rod could melt filler."
@@ -53,7 +51,7 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
         ),
         _course(rows),
         "",
-        MARGINS,
+        _margins_head(rows),
         _margins(rows),
         *section("The answer", [answer(rows)]),
         *section(STAYS_UNFILLED, unfilled_lines(_runs(rows))),
@@ -100,6 +98,12 @@ def _course(rows: Sequence[RodRow]) -> Table:
                 first_to_trip(row, aim),
             )
     return table
+
+
+def _margins_head(rows: Sequence[RodRow]) -> str:
+    """What the margins are, and the short name that needs a word."""
+    names = [limit.name.short for limit in by_kelvin(rows[0].runs[AIMS[0]])]
+    return f"{AC1} {MARGINS}" if any("Ac1" in name for name in names) else MARGINS
 
 
 def _margins(rows: Sequence[RodRow]) -> Table:

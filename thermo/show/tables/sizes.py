@@ -19,9 +19,8 @@ from thermo.show.wording.telling import (
     heading,
     notes_of,
     when,
-    width,
 )
-from thermo.show.wording.words import printable
+from thermo.show.wording.words import printable, width
 from thermo.study.sizes import HOLE_SHARE, SizeRow
 
 (_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE

@@ -5,8 +5,7 @@ from __future__ import annotations
 from itertools import dropwhile, zip_longest
 
 from thermo.show.wording.causes import WORDS
-from thermo.show.wording.telling import width
-from thermo.show.wording.words import format_duration
+from thermo.show.wording.words import format_duration, width
 from thermo.study.diagnose import TIE, RankedCause, SymptomReport, Trial
 
 SEEN = {

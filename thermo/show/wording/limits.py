@@ -29,6 +29,9 @@ def look_ahead(braze: Braze) -> Iterator[RenderableType]:
     """
     yield Text()
     yield Text(leeway_line(braze), STRONG)
+    besides = consequence_line(braze)
+    if besides:
+        yield Text(besides)
     ranked = sorted(_readings(braze), key=lambda limits: _rank(braze, limits))
     near = [limits for limits in ranked if -_rank(braze, limits)[1] >= FAR]
     far = [limit for limits in ranked if limits not in near for limit in limits]
@@ -37,7 +40,7 @@ def look_ahead(braze: Braze) -> Iterator[RenderableType]:
     table.add_column("reached", justify="right", no_wrap=True)
     table.add_column("limit")
     for limits in near:
-        style = "" if all(limit.ok for limit in limits) else GRAVE
+        style = GRAVE if any(limit.spoils and not limit.ok for limit in limits) else ""
         table.add_row(_head(braze, limits), _value(limits[0]), _levels(braze, limits), style=style)
     if near:
         yield table
@@ -72,6 +75,20 @@ def leeway_line(braze: Braze) -> str:
         f"Leeway: {width}. The flame kept on after the gap is ready, the first limit met is: "
         f"{leeway.closed_by}."
     )
+
+
+def consequence_line(braze: Braze) -> str:
+    """What the heat does to the steel and leaves the braze sound, on the way or were the flame kept
+    on; "" for nothing.
+    """
+    in_run = {limit.name: limit.time_s for limit in braze.limits if not limit.spoils}
+    told = {name: (at, "") for name, at in in_run.items() if at is not None}
+    for one in braze.leeway.consequences:
+        told.setdefault(one.name, (one.time_s, ", were the flame kept on"))
+    if not told:
+        return ""
+    words = [f"{name} ({format_duration(at)}{how})" for name, (at, how) in told.items()]
+    return f"The braze stays sound, but: {'; '.join(words)}."
 
 
 def _readings(braze: Braze) -> list[list[Limit]]:
@@ -117,5 +134,6 @@ def _levels(braze: Braze, limits: list[Limit]) -> str:
     for limit in limits:
         name = "" if limit.name == head else limit.name.removeprefix(f"{head} ") + " "
         passed = "" if limit.time_s is None else f", passed at {format_duration(limit.time_s)}"
-        told.append(f"{name}{_level(limit)}{passed}")
+        besides = "" if limit.spoils else " (braze stays sound)"
+        told.append(f"{name}{_level(limit)}{passed}{besides}")
     return "; ".join(told)

@@ -24,11 +24,14 @@ def first_to_trip(row: RodRow, aim: str) -> str:
 
 
 def by_kelvin(run: Braze) -> list[Limit]:
-    """Limits that leave a margin in kelvin; of those on one reading the lowest, which is first."""
+    """Limits that leave a margin in kelvin; of those on one reading the lowest, which is first.
+
+    Consequences leave the braze sound and are none.
+    """
     first: dict[str, Threshold] = {}
     for one in thresholds(run.setup):
         held = first.get(one.monitored)
-        if one.unit in KELVIN and (held is None or one.threshold < held.threshold):
+        if one.spoils and one.unit in KELVIN and (held is None or one.threshold < held.threshold):
             first[one.monitored] = one
     names = {one.name for one in first.values()}
     return [limit for limit in run.limits if limit.name in names]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 
 from rich.console import RenderableType
@@ -65,17 +64,6 @@ def filled(braze: Braze) -> str:
 def when(t: float | None) -> str:
     """A time as said at the bench, or "never"."""
     return NEVER if t is None else format_duration(t)
-
-
-def width(leeway: Leeway) -> str:
-    """Width of a leeway in a word or two."""
-    if leeway.opens_s is None:
-        return "none"
-    if leeway.width_s is None:
-        return f"over {leeway.looked_s:.0f} s"
-    if leeway.width_s <= 0:
-        return "none"
-    return f"{math.floor(leeway.width_s)} s" if leeway.width_s >= 1 else "under 1 s"
 
 
 def closed(leeway: Leeway) -> str:

@@ -10,7 +10,7 @@ from thermo.files import Assumed
 from thermo.files.errors import screened
 
 if TYPE_CHECKING:  # light commands use these words as well
-    from thermo.braze import Limit
+    from thermo.braze import Leeway, Limit
     from thermo.shape import Joint
 
 
@@ -56,6 +56,17 @@ def passed_words(limits: Iterable[Limit]) -> str:
     """Limits that are passed, the first first, and when."""
     passed = sorted((limit.time_s, limit.name) for limit in limits if limit.time_s is not None)
     return ", ".join(f"{name} ({format_duration(at)})" for at, name in passed)
+
+
+def width(leeway: Leeway) -> str:
+    """Width of a leeway in a word or two."""
+    if leeway.opens_s is None:
+        return "none"
+    if leeway.width_s is None:
+        return f"over {leeway.looked_s:.0f} s"
+    if leeway.width_s <= 0:
+        return "none"
+    return f"{math.floor(leeway.width_s)} s" if leeway.width_s >= 1 else "under 1 s"
 
 
 def number(value: float | None) -> float | None:
