@@ -8,7 +8,7 @@ import pytest
 
 from thermo.braze import braze, brazes
 from thermo.braze.coat import spending
-from thermo.braze.limits import WAITS_S, LimitName, thresholds
+from thermo.braze.limits import CONSEQUENCES, WAITS_S, LimitName, thresholds
 from thermo.braze.model import BrazeModel
 from thermo.braze.stages import HOLD_ON_S
 from thermo.heat import Readings, Step
@@ -174,17 +174,66 @@ def test_a_limit_passed_before_the_gap_is_full_does_not_stop_the_heating(earth, 
     assert run.leeway.width_s == 0.0
 
 
+def soft(setup):
+    """The same, its ball to be drilled afterwards."""
+    return replace(setup, stay_soft=("ball",))
+
+
 def test_leeway_ends_with_the_first_of_two_limits(earth, earth_braze):
-    """Overheating half way between ready and the ball's transformation."""
-    leeway = earth_braze.leeway
+    """Overheating half way between ready and the transformation of a ball that must stay soft."""
+    leeway = braze(soft(earth), "quick").leeway
     assert leeway.closed_by == "ball hardens again"
-    wide = brazes(earth, [earth.strategy], "quick")[0].leeway
+    wide = brazes(soft(earth), [earth.strategy], "quick")[0].leeway
     assert (wide.closes_s, wide.closed_by) == (leeway.closes_s, leeway.closed_by)
     level = (at(earth_braze, "gap_max_C", leeway.opens_s) + 745.0) / 2
-    run = brazes(lower_top(earth, level), [earth.strategy], "quick")[0]
+    run = brazes(lower_top(soft(earth), level), [earth.strategy], "quick")[0]
     assert run.leeway.closed_by == "filler overheated"
     assert leeway.opens_s < run.leeway.closes_s < leeway.closes_s
     assert run.leeway.width_s == pytest.approx(run.leeway.closes_s - run.leeway.opens_s)
+
+
+def test_hardening_closes_a_leeway_only_where_a_part_must_stay_soft(earth):
+    """The same march: the moment is the same, a consequence or a limit."""
+    told, kept = (brazes(one, [earth.strategy], "quick")[0] for one in (earth, soft(earth)))
+    assert told.leeway.closed_by is None and told.leeway.width_s is None
+    (hardens,) = told.leeway.consequences
+    assert (hardens.name, hardens.time_s) == (LimitName.BALL_HARDENS, kept.leeway.closes_s)
+    assert kept.leeway.closed_by == LimitName.BALL_HARDENS
+    assert kept.leeway.consequences == ()
+    for run, spoils in ((told, False), (kept, True)):
+        assert run.limit(LimitName.BALL_HARDENS).spoils == spoils
+    assert told.limit(LimitName.BALL_HARDENS).ok  # the flame was away before
+
+
+def test_what_spoils_the_braze_and_what_does_not(earth):
+    """All but hardening and a coarse grain; the rod's hardening follows its own word."""
+    both = replace(earth, ball=get_solid("silver-steel"), rod=get_solid("silver-steel"))
+    for setup, harmless in (
+        (both, {"ball hardens again", "rod hardens again", "ball coarsens", "rod coarsens"}),
+        (
+            replace(both, stay_soft=("rod",)),
+            {"ball hardens again", "ball coarsens", "rod coarsens"},
+        ),
+        (replace(both, stay_soft=("ball", "rod")), {"ball coarsens", "rod coarsens"}),
+    ):
+        assert {one.name for one in thresholds(setup) if not one.spoils} == harmless
+    assert set(CONSEQUENCES) == {
+        one.name for one in thresholds(both) if not one.spoils
+    }  # the list that tells why
+
+
+def test_a_hardening_ball_does_not_take_the_flame_away_early(earth, earth_braze):
+    """A ball that passes its transformation in the second the flame is kept on."""
+    filled = earth_braze.filled_s
+    level = at(earth_braze, "ball_max_C", filled + HOLD_ON_S / 2)
+    low = replace(earth.ball.records["ac1_C"], value=level)
+    other = replace(earth.ball, records={**earth.ball.records, "ac1_C": low})
+    run = braze(replace(earth, ball=other), "quick")
+    passed = run.limit(LimitName.BALL_HARDENS).time_s
+    assert passed == pytest.approx(filled + HOLD_ON_S / 2, abs=0.3)
+    assert run.off_s - run.filled_s == pytest.approx(HOLD_ON_S, abs=0.02)
+    held = braze(replace(earth, ball=other, stay_soft=("ball",)), "quick")
+    assert held.off_s - held.filled_s < HOLD_ON_S - 0.1
 
 
 def test_filler_that_waits_molten_is_told_with_the_time_it_has_waited_enough(run_of):

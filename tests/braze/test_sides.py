@@ -43,6 +43,16 @@ def test_a_flame_from_opposite_sides_in_turn_needs_half_the_joint_only():
     assert needs_full_circle(Strategy("round", (Phase("ball", 30.0, motion="round"),)))
 
 
+@pytest.mark.parametrize("side", [76.1, -210.0, 33.3])
+def test_rounding_takes_no_mirror_away(earth, side):
+    """76.1 + 180 - 76.1 is not 180 in floats: all that lies in one plane is solved on one half."""
+    near, far = Phase("ball", side), Phase("mouth", side + 180.0)
+    in_turn = Strategy("in turn", (near, far))
+    assert not needs_full_circle(in_turn)
+    for strategies in ([in_turn], [Strategy("near", (near,)), Strategy("far", (far,))]):
+        assert BrazeModel(earth, strategies, "quick").mesh.mirrored
+
+
 def test_tweezers_draw_heat_from_the_middle_of_the_rod(earth):
     """As a clamp there of the least conductance that clamps have."""
     held, free = (

@@ -9,6 +9,8 @@ from asking import SMALLEST, ask, everything
 import thermo
 import thermo.braze
 import thermo.heat
+from thermo.cli import progress as cli_progress
+from thermo.flame import StrategyName
 
 HEAVY = ("fipy", "matplotlib", "scipy")
 QUICK = ("--accuracy", "quick", "--no-pictures")
@@ -34,7 +36,7 @@ Options:
 
 Commands:
   check     Say what is unusual about CASE, and what it leaves open.
-  compare   Rank ways of holding the torch: six usual ones, and your own.
+  compare   Rank ways of holding the torch: the usual ones, and your own.
   diagnose  Rank what may have gone wrong, by how near the case comes to it.
   fill      Say how much filler the joint of CASE takes, and in what pieces.
   heat      Heat one joint: what to watch for, and when.
@@ -49,12 +51,16 @@ Usage: brazeclock heat [OPTIONS] [CASE]
   Heat one joint: what to watch for, and when.
 
   CASE is a file that `brazeclock new` writes. Three options will do instead:
-  --ball 6 --rod 2.4 --torch pocket.
+  --ball 6 --rod 2.4 --torch pocket. Where CASE does not say how the torch is
+  held, all usual ways are tried, and the best is taken.
 
 Options:
   --ball MM                       Ball's diameter, in place of a CASE.
   --rod MM                        Rod's diameter, in place of a CASE.
   --torch KIND                    pocket, pencil, hand, or a torch file.
+  --way NAME                      How the torch is held, by its name; default:
+                                  the case's first [[strategy]], else the best
+                                  of all usual ways, tried.
   --accuracy [quick|normal|fine]  How fine the mesh is.  [default: normal]
   --members N                     Runs for a band of times; 0, none, is all
                                   there is yet.
@@ -288,6 +294,10 @@ def test_a_case_that_is_no_file_is_refused(place, command):
         ("--ball 3 --rod 3 --torch pocket", "options: ball.hole_diameter_mm"),
         ("--ball 3 --rod 1.2 --torch oxy", 'options: torch.kind = "oxy": unknown torch'),
         ("--ball 3 --rod 1.2 --torch own.toml", "own.toml: no such file"),
+        (
+            "mercury.toml --way mout",
+            '--way \'mout\' is not known (nearest: "mouth"); give one of "near side", ',
+        ),
         ("mercury.toml --members 100", "no band is computed yet: give 0"),
         ("mercury.toml --members -1", "no band is computed yet: give 0"),
         ("mercury.toml --accuracy finest", "'finest' is not one of 'quick', 'normal', 'fine'"),
@@ -450,3 +460,42 @@ def test_heat_looks_after_a_second_ball(place):
     assert told.exit_code == 0, told.output
     assert "The second ball:" in told.stdout
     assert (place / "files" / "neighbour.png").is_file()
+
+
+def told_by(*words):
+    answer = ask("heat", *words, "--json", *QUICK)
+    assert answer.exit_code == 0, answer.output
+    return json.loads(answer.stdout)
+
+
+def test_without_a_word_the_best_way_is_heated_and_the_card_says_why(place):
+    document = told_by("mercury.toml")
+    way = document["way"]
+    assert way["chosen"] == "best"
+    assert way["name"] == document["strategy"] == way["tried"][0]["name"]
+    assert {one["name"] for one in way["tried"]} == set(StrategyName)
+    card = " ".join(ask("heat", "mercury.toml", *QUICK).stdout.split())
+    assert way["why"] in card
+    named = told_by("mercury.toml", "--way", way["name"])
+    assert named["stages"] == document["stages"]
+    assert (named["way"]["chosen"], named["way"]["tried"]) == ("asked", [])
+
+
+def test_a_way_may_be_asked_for_also_where_the_case_has_its_own(place):
+    own = '[[strategy]]\nname = "mine"\n[[strategy.phase]]\naim = "mouth"\nuntil = 3\n'
+    Path("mercury.toml").write_text(SMALLEST + own, encoding="utf-8")
+    assert [told_by("mercury.toml")["way"][key] for key in ("name", "chosen")] == ["mine", "case"]
+    asked = told_by("mercury.toml", "--way", "rod first")
+    assert asked["strategy"] == asked["way"]["name"] == "rod first"
+    answer = ask("heat", "mercury.toml", "--way", "sideways")
+    assert answer.exit_code == 2
+    for name in (*StrategyName, "mine"):
+        assert f'"{name}"' in answer.stderr
+
+
+def test_trials_that_take_too_long_are_refused_before_they_begin(place, monkeypatch):
+    monkeypatch.setattr(cli_progress, "MOST_S", 0.2)
+    answer = ask("heat", "mercury.toml", *QUICK)
+    assert answer.exit_code == 2
+    assert "rod.diameter_mm = 1.2: may take" in answer.stderr
+    assert everything(place) == ["mercury.toml"]

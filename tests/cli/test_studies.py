@@ -216,7 +216,9 @@ def test_wrong_rods_are_refused(place, items, words):
             "'oxy' is not known; give pocket, pencil, hand, or a torch file (.toml)",
         ),
         ("sizes mercury.toml --balls 3 --torch none.toml", "none.toml: no such file"),
-        ("compare", "Missing argument 'CASE'"),
+        ("compare", "give a CASE, or --ball, --rod and --torch"),
+        ("compare --ball 3", "without a CASE, --rod and --torch must be given too"),
+        ("compare mercury.toml --ball 3", "give a CASE or --ball, not both"),
         ("compare none.toml", "none.toml: no such file"),
         ("compare .", "is a folder; name the file in it"),
         ("compare mercury.toml --workers 0", "0 is not in the range 1<=x<=64"),
@@ -301,3 +303,18 @@ def test_list_imports_nothing_heavy(tmp_path):
         env=os.environ | where,
     )
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_compare_takes_three_options_in_place_of_a_case(place):
+    Path("mercury.toml").write_text(SMALLEST, encoding="utf-8")
+    options = ("--ball", "3", "--rod", "1.2", "--torch", "pocket")
+    by_file, by_options = (
+        ask("compare", *words, *QUICK, "--workers", "1", "--json")
+        for words in (("mercury.toml",), options)
+    )
+    one, other = (json.loads(answer.stdout) for answer in (by_file, by_options))
+    assert other["case"] == "ball-3mm-rod-1.2mm"
+    assert one["strategies"] == other["strategies"]
+    answer = ask("compare", *options, *QUICK, "--workers", "1", "--no-pictures")
+    assert answer.exit_code == 0
+    assert everything(place / "ball-3mm-rod-1.2mm-compare") == ["result.json", "table.txt"]

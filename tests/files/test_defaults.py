@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from thermo.files import CaseError, findings, new_case_text, read_case, to_setup
 from thermo.files.threads import COARSE, FINE, THREAD_DEPTH, thread_for
+from thermo.flame import default_strategies
 from thermo.matter import get_torch_kind
 from thermo.shape import thread_radius
 
@@ -175,12 +176,47 @@ def test_open_values_of_a_phase_are_told(write):
 
 
 def test_the_strategy_told_is_the_one_run(read):
+    """Of commands that try none, the ball's centre; the end of the last phase is that of all."""
     case = read()
     told = next(item for item in case.assumed if item.key == "strategy")
     (phase,) = to_setup(case).strategy.phases
-    assert told.value == to_setup(case).strategy.name
+    assert told.value == "best of all tried"
+    assert "other commands take the ball's centre from the filler's side" in told.why
     assert (phase.aim, phase.side, phase.distance, phase.motion) == ("ball", 0, None, "hold")
     assert f"until the gap is {phase.until}, at most {phase.longest:g} s" in told.why
+    for strategy in default_strategies().values():
+        assert (strategy.phases[-1].until, strategy.phases[-1].longest) == ("filled", 300.0)
+
+
+@pytest.mark.parametrize(
+    ("tables", "told"),
+    [
+        ({}, False),
+        ({"filler": ["azimuth_deg = 0"]}, False),
+        ({"filler": ["azimuth_deg = 360"]}, False),
+        ({"filler": ["azimuth_deg = 90"]}, True),
+        ({"filler": ["azimuth_deg = 90", 'place = "fed"']}, True),
+        (
+            {"filler": ["azimuth_deg = 90"], "rod": ["diameter_mm = 2.4", "eccentricity = 0.5"]},
+            False,
+        ),
+    ],
+)
+def test_an_azimuth_that_changes_nothing_is_said_not_to(read, tables, told):
+    why = [item.why for item in read(**tables).assumed if item.key == "filler.azimuth_deg"]
+    assert any(text.startswith("changes nothing here") for text in why) == told
+
+
+def test_parts_may_harden_again_unless_they_are_to_stay_soft(read):
+    assert to_setup(read()).stay_soft == ()
+    both = read(
+        ball=["diameter_mm = 6", "stay_soft = true"], rod=["diameter_mm = 2.4", "stay_soft = true"]
+    )
+    assert to_setup(both).stay_soft == ("ball", "rod")
+    rod = read(rod=["diameter_mm = 2.4", "stay_soft = true"])
+    assert to_setup(rod).stay_soft == ("rod",)
+    told = {item.key: item.value for item in read().assumed}
+    assert (told["ball.stay_soft"], told["rod.stay_soft"]) == ("false", "false")
 
 
 def test_a_thread_given_in_inches_is_known_by_its_millimetres():

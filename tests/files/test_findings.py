@@ -74,6 +74,7 @@ def test_gap(found, hole, level, word):
         ("it is off", {"torch": ['kind = "hand"', "fuel_rate_g_per_h = 0"]}),
         ("no flux", {"flux": "coat_mm = 0"}),
         ("coat_mm = 0.009 is no coat", {"flux": "coat_mm = 0.009"}),
+        ("azimuth_deg = 90°: changes nothing here", {"filler": "azimuth_deg = 90"}),
     ],
 )
 def test_unusual_only_where_it_is_so(found, part, tables):

@@ -5,8 +5,8 @@ from itertools import combinations
 import pytest
 
 from thermo.braze.limits import LimitName
-from thermo.flame import Phase, Strategy
-from thermo.study.compare import TIE_K, TIE_S, compare, leeway_s, spoilt, tied
+from thermo.flame import Phase, Strategy, default_strategies
+from thermo.study.compare import TIE_K, TIE_S, batches, compare, leeway_s, spoilt, tied
 
 
 def named(comparison):
@@ -32,9 +32,12 @@ def test_filler_within_its_limits_comes_first_then_wider_leeway_then_the_sooner(
             assert steps[0] > steps[1] or (steps[0] == steps[1] and filled_s(a) <= later)
 
 
-def test_a_bead_that_overheats_is_not_ranked_first_for_its_leeway(comparison):
+def test_a_bead_that_overheats_is_not_ranked_first_for_its_leeway(comparison, earth, strategies):
+    """Of a ball that must stay soft: the flame on it leaves less leeway than one on the mouth."""
     assert comparison.strategies[0].name == "mouth, far side"
-    first, mouth = (named(comparison)[name] for name in ("far side", "mouth"))
+    ways = [one for one in strategies if one.name in ("far side", "mouth")]
+    found = named(compare(replace(earth, stay_soft=("ball",)), ways, "quick", workers=1))
+    first, mouth = (found[name] for name in ("far side", "mouth"))
     assert first.rank < mouth.rank and not spoilt(first.run)
     assert [limit.name for limit in spoilt(mouth.run)] == [LimitName.BEAD, LimitName.WAITS]
     assert leeway_s(mouth.run) > leeway_s(first.run) + TIE_S
@@ -148,6 +151,22 @@ def test_spread_either_way_alone_can_break_a_tie(comparison, name):
         assert tied(one, other) == expected
     mirrored = replace(one, spread=replace(one.spread, **{name: -value}))
     assert tied(one, mirrored) == (name == "side_to_side_K")  # sides may change, ends may not
+
+
+def test_a_hardening_ball_closes_no_leeway_and_ranks_nothing(comparison, earth, strategies):
+    near = named(comparison)["near side"].run
+    assert near.leeway.closed_by is None
+    assert [one.name for one in near.leeway.consequences] == [LimitName.BALL_HARDENS]
+    alone = [one for one in strategies if one.name == "near side"]
+    (soft,) = compare(replace(earth, stay_soft=("ball",)), alone, "quick", workers=1).strategies
+    assert leeway_s(soft.run) < leeway_s(near) - TIE_S
+
+
+@pytest.mark.parametrize("azimuth", [0.0, 33.3, -120.7])
+def test_all_held_in_one_plane_march_as_one_batch(azimuth):
+    half, full = 7, 1
+    found = batches(list(default_strategies(azimuth).values()))
+    assert sorted(map(len, found)) == [full, half]
 
 
 def test_without_power_all_are_alike(cold, strategies):

@@ -31,6 +31,8 @@ from thermo.shape import Mesh, build_mesh
 Floats = NDArray[np.float64]
 
 TWEEZERS_AT = 0.5  # of the rod's length from the mouth (assumed)
+SIDE_DIGITS = 9
+"""Of a side, in degrees: what differs by rounding only is one side."""
 
 
 @dataclass
@@ -359,8 +361,14 @@ class BrazeModel:
 
 def needs_full_circle(strategy: Strategy) -> bool:
     """True where one half of the joint does not stand for the other."""
-    sides = [(phase.side - strategy.phases[0].side) % 180.0 for phase in strategy.phases]
+    first = strategy.phases[0].side
+    sides = [_apart(phase.side, first) % 180.0 for phase in strategy.phases]
     return any(sides) or any(phase.motion == "round" for phase in strategy.phases)
+
+
+def _apart(side: float, first: float) -> float:
+    """One side counted from another; opposite is 180 whatever rounding does to their difference."""
+    return round((side - first) % 360.0, SIDE_DIGITS) % 360.0
 
 
 def _turned(
@@ -372,7 +380,7 @@ def _turned(
     """
     first = 0.0 if setup.joint.eccentricity else strategies[0].phases[0].side
     turned = [
-        tuple(replace(p, side=(p.side - first) % 360.0) for p in strategy.phases)
+        tuple(replace(p, side=_apart(p.side, first)) for p in strategy.phases)
         for strategy in strategies
     ]
     held = all(p.motion != "round" and p.side % 180.0 == 0.0 for ps in turned for p in ps)

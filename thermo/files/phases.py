@@ -17,10 +17,9 @@ PHASE_DEFAULTS: dict[str, tuple[Any, str]] = {
 
 STRATEGY = Assumed(
     "strategy",
-    "the best of those tried",
-    "`heat` tries every usual way and takes the best, unless --way names one; other commands hold "
-    "the flame on the ball's centre from the filler's side. Cone tip just short of the work, until "
-    "the gap is filled, at most 300 s; distance and aim are held exactly",
+    "best of all tried",
+    "`heat` tries every usual way, other commands take the ball's centre from the filler's side; "
+    "cone tip just short of the work, until the gap is filled, at most 300 s, held exactly",
     95,
 )
 

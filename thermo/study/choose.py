@@ -15,8 +15,9 @@ from thermo.study.compare import batches, by_rank
 TRIAL = "quick"
 """Accuracy of the trials: on the orrery's cases the first of a finer mesh is the same."""
 
-Reason = Literal["best", "case", "asked"]
-"""Best of those tried; the case's own first strategy; asked for by its name."""
+Reason = Literal["best", "case", "asked", "off"]
+"""Best of those tried; the case's own first strategy; asked for by its name; any, for the torch is
+off."""
 
 
 @dataclass(frozen=True)
@@ -27,10 +28,10 @@ class Way:
     ----------
     strategy : Strategy
     reason : str
-        "best", "case" or "asked".
+        "best", "case", "asked" or "off".
     tried : tuple of Braze
         All that were tried, by rank, up to the end of each one's leeway; none where the maker says
-        how.
+        how, or the torch is off.
     """
 
     strategy: Strategy
@@ -77,7 +78,10 @@ def way_for(
         return Way(known[name if name in known else find("way", name, known)], "asked")
     if case.strategy:
         return Way(known[case.strategy[0].name], "case")
-    return choose(to_setup(case), begins, done)
+    setup = to_setup(case)
+    if setup.torch.fuel_power == 0.0:
+        return Way(setup.strategy, "off")
+    return choose(setup, begins, done)
 
 
 def choose(

@@ -11,14 +11,12 @@ import numpy as np
 from thermo.braze import Braze, Limit, Setup, Work, brazes, reckoned
 from thermo.braze.filler.snip import Melting, snip_melting
 from thermo.braze.limits import OF_FILLER
-from thermo.braze.model import needs_full_circle
+from thermo.braze.model import SIDE_DIGITS, needs_full_circle
 from thermo.braze.stages import StageName
 from thermo.flame import Strategy
 
 TIE_S = 2.0
 TIE_K = 3.0
-PLANE_DIGITS = 6
-"""Of a side, in degrees: what differs by rounding only is one plane."""
 
 
 @dataclass(frozen=True)
@@ -155,7 +153,7 @@ def batches(strategies: Sequence[Strategy]) -> list[list[Strategy]]:
     """
     found: dict[float | None, list[Strategy]] = {None: []}  # the slow ones first
     for strategy in strategies:
-        side = round(strategy.phases[0].side, PLANE_DIGITS) % 180.0
+        side = round(strategy.phases[0].side % 180.0, SIDE_DIGITS) % 180.0
         found.setdefault(None if needs_full_circle(strategy) else side, []).append(strategy)
     return [batch for batch in found.values() if batch]
 

@@ -55,9 +55,13 @@ def test_document_has_the_agreed_shape(run):
         assert stage["high_s"] is None
         assert (stage["time_s"] is None) == bool(stage["reason"])
     for limit in document["limits"]:
-        assert set(limit) == {"name", "value", "limit", "unit", "time_s", "ok", "source"}
+        told = {"name", "value", "limit", "unit", "time_s", "ok", "spoils", "source"}
+        assert set(limit) == told
         assert limit["ok"] == (limit["time_s"] is None)
     assert {"opens_s", "closes_s", "width_s", "closed_by"} < set(document["leeway"])
+    besides = [{"name": x.name, "time_s": x.time_s} for x in braze.leeway.consequences]
+    assert document["leeway"]["consequences"] == besides
+    assert document["way"] is None  # nobody chose it
     filler = document["filler"]
     assert (filler["alloy"], filler["solidus_C"], filler["liquidus_C"]) == ("Ag 156", 620, 655)
     assert filler["molten_s"] <= filler["enters_s"] <= document["stages"][6]["time_s"]

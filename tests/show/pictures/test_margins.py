@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from thermo.braze import Leeway, Limit
+from thermo.braze import Consequence, Leeway, Limit
 from thermo.show.pictures import heat as plots
 from thermo.show.pictures.margins import looked_until, rows
-from thermo.show.wording.limits import nearness
+from thermo.show.pictures.paper import first_met
+from thermo.show.wording.limits import STAR, nearness
 
 
 def limit(name, value, level, time_s=None, unit="°C"):
@@ -39,6 +40,24 @@ def test_limits_stand_by_time_then_by_nearness(made):
         ("close", None, False),
         ("cool", None, False),
     ]
+
+
+def test_a_consequence_has_its_time_and_a_star(made, drawn_words):
+    harmless = replace(LIMITS[1], spoils=False)
+    leeway = replace(made.leeway, consequences=(Consequence("close", 11.0),))
+    told = replace(made, limits=(harmless, LIMITS[2]), leeway=leeway)
+    found = [(row.limit.name, row.passed_s, row.kept_on) for row in rows(told)]
+    assert found == [("close", 11.0, True), ("closer", CLOSES, True)]
+    words = [text for text, _ in drawn_words(plots.picture("leeway", told))]
+    assert "close*" in words and "closer" in words and STAR in words
+    assert STAR not in [text for text, _ in drawn_words(plots.picture("leeway", made))]
+
+
+def test_what_spoils_first_is_no_consequence(made):
+    harmless = replace(LIMITS[4], time_s=5.0, spoils=False)
+    late = replace(LIMITS[4], name="later")
+    at, first = first_met(replace(made, limits=(harmless, late)))
+    assert (at, first.name) == (15.0, "later")
 
 
 def test_a_limit_passed_in_the_run_keeps_its_own_time(made):

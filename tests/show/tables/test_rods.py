@@ -28,7 +28,7 @@ def test_document_has_a_row_for_each_rod_and_aim(rod_rows):
         assert row["rod_max_C"] == limits["rod too hot"]["value"]
         assert row["rod_lead_K"] >= limits["rod ahead of the gap"]["value"] >= 0
         filled = next(stage for stage in row["stages"] if stage["name"] == "filled")
-        hang_on_it = [limit for limit in row["limits"] if limit["name"] not in OF_FILLER]
+        hang_on_it = [x for x in row["limits"] if x["name"] not in OF_FILLER and x["spoils"]]
         within = filled["time_s"] is not None and all(limit["ok"] for limit in hang_on_it)
         assert row["within_limits"] == within
 
@@ -45,7 +45,7 @@ def test_text_has_margins_the_answer_cautions_and_no_band(rod_rows):
 def test_margins_are_limit_less_value(rod_rows):
     rows, _ = rod_rows
     text = as_text(rods_text(*rod_rows))
-    table = text[text.index("Margin to each limit") :].splitlines()[3:9]
+    table = text[text.index("Margin to each limit") :].splitlines()[2:8]
     for line, (row, aim) in zip(
         table, [(row, aim) for row in rows for aim in ("ball", "mouth", "rod")], strict=True
     ):
@@ -103,9 +103,31 @@ def test_filler_that_waits_is_no_fault_of_the_rod(rod_rows):
     assert first_to_trip(waiting, "ball") == first_to_trip(row, "ball")
 
 
+def test_a_rod_or_ball_that_hardens_makes_no_rod_too_thin(rod_rows):
+    """Nor does a coarse grain; one that must stay soft does, and its margin is told."""
+    row, case = rod_rows[0][1], rod_rows[1]
+    run = row.runs["ball"]
+
+    def with_hard(**more):
+        limits = [replace(x, **more) if x.name == LimitName.BALL_HARDENS else x for x in run.limits]
+        runs = row.runs | {"ball": replace(run, limits=tuple(limits))}
+        return RodRow(row.rod_diameter, runs)
+
+    assert with_hard(time_s=2.0).within_limits("ball")
+    assert not with_hard(time_s=2.0, spoils=True).within_limits("ball")
+    assert first_to_trip(with_hard(time_s=2.0), "ball") == first_to_trip(row, "ball")
+    soft = {
+        aim: replace(one, setup=replace(one.setup, stay_soft=("ball",)))
+        for aim, one in row.runs.items()
+    }
+    kept = as_text(rods_text([RodRow(row.rod_diameter, soft)], case))
+    assert "Ac1: the part must stay soft" in kept
+    assert "Ac1" not in as_text(rods_text(*rod_rows))
+
+
 def test_every_limit_on_a_temperature_has_a_short_name_and_the_first_of_a_reading_counts(rod_rows):
     run = rod_rows[0][0].runs["ball"]
-    by_heat = [bound for bound in thresholds(run.setup) if bound.unit in ("°C", "K")]
+    by_heat = [one for one in thresholds(run.setup) if one.unit in ("°C", "K") and one.spoils]
     shorts = [name.short for name in LimitName]
     assert len(set(shorts)) == len(shorts)
     shown = {limit.name: limit.limit for limit in by_kelvin(run)}

@@ -5,9 +5,10 @@ from dataclasses import replace
 import pytest
 from rich.console import Group
 
-from thermo.braze import Leeway, Unfilled
+from thermo.braze import Consequence, Leeway, Unfilled
+from thermo.braze.limits import LimitName
 from thermo.show.printing import as_text
-from thermo.show.wording.limits import look_ahead
+from thermo.show.wording.limits import consequence_line, look_ahead
 
 
 def lines_of(braze):
@@ -20,7 +21,8 @@ def test_every_limit_is_told_once_with_what_was_reached(ready):
         assert f"{limit.value:.0f}" in text
         assert f"{limit.limit:.0f} {limit.unit}" in text or "%" in limit.unit
     assert text.count("too hot 1050 °C") == 2  # of ball and rod
-    assert "hardens again 745 °C" in text
+    assert "hardens again 745 °C*" in text and "too hot 1050 °C*" not in text
+    assert "* the braze stays sound" in text
 
 
 def test_passed_limits_come_first_by_time_then_the_nearest(ready):
@@ -29,12 +31,28 @@ def test_passed_limits_come_first_by_time_then_the_nearest(ready):
     limits["rod too hot"] = replace(limits["rod too hot"], value=950.0)
     late = replace(limits["flux above its range"], value=830.0, time_s=9.0)
     limits["flux above its range"] = late
-    rows = lines_of(replace(ready, limits=tuple(limits.values())))[3:]
-    first = "rod 950 °C coarsens 900 °C, passed at 7 s; too hot 1050 °C"
+    leeway = replace(ready.leeway, consequences=())
+    lines = lines_of(replace(ready, limits=tuple(limits.values()), leeway=leeway))
+    assert " ".join(lines[1:3]).endswith(" On the way: rod coarsens* (7 s).")
+    rows = lines[4:]
+    first = "rod 950 °C coarsens 900 °C*, passed at 7 s; too hot 1050 °C"
     assert " ".join(rows[0].split()) == first
     assert rows[1].startswith("flux above its range")
     assert rows[1].endswith("800 °C, passed at 9 s")
     assert not any("passed" in row for row in rows[2:])
+
+
+def test_a_consequence_is_told_with_its_time_on_the_way_or_were_the_flame_kept_on(ready):
+    limits = [replace(one, time_s=None) for one in ready.limits]
+    rest = replace(ready.leeway, consequences=())
+    calm = replace(ready, limits=tuple(limits), leeway=rest)
+    assert consequence_line(calm) == ""
+    hard = Consequence(LimitName.BALL_HARDENS, 21.0)
+    later = replace(calm, leeway=replace(rest, consequences=(hard,)))
+    assert consequence_line(later) == "Kept on: ball hardens again* (21 s)."
+    passed = [replace(x, time_s=9.0) if x.name == hard.name else x for x in limits]
+    before = replace(later, limits=tuple(passed))
+    assert consequence_line(before) == "On the way: ball hardens again* (9 s)."
 
 
 def test_what_is_not_half_way_is_told_in_one_line(ready):

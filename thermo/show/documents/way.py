@@ -26,7 +26,8 @@ class TriedPart(Part):
 class WayPart(Part):
     """How the torch is held.
 
-    `chosen` tells how that came about: "best" of those tried, the "case"'s own, or "asked" for.
+    `chosen` tells how that came about: "best" of those tried, the "case"'s own, "asked" for, or
+    any because the torch is "off".
     `tried` is by rank, empty where nothing had to be tried.
     """
 

@@ -22,7 +22,7 @@ from thermo.show.pictures.paper import (
     key_height,
     leeway_words,
 )
-from thermo.show.wording.limits import nearness
+from thermo.show.wording.limits import STAR, nearness, starred
 from thermo.show.wording.telling import no_leeway
 from thermo.show.wording.words import NO_BAND, format_duration
 
@@ -111,7 +111,7 @@ def draw_leeway(figure: Figure, braze: Braze) -> None:
     near = page.axes(LEFT + TIMES + BETWEEN, 0.55 + below, NEARNESS, height)
     for axes in (times, near):
         axes.set_ylim(len(shown) - 0.5, -0.5)
-    times.set_yticks(range(len(shown)), [_name(row.limit) for row in shown])
+    times.set_yticks(range(len(shown)), [f"{row.limit.name}{starred(row.limit)}" for row in shown])
     times.tick_params(axis="y", length=0)
     near.set_yticks([])
     times.set(xlim=_span(braze, shown), xlabel="time [s]")
@@ -120,10 +120,6 @@ def draw_leeway(figure: Figure, braze: Braze) -> None:
     near.set(xlim=(0.0, FULL_SCALE), xlabel="way to the limit [%]")
     near.set_title("in this run")
     _nearness(near, shown)
-
-
-def _name(limit: Limit) -> str:
-    return limit.name if limit.spoils else f"{limit.name} (braze sound)"
 
 
 def _span(braze: Braze, shown: list[Row]) -> tuple[float, float]:
@@ -203,6 +199,8 @@ def _key(braze: Braze) -> list[object]:
             Patch(label="leeway", **SHADE),
             Patch(label="up to the limit that closes it", **LEEWAY),
         ]
+    if any(map(starred, braze.limits)):
+        key.append(Line2D([], [], label=STAR, linestyle="none"))
     if closed_window(braze.leeway):
         key.append(Patch(label=SHUT_WORDS, **SHUT))
     return key

@@ -16,6 +16,7 @@ from thermo.show.wording.words import format_duration
 
 PARTS = {"ball_max_C": "ball", "rod_max_C": "rod", "gap_max_C": "gap"}
 """What is read and bears several limits."""
+STAR = "* the braze stays sound"
 FAR = 0.5
 """Limits to which a run comes less than half way are told in one line."""
 
@@ -28,17 +29,14 @@ def look_ahead(braze: Braze) -> Iterator[RenderableType]:
     braze : Braze
     """
     yield Text()
-    yield Text(leeway_line(braze), STRONG)
-    besides = consequence_line(braze)
-    if besides:
-        yield Text(besides)
+    yield Text(f"{leeway_line(braze)} {consequence_line(braze)}".rstrip(), STRONG)
     ranked = sorted(_readings(braze), key=lambda limits: _rank(braze, limits))
     near = [limits for limits in ranked if -_rank(braze, limits)[1] >= FAR]
     far = [limit for limits in ranked if limits not in near for limit in limits]
     table = Folding(box=None, padding=(0, 2, 0, 0), header_style=STRONG)
     table.add_column("What may go wrong")
     table.add_column("reached", justify="right", no_wrap=True)
-    table.add_column("limit")
+    table.add_column(f"limit ({STAR})")
     for limits in near:
         style = GRAVE if any(limit.spoils and not limit.ok for limit in limits) else ""
         table.add_row(_head(braze, limits), _value(limits[0]), _levels(braze, limits), style=style)
@@ -46,6 +44,11 @@ def look_ahead(braze: Braze) -> Iterator[RenderableType]:
         yield table
     if far:
         yield Text(f"Far off: {', '.join(f'{one.name} ({_share(one)})' for one in far)}.")
+
+
+def starred(limit: Limit) -> str:
+    """The star of a consequence, see `STAR`."""
+    return "" if limit.spoils else "*"
 
 
 def nearness(limit: Limit, ambient_C: float) -> float:
@@ -60,10 +63,7 @@ def leeway_line(braze: Braze) -> str:
     if leeway.opens_s is None:
         return f"Leeway: none: {no_leeway(braze)}."
     if leeway.width_s is None or leeway.closes_s is None:
-        return (
-            f"Leeway: no limit is met within {leeway.looked_s:.0f} s of the gap being ready, were "
-            "the flame kept on."
-        )
+        return f"Leeway: no limit is met within {leeway.looked_s:.0f} s, were the flame kept on."
     if leeway.width_s <= 0:
         early = format_duration(leeway.opens_s - leeway.closes_s)
         return (
@@ -78,17 +78,15 @@ def leeway_line(braze: Braze) -> str:
 
 
 def consequence_line(braze: Braze) -> str:
-    """What the heat does to the steel and leaves the braze sound, on the way or were the flame kept
-    on; "" for nothing.
-    """
-    in_run = {limit.name: limit.time_s for limit in braze.limits if not limit.spoils}
-    told = {name: (at, "") for name, at in in_run.items() if at is not None}
-    for one in braze.leeway.consequences:
-        told.setdefault(one.name, (one.time_s, ", were the flame kept on"))
-    if not told:
-        return ""
-    words = [f"{name} ({format_duration(at)}{how})" for name, (at, how) in told.items()]
-    return f"The braze stays sound, but: {'; '.join(words)}."
+    """What heat does to the steel while the braze stays sound, and when; "" for nothing."""
+    passed = {x.name: x.time_s for x in braze.limits if not x.spoils and x.time_s is not None}
+    later = {x.name: x.time_s for x in braze.leeway.consequences if x.name not in passed}
+    told = [
+        f"{when}: {', '.join(f'{name}* ({format_duration(at)})' for name, at in found.items())}."
+        for when, found in (("On the way", passed), ("Kept on", later))
+        if found
+    ]
+    return " ".join(told)
 
 
 def _readings(braze: Braze) -> list[list[Limit]]:
@@ -134,6 +132,5 @@ def _levels(braze: Braze, limits: list[Limit]) -> str:
     for limit in limits:
         name = "" if limit.name == head else limit.name.removeprefix(f"{head} ") + " "
         passed = "" if limit.time_s is None else f", passed at {format_duration(limit.time_s)}"
-        besides = "" if limit.spoils else " (braze stays sound)"
-        told.append(f"{name}{_level(limit)}{passed}{besides}")
+        told.append(f"{name}{_level(limit)}{starred(limit)}{passed}")
     return "; ".join(told)

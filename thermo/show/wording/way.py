@@ -10,6 +10,11 @@ from thermo.show.wording.words import format_duration, printable, width
 from thermo.study.choose import Way
 from thermo.study.compare import spoilt
 
+GIVEN = {
+    "asked": "as asked for with --way",
+    "case": "the case's own",
+    "off": "and it is off",
+}
 MARKS = 2
 """Runs that the one taken is held against."""
 
@@ -22,10 +27,8 @@ def way_line(way: Way) -> str:
     way : Way
     """
     name = printable(way.strategy.name)
-    if way.reason == "asked":
-        return f"Torch held “{name}”, as asked for with --way; no other was tried."
-    if way.reason == "case":
-        return f"Torch held “{name}”, the case's own; no other was tried."
+    if way.reason in GIVEN:
+        return f"Torch held “{name}”, {GIVEN[way.reason]}; no other was tried."
     first, count = way.tried[0], len(way.tried)
     if first.filled_s is None:
         head = f"None of {count} ways tried fills the gap; “{name}” comes nearest"
