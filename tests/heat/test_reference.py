@@ -310,7 +310,8 @@ def test_one_whole_braze_by_command(mercury):
     """From cold to wash by FiPy, each engine at its own tolerance."""
     path = str(CASES / "mercury-3mm.toml")
     done = CliRunner().invoke(
-        brazeclock, ["heat", path, "--engine", "fipy", "--accuracy", "quick", "--json"]
+        brazeclock,
+        ["heat", path, "--way", "near side", "--engine", "fipy", "--accuracy", "quick", "--json"],
     )
     assert done.exit_code == 0, done.stderr
     theirs, ours = json.loads(done.stdout), braze(mercury, "quick")

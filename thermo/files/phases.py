@@ -18,8 +18,8 @@ PHASE_DEFAULTS: dict[str, tuple[Any, str]] = {
 STRATEGY = Assumed(
     "strategy",
     "best of all tried",
-    "`heat` tries every usual way, other commands take the ball's centre from the filler's side; "
-    "cone tip just short of the work, until the gap is filled, at most 300 s, held exactly",
+    "other commands take the ball's centre from the filler's side; cone tip just short of the "
+    "work, until the gap is filled, at most 300 s, held exactly",
     95,
 )
 
