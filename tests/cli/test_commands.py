@@ -71,7 +71,8 @@ Options:
                                   name.
   --force                         Write over the results of another case or
                                   command in the folder; never over other files.
-  --no-pictures                   Write card and JSON only.
+  --no-pictures                   Write card, report and JSON only.
+  --full                          Print the whole report instead of the card.
   --debug                         Show the traceback of a fault too.
   --help                          Show this message and exit.
 """
@@ -88,7 +89,7 @@ def test_heat_writes_card_json_and_pictures(place):
     assert answer.exit_code == 0, answer.output
     drawn = ("filling", "gap", "leeway", "rod", "section", "times")
     files = [f"{name}.{kind}" for name in drawn for kind in ("png", "svg")]
-    files = sorted([*files, "card.txt", "result.json"])
+    files = sorted([*files, "card.txt", "report.txt", "result.json"])
     assert everything(place / "mercury") == files
     for picture in (place / "mercury").glob("*.png"):
         assert picture.read_bytes().startswith(b"\x89PNG")
@@ -112,7 +113,7 @@ def test_json_alone_writes_nothing(place):
 def test_json_with_a_folder_does_both_and_says_the_same(place):
     answer = ask("heat", "mercury.toml", "--json", "--out", "a/b", *QUICK)
     assert answer.exit_code == 0
-    assert everything(place / "a" / "b") == ["card.txt", "result.json"]
+    assert everything(place / "a" / "b") == ["card.txt", "report.txt", "result.json"]
     assert answer.stdout.rstrip("\n") == (place / "a/b/result.json").read_text()
 
 
@@ -128,8 +129,13 @@ def test_options_give_the_same_as_a_file(place):
 def test_options_write_to_a_folder_named_after_them(place):
     answer = ask("heat", "--ball", "3", "--rod", "1.2", "--torch", "pocket", *QUICK)
     assert answer.exit_code == 0
-    assert everything(place / "ball-3mm-rod-1.2mm") == ["card.txt", "result.json"]
-    assert "more, in result.json" in answer.stdout
+    assert everything(place / "ball-3mm-rod-1.2mm") == ["card.txt", "report.txt", "result.json"]
+    folder = place / "ball-3mm-rod-1.2mm"
+    assert "more, in result.json" in (folder / "report.txt").read_text(encoding="utf-8")
+    card = (folder / "card.txt").read_text(encoding="utf-8")
+    assert answer.stdout.startswith(card) and len(card.splitlines()) <= 34
+    whole = ask("heat", "--ball", "3", "--rod", "1.2", "--torch", "pocket", "--full", *QUICK)
+    assert "more, in result.json" in whole.stdout
 
 
 def test_a_second_run_replaces_its_own_files_only(place):
@@ -138,7 +144,7 @@ def test_a_second_run_replaces_its_own_files_only(place):
     first = (place / "mercury" / "card.txt").read_text(encoding="utf-8")
     (place / "mercury.toml").write_text(SMALLEST.replace("= 3", "= 4"), encoding="utf-8")
     assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
-    assert everything(place / "mercury") == ["card.txt", "notes.txt", "result.json"]
+    assert everything(place / "mercury") == ["card.txt", "notes.txt", "report.txt", "result.json"]
     assert (place / "mercury" / "card.txt").read_text(encoding="utf-8") != first
     (place / "mercury" / "card.txt").write_text("my notes on it")
     answer = ask("heat", "mercury.toml", *QUICK)
@@ -154,7 +160,13 @@ def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
     (folder / "rod.png").write_text("mine now")
     assert len(list(folder.glob("*.svg"))) == 6
     assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
-    assert everything(folder) == ["card.txt", "neighbour.png", "result.json", "rod.png"]
+    assert everything(folder) == [
+        "card.txt",
+        "neighbour.png",
+        "report.txt",
+        "result.json",
+        "rod.png",
+    ]
     assert (folder / "rod.png").read_text() == "mine now"
 
 
@@ -163,7 +175,9 @@ def test_a_folder_full_of_a_strangers_files_is_left_alone(place):
     for name in mine:
         (place / name).write_text("mine")
     assert ask("heat", "mercury.toml", *QUICK, "--out", ".").exit_code == 0
-    assert everything(place) == sorted([*mine, "mercury.toml", "card.txt", "result.json"])
+    assert everything(place) == sorted(
+        [*mine, "mercury.toml", "card.txt", "report.txt", "result.json"]
+    )
     for force in ((), ("--force",)):
         answer = ask("heat", "mercury.toml", "--accuracy", "quick", "--out", ".", *force)
         assert answer.exit_code == 2
@@ -214,7 +228,8 @@ def test_a_torch_of_no_power_runs_and_says_never(place):
     assert stages["filled"]["time_s"] is None
     assert stages["filled"]["reason"]
     card = ask("heat", "off.toml", *QUICK).stdout
-    assert "Not brought to heat" in card
+    assert "STOP   Never filled" in card and "Give the torch some fuel." in card
+    assert "Not brought to heat" in ask("heat", "off.toml", "--full", *QUICK).stdout
 
 
 WRONG_CASES = {
@@ -327,7 +342,7 @@ def test_a_case_named_like_a_folder_does_not_spill_into_it(place, name):
     inner.mkdir()
     (inner / name).write_text(SMALLEST, encoding="utf-8")
     assert ask("heat", f"inner/{name}", *QUICK).exit_code == 0
-    assert everything(place / "braze") == ["card.txt", "result.json"]
+    assert everything(place / "braze") == ["card.txt", "report.txt", "result.json"]
 
 
 @pytest.mark.parametrize(
@@ -456,7 +471,7 @@ def test_heat_looks_after_a_second_ball(place):
     assert document["neighbour"]["spacing_mm"] == pytest.approx(12, abs=1e-3)
     assert None not in document["stations"]["second_joint_C"]
     assert "neighbour lets go" in [limit["name"] for limit in document["limits"]]
-    told = ask("heat", "two.toml", "--accuracy", "quick", "--out", "files")
+    told = ask("heat", "two.toml", "--accuracy", "quick", "--out", "files", "--full")
     assert told.exit_code == 0, told.output
     assert "The second ball:" in told.stdout
     assert (place / "files" / "neighbour.png").is_file()
@@ -474,8 +489,9 @@ def test_without_a_word_the_best_way_is_heated_and_the_card_says_why(place):
     assert way["chosen"] == "best"
     assert way["name"] == document["strategy"] == way["tried"][0]["name"]
     assert {one["name"] for one in way["tried"]} == set(StrategyName)
-    card = " ".join(ask("heat", "mercury.toml", *QUICK).stdout.split())
-    assert way["why"] in card
+    report = " ".join(ask("heat", "mercury.toml", "--full", *QUICK).stdout.split())
+    assert way["why"] in report
+    assert "The best of 8 ways tried." in ask("heat", "mercury.toml", *QUICK).stdout
     named = told_by("mercury.toml", "--way", way["name"])
     assert named["stages"] == document["stages"]
     assert (named["way"]["chosen"], named["way"]["tried"]) == ("asked", [])

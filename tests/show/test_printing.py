@@ -5,7 +5,7 @@ import pytest
 from rich.console import Console
 from rich.text import Text
 
-from thermo.show.card.heat import heat_card
+from thermo.show.card.report import heat_report
 from thermo.show.documents.listing import LISTS
 from thermo.show.printing import NARROWEST, WIDTH, Screened, as_text, columns, put, terminal
 from thermo.show.tables.compare import compare_text
@@ -29,7 +29,7 @@ def lost(content, width):
 @pytest.mark.parametrize("width", [40, 20])
 def test_no_word_is_lost_on_a_narrow_screen(run, compared, width):
     found, case = run()
-    assert lost(heat_card(found, case), width) == []
+    assert lost(heat_report(found, case), width) == []
     assert lost(compare_text(*compared), width) == []
     for name in LISTS:
         assert lost(list_text(name), width) == []

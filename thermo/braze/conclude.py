@@ -12,6 +12,7 @@ from thermo.braze.filler.outcome import Flowed, flowed
 from thermo.braze.limits import WAITS_S, LimitName, Threshold, thresholds
 from thermo.braze.model import BrazeModel
 from thermo.braze.monitors import Stations, Trace
+from thermo.braze.overheld import overheld
 from thermo.braze.reasons import Unfilled, why_not_reached, why_unfilled
 from thermo.braze.result import Braze, Consequence, Energy, Leeway, Limit, Stage
 from thermo.braze.simulation import LEEWAY_LOOK_S, Simulation
@@ -47,6 +48,11 @@ def conclude(
         stations=stations,
         energy=energy(simulation, column.account, i),
         filler=filler,
+        overheld=overheld(
+            heating.until(np.inf, i),
+            column.off_s,
+            {name: t for name, t in column.reached.items() if isinstance(name, LimitName)},
+        ),
         cooling=cooling(
             braze_model,
             simulation.monitors.from_mouth,

@@ -15,6 +15,7 @@ from thermo.braze.filler.amount import Amount, amount
 from thermo.braze.filler.outcome import Flowed
 from thermo.braze.limits import LimitName
 from thermo.braze.monitors import Stations
+from thermo.braze.overheld import Overheld
 from thermo.braze.reasons import Unfilled
 from thermo.braze.setup import Setup
 from thermo.braze.stages import StageName
@@ -179,6 +180,8 @@ class Braze:
     energy : Energy
     filler : Flowed
         What became of the filler.
+    overheld : tuple of Overheld
+        What a flame held on too long does.
     cooling : Cooling
         How the part cools, and the rod's temperature along its length.
     timeline : tuple of (time, Phase)
@@ -210,6 +213,7 @@ class Braze:
     stations: Stations
     energy: Energy
     filler: Flowed
+    overheld: tuple[Overheld, ...]
     cooling: Cooling
     timeline: tuple[tuple[float, Phase], ...]
     turned_deg: float

@@ -38,7 +38,7 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
     from thermo.study.choose import Way
     from thermo.study.neighbour import Neighbour
 
-OURS = ("card.txt", "result.json")
+OURS = ("card.txt", "report.txt", "result.json")
 FILL = ("fill.txt", "result.json")
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
 FORMS = "schema"
@@ -79,7 +79,8 @@ def brazeclock() -> None:
 @as_json_option
 @click.option("--out", metavar="DIR", help="Folder for the files; default: the case's name.")
 @force_option
-@click.option("--no-pictures", is_flag=True, help="Write card and JSON only.")
+@click.option("--no-pictures", is_flag=True, help="Write card, report and JSON only.")
+@click.option("--full", is_flag=True, help="Print the whole report instead of the card.")
 def heat(
     case: str | None,
     ball: float | None,
@@ -93,6 +94,7 @@ def heat(
     out: str | None,
     force: bool,
     no_pictures: bool,
+    full: bool,
 ) -> None:
     """Heat one joint: what to watch for, and when.
 
@@ -106,7 +108,7 @@ def heat(
         begins = foretelling(read)
         held = _way(read, way, begins)
         found, beside = _run(read, held, accuracy, engine, begins)
-        _deliver(output, found, beside, read, held)
+        _deliver(output, found, beside, read, held, full=full)
 
 
 @brazeclock.command()
@@ -234,13 +236,16 @@ def _run(
         return found, neighbour(found, done=tell)
 
 
-def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case, way: Way) -> None:
+def _deliver(
+    output: Output, found: Braze, beside: Neighbour | None, case: Case, way: Way, *, full: bool
+) -> None:
     from thermo.show.documents.heat import heat_document
 
-    def card() -> RenderableType:
-        from thermo.show.card.heat import heat_card
+    def texts() -> tuple[RenderableType, RenderableType]:
+        from thermo.show.card.bench import heat_card
+        from thermo.show.card.report import heat_report
 
-        return heat_card(found, case, beside, way)
+        return heat_card(found, case, beside, way), heat_report(found, case, beside, way)
 
     def drawn() -> dict[str, bytes]:
         from thermo.show.pictures.heat import pictures
@@ -248,7 +253,7 @@ def _deliver(output: Output, found: Braze, beside: Neighbour | None, case: Case,
 
         return pictures(found) | ({} if beside is None else neighbour_pictures(beside))
 
-    deliver(output, heat_document(found, case, beside, way), card, drawn)
+    deliver(output, heat_document(found, case, beside, way), texts, drawn, shown=int(full))
 
 
 for study in STUDIES:

@@ -204,9 +204,9 @@ def run_of(case: Case) -> Iterator[None]:
 
 @dataclass(frozen=True)
 class Output:
-    """What is asked for: text and document by name in a folder, None for nowhere; on the screen."""
+    """What is asked for: texts and document by name in a folder, None for nowhere; the screen."""
 
-    files: tuple[str, str]
+    files: tuple[str, ...]
     folder: Path | None
     as_json: bool
     pictures: bool
@@ -217,7 +217,7 @@ class Output:
 def output_for(
     command: str,
     case: Case,
-    files: tuple[str, str],
+    files: tuple[str, ...],
     out: str | None,
     as_json: bool,
     no_pictures: bool,
@@ -261,12 +261,14 @@ def _owner(command: str, case: Case, folder: Path) -> Owner:
 def deliver(
     output: Output,
     document: BaseModel,
-    text: Callable[[], RenderableType],
+    texts: Callable[[], RenderableType | tuple[RenderableType, ...]],
     pictures: Callable[[], Mapping[str, bytes]],
+    *,
+    shown: int = 0,
 ) -> None:
-    """Write the files, whole or not at all, then print.
+    """Write the files, whole or not at all, then print the text of a number.
 
-    `text` and `pictures` are called only where they are needed.
+    `texts` and `pictures` are called only where they are needed.
     """
     from thermo.show.writing import as_json as text_of
 
@@ -277,15 +279,16 @@ def deliver(
     from thermo.show.folder import write_folder
     from thermo.show.printing import as_text
 
-    content = text()
-    written = (as_text(content).encode(), whole.encode())
+    found = texts()
+    contents = found if isinstance(found, tuple) else (found,)
+    written = (*(as_text(content).encode() for content in contents), whole.encode())
     files = dict(zip(output.files, written, strict=True))
     drawn = dict(pictures()) if output.pictures else {}
     write_folder(output.folder, files | drawn, output.owner, output.force)
     if output.as_json:
         say(whole)
         return
-    say(content)
+    say(contents[shown])
     say(f"\nFiles are in the folder {output.folder}")
 
 

@@ -17,6 +17,7 @@ from thermo.flame.convection import (
 )
 from thermo.flame.exposure import Exposure, Rings, absorbed_fraction, local_exposure
 from thermo.flame.motion import (
+    CONE_GAP,
     OBSERVABLES,
     Phase,
     Pose,
@@ -28,6 +29,7 @@ from thermo.flame.motion import (
 from thermo.flame.torch import LEAST_CONE, Jet, Torch
 
 __all__ = [
+    "CONE_GAP",
     "LEAST_CONE",
     "OBSERVABLES",
     "Exposure",

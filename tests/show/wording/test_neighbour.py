@@ -6,7 +6,7 @@ import pytest
 from asking import values
 
 from thermo.braze.limits import LimitName
-from thermo.show.card.heat import heat_card
+from thermo.show.card.report import heat_report
 from thermo.show.documents.heat import heat_document
 from thermo.show.pictures.neighbour import draw_neighbour, neighbour_pictures
 from thermo.show.pictures.paper import drawn
@@ -89,7 +89,7 @@ def test_alike_joints_may_come_in_any_order(run):
 
 def test_card_has_a_section_for_it_and_never_calls_it_safe(second):
     found, beside, case = second
-    text = as_text(heat_card(found, case, beside))
+    text = as_text(heat_report(found, case, beside))
     assert max(map(len, text.splitlines())) <= WIDTH
     told = flat(text)
     assert "The second ball:" in told
@@ -100,7 +100,7 @@ def test_card_has_a_section_for_it_and_never_calls_it_safe(second):
     for held in beside.clamped:
         assert f"{held.margin_K:.0f} K" in told
     assert "safe" not in text.casefold()
-    assert "The second ball:" not in as_text(heat_card(found, case))
+    assert "The second ball:" not in as_text(heat_report(found, case))
 
 
 def test_document_has_its_block_only_where_there_is_one(second, run):

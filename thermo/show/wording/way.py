@@ -34,8 +34,8 @@ def way_line(way: Way) -> str:
         head = f"None of {count} ways tried fills the gap; “{name}” comes nearest"
     else:
         head = f"Torch held “{name}”, the best of {count} ways tried, by filler, leeway and time"
-    others = "".join(f" “{_name(run)}”: {_numbers(run)}." for run in _beside(way))
-    return f"{head}: {_numbers(first)}.{others}"
+    others = "".join(f" “{_name(run)}”: {numbers(run)}." for run in _beside(way))
+    return f"{head}: {numbers(first)}.{others}"
 
 
 def _beside(way: Way) -> Iterator[Braze]:
@@ -51,7 +51,7 @@ def _name(run: Braze) -> str:
     return printable(run.setup.strategy.name)
 
 
-def _numbers(run: Braze) -> str:
+def numbers(run: Braze) -> str:
     """When the gap is full and with what leeway, and how the waiting filler is spoilt."""
     if run.filled_s is None:
         return f"coldest place at most {run.coldest_C:.0f} °C"

@@ -59,7 +59,7 @@ class Bead:
     reason: str = ""
 
 
-def heat_card(
+def heat_report(
     braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
 ) -> Group:
     """The card of one braze, to be printed by rich.

@@ -1,0 +1,385 @@
+"""The card for the bench: one screen, in the order of the work."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+from rich.console import Group
+from rich.text import Text
+
+from thermo.braze import Braze, Stage, Unfilled, cut
+from thermo.braze.filler.preforms import measured
+from thermo.braze.stages import StageName
+from thermo.constants import IN_MM, IN_MM2
+from thermo.files import Case
+from thermo.flame import CONE_GAP, Phase, StrategyName
+from thermo.matter import colour_at, constant
+from thermo.show.card.lines import STOP, Entry, one_screen
+from thermo.show.printing import GRAVE
+from thermo.show.wording.fill_notes import PLACES, length
+from thermo.show.wording.telling import capitalise
+from thermo.show.wording.way import numbers
+from thermo.show.wording.words import format_duration, passed_words, width
+from thermo.study.choose import Way
+from thermo.study.neighbour import Neighbour
+
+LATE, TOO_LATE = 1.5, 2.5
+"""Times the time of the clear flux after which to change something, and to give up (assumed)."""
+FROM_WIRE, FROM_BEHIND = 45.0, 135.0  # between the flame and the wire [degrees]
+SAME_S = 1.0  # cues nearer than this are one
+AIMS = {"ball": "the ball's middle", "mouth": "the mouth of the hole", "rod": "the rod, 5 mm below"}
+MOTIONS = {"hold": "", "round": ", going round the rod", "sweep": ", up and down"}
+UNTIL = {
+    "flux-dry": "until steaming stops",
+    "flux-clear": "until the flux is clear",
+    "liquidus": "until a snip melts at the mouth",
+}
+CUES = {
+    StageName.FLUX_DRY: "steaming stops, a dry white crust",
+    StageName.FLUX_MILKY: "the crust puffs, then lies down milky",
+    StageName.FLUX_CLEAR: "flux clear as water, last on the ball",
+    StageName.LIQUIDUS: "a snip touched to the mouth melts at once",
+    StageName.SETTLES: "the rod sinks home",
+    StageName.FILLED: "a bright ring of filler all round the mouth",
+}
+SUPPORTS = {
+    "free": "free in the air",
+    "brick": "the ball resting on firebrick",
+    "brick-behind": "firebrick behind the ball",
+    "tweezers": "rod in tweezers, halfway down",
+}
+ATTITUDES = {"ball-up": "ball on top", "ball-down": "ball below", "level": "rod level"}
+REMEDIES = {
+    Unfilled.NO_FLAME: "give the torch some fuel.",
+    Unfilled.MELTED: "hold the flame farther off or elsewhere, or take a weaker torch.",
+    Unfilled.TOO_COLD: "come nearer, put firebrick behind the ball, or take a stronger torch.",
+    Unfilled.NO_FLUX: "brush flux on ball, hole and rod.",
+    Unfilled.JAMMED: "drill a wider hole or take a thinner rod.",
+    Unfilled.FILLER_COLD: "lay the filler where it is hotter, or feed it by hand.",
+    Unfilled.TOO_LITTLE: "take more filler: `brazeclock fill` says how much.",
+    Unfilled.FLUX_SPENT: "more flux, or a stronger torch that gets there sooner.",
+    Unfilled.CUT_OFF: "lay the filler elsewhere, or go round with the flame.",
+}
+"""What to change where the gap stays unfilled."""
+
+
+def heat_card(
+    braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
+) -> Group:
+    """The card of one braze on one screen; all else is in the report.
+
+    Parameters
+    ----------
+    braze : Braze
+    case : Case
+    beside : Neighbour, optional
+        What becomes of a second ball's joint.
+    way : Way, optional
+        How the torch is held, and why.
+    """
+    found = card_lines(braze, case, beside, way)
+    return Group(*(Text(line, GRAVE if line.startswith(STOP) else "") for line in found))
+
+
+def card_lines(
+    braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
+) -> list[str]:
+    """The same as lines, 34 of 80 columns at most."""
+    entries = (
+        Entry("Joint", _joint(braze, case)),
+        *(Entry(STOP, text, 3) for text in _stops(braze, beside)),
+        Entry("Hold", capitalise(_hold(braze))),
+        Entry("Wire", _wire(braze)),
+        Entry("Flame", f"{capitalise(_flame(braze))}.", 3),
+        Entry("", _why(way), spare=1),
+        Entry("Warm", _warm(braze)),
+        *_cues(braze),
+        *_away(braze, beside),
+        *_late(braze),
+        Entry("After", _after(braze), 3),
+        *_care(braze),
+        Entry("", "Sources, gap, water, what was assumed: report.txt, or heat --full.", spare=2),
+    )
+    return one_screen(case.title, entries)
+
+
+def _joint(braze: Braze, case: Case) -> str:
+    setup = braze.setup
+    joint = setup.joint
+    flux = setup.flux.name if setup.coat.thickness > 0 else "no flux"
+    return (
+        f"{IN_MM * joint.ball_diameter:g} mm ball, {IN_MM * joint.rod_diameter:g} mm rod, "
+        f"{IN_MM * joint.hole_diameter:g} mm {joint.hole} hole; {setup.filler.name}, {flux}; "
+        f"{case.torch.kind} torch"
+    )
+
+
+def _stops(braze: Braze, beside: Neighbour | None) -> Iterator[str]:
+    """What forbids to go on as it is, the gravest first."""
+    filler = braze.setup.filler
+    if filler.cadmium:
+        yield f"{filler.name} holds cadmium: its fume kills. Do not melt it; take another filler."
+    elif not filler.composition:
+        yield "What this filler holds is not known. It may be cadmium: read its data sheet first."
+    yield from _steam(braze)
+    if braze.filled_s is None:
+        yield f"Never filled: {braze.stage(StageName.FILLED).reason}."
+    spoils = passed_words(limit for limit in braze.limits if limit.spoils)
+    if spoils and braze.filled_s is not None:
+        yield f"Spoilt on the way: {spoils}. Heat or lay the filler another way: try compare."
+    if beside is not None:
+        yield from _second(braze, beside)
+
+
+def _steam(braze: Braze) -> Iterator[str]:
+    """A damp closed hole, whatever is known of what holds the parts."""
+    found = braze.steam
+    if not found.fluxed or found.dried or not found.closed:
+        return
+    way, held = found.open, found.holding
+    if held.force is None:
+        push = f"how firmly {held.by} holds, nobody knows"
+    elif held.force <= 0.0:
+        push = "nothing holds ball and rod together"
+    elif way is None or way.force > held.force:
+        push = f"steam beats {held.by}"
+    else:
+        push = f"{held.by} holds only while the way out stays clear"
+    yield (
+        f"Damp flux in a closed hole: {push}. Dry it first, rod out, mouth open and turned "
+        "away, slowly from 100 to 300 °C."
+    )
+
+
+def _second(braze: Braze, beside: Neighbour) -> Iterator[str]:
+    """A second joint that lets go, at once or by ten seconds of holding on."""
+    limit, last = beside.given.limit, braze.overheld[-1]
+    if not beside.given.holds:
+        yield (
+            f"The second joint gets to {limit.value:.0f} °C and lets go from {limit.limit:.0f} °C "
+            "on: clamp the rod between the balls; the ball may drop, keep clear below."
+        )
+    elif last.second_C is None or last.second_C >= limit.limit:
+        yield (
+            f"{last.after_s:.0f} s too long and the second joint may let go (from "
+            f"{limit.limit:.0f} °C on): clamp the rod between the balls."
+        )
+
+
+def _hold(braze: Braze) -> str:
+    setup, found = braze.setup, [ATTITUDES[braze.setup.attitude], SUPPORTS[braze.setup.support]]
+    if setup.clamp is not None:
+        found.append(f"clamp on the rod {IN_MM * setup.clamp.at:.0f} mm from the mouth")
+    free = braze.cooling.held_from
+    grip = "pliers on the rod"
+    if free is not None:
+        grip = f"fingers {IN_MM * free:.0f} mm or more from the ball, or pliers"
+    return f"{', '.join(found)}; {grip}. Ball and rod held by {braze.steam.holding.by}."
+
+
+def _wire(braze: Braze) -> str:
+    """What to cut, and where it lies."""
+    snip = braze.setup.snip
+    size = measured(snip, braze.filler.supply)
+    stock = f"{length(IN_MM * size)} mm of {IN_MM * snip.wire_diameter:g} mm wire"
+    if snip.sheet is not None:
+        stock = f"{length(IN_MM2 * size)} mm² of {IN_MM * snip.sheet:g} mm sheet"
+    return f"{stock}{_snips(braze)}, {PLACES[snip.place]}."
+
+
+def _snips(braze: Braze) -> str:
+    """Into how many pieces it is cut, where there is more than one."""
+    pieces = cut(braze.setup, braze.filler.supply)
+    if pieces is None or pieces.count < 2:
+        return ""
+    size = f"{length(IN_MM * pieces.length)} mm"
+    if braze.setup.snip.sheet is not None:
+        size = f"{length(IN_MM2 * pieces.length)} mm²"
+    return f" in {pieces.count} snips of {size}"
+
+
+def _flame(braze: Braze) -> str:
+    """Where the flame is held and from which side, phase by phase."""
+    phases = braze.setup.strategy.phases
+    words = [_phase(braze, phase) for phase in phases]
+    ends = [_until(phase) for phase in phases[:-1]]
+    return "; then ".join(f"{word}{end}" for word, end in zip(words, [*ends, ""], strict=True))
+
+
+def _phase(braze: Braze, phase: Phase) -> str:
+    setup = braze.setup
+    aim = AIMS.get(str(phase.aim))
+    if aim is None:
+        below = IN_MM * float(phase.aim)
+        aim = f"the rod {below:.0f} mm below the mouth" if below >= 0 else "the ball"
+    gap = CONE_GAP
+    if phase.distance is not None:
+        gap = phase.distance - setup.torch.cone_length
+    tip = f"cone tip {IN_MM * gap:.0f} mm off the steel"
+    if gap < 0.0:
+        tip = f"the steel {-IN_MM * gap:.0f} mm inside the cone's tip"
+    return f"on {aim}{_side(braze, phase)}{MOTIONS[phase.motion]}, {tip}"
+
+
+def _side(braze: Braze, phase: Phase) -> str:
+    """From which side, counted from the wire."""
+    snip = braze.setup.snip
+    if phase.motion == "round":
+        return ""
+    if snip.central:
+        return " from one side"
+    angle = abs(math.remainder(phase.side - snip.azimuth, 360.0))
+    if angle <= FROM_WIRE:
+        return " from the wire's side"
+    if angle >= FROM_BEHIND:
+        return " from the side away from the wire"
+    return f" from {angle:.0f}° beside the wire"
+
+
+def _until(phase: Phase) -> str:
+    if isinstance(phase.until, str):
+        return f", {UNTIL.get(phase.until, 'until the ring stands')}"
+    return f", for {format_duration(phase.until)}"
+
+
+def _why(way: Way | None) -> str:
+    """Why the flame is held so."""
+    if way is None or way.reason != "best":
+        return ""
+    near = way.trial(StrategyName.NEAR)
+    text = f"The best of {len(way.tried)} ways tried."
+    if near is not None and near is not way.tried[0]:
+        text += f" Plainly on the ball's middle: {numbers(near)}."
+    return text
+
+
+def _warm(braze: Braze) -> str:
+    """Warming, and pressing the rod home."""
+    setup, home = braze.setup, braze.stage(StageName.SETTLES).time_s
+    if setup.coat.thickness == 0.0 or setup.torch.fuel_power == 0.0:
+        return ""
+    slow = "Flame far off until steaming and swelling stop. "
+    if braze.filler.stand_off > 0.0:
+        when = "when it gives" if home is None else f"when it gives, about {format_duration(home)}"
+        return f"{slow}Press the rod home with tongs {when}; filler may spurt."
+    return f"{slow}Press the rod home when the flux is liquid."
+
+
+def _cues(braze: Braze) -> Iterator[Entry]:
+    """What the eye sees, by time; of two that come together the later in the order of work."""
+    seen = [stage for stage in braze.stages if stage.seen_s is not None and stage.name in CUES]
+    if braze.setup.coat.dried:
+        seen = [stage for stage in seen if stage.name != StageName.FLUX_DRY]
+    later = [*(_seen(stage) for stage in seen[1:]), math.inf]
+    kept = [stage for stage, t in zip(seen, later, strict=False) if t - _seen(stage) >= SAME_S]
+    rows = [(_seen(stage), f"{CUES[stage.name]}{_colour(braze, stage)}") for stage in kept]
+    rows += _bead(braze)
+    for number, (t, text) in enumerate(sorted(rows)):
+        spare = 0 if number in (0, len(rows) - 1) or "clear" in text else 3
+        yield Entry("See" if number == 0 else "", f"{format_duration(t):>6}  {text}", 1, spare)
+
+
+def _seen(stage: Stage) -> float:
+    assert stage.seen_s is not None
+    return stage.seen_s
+
+
+def _bead(braze: Braze) -> list[tuple[float, str]]:
+    found = braze.filler
+    if braze.setup.snip.place != "mouth" or found.molten_s is None:
+        return []
+    if found.first_s is not None and found.first_s - found.molten_s < SAME_S:
+        return []
+    return [(found.molten_s, "the filler at the mouth is a bead; the gap does not take it yet")]
+
+
+def _colour(braze: Braze, stage: Stage) -> str:
+    if stage.name not in (StageName.FLUX_CLEAR, StageName.FILLED):
+        return ""
+    at_C = float(np.interp(_seen(stage), braze.stations.time_s, braze.stations.ball_front_C))
+    colour = colour_at(at_C, "bright" if braze.setup.light == "bright" else "dim")
+    return "" if colour is None else f"; steel {colour.name}"
+
+
+def _away(braze: Braze, beside: Neighbour | None) -> Iterator[Entry]:
+    """When the flame goes, and what holding on does."""
+    setup, off = braze.setup, format_duration(braze.off_s)
+    if braze.filled_s is None:
+        if braze.unfilled is not None:
+            yield Entry("Do", capitalise(REMEDIES[braze.unfilled]))
+        return
+    yield Entry(
+        "Away",
+        f"{off:>6}  flame away, a second or two after the ring; leeway {width(braze.leeway)}",
+    )
+    for number, held in enumerate(braze.overheld):
+        if held.ball_C is None or held.rod_C is None:
+            spoils = [str(name) for name in held.passed if braze.limit(name).spoils]
+            text = f"the braze is spoilt: {spoils[0]}" if spoils else "more than was looked at"
+        else:
+            text = f"ball {held.ball_C:.0f} °C, rod {held.rod_C:.0f} °C"
+            text += "".join(f", {name}" for name in held.passed)
+        if beside is not None and held.second_C is not None:
+            text += f"; second joint {held.second_C:.0f} of {beside.given.limit.limit:.0f} °C"
+        spare = 0 if number or setup.second_filler is not None else 4
+        yield Entry("", f"{held.after_s:.0f} s too long: {text}", spare=spare)
+
+
+def _late(braze: Braze) -> Iterator[Entry]:
+    """What to do where it takes longer than planned."""
+    clear = braze.stage(StageName.FLUX_CLEAR).seen_s
+    if braze.setup.coat.thickness == 0.0 or clear is None:
+        return
+    yield Entry(
+        "Late",
+        f"Flux not clear by {format_duration(LATE * clear)}: come nearer, put firebrick behind, or "
+        f"take a stronger torch. Not by {format_duration(TOO_LATE * clear)}: stop, cool, clean, "
+        "flux again.",
+        3,
+    )
+
+
+def _after(braze: Braze) -> str:
+    """Holding still, touching, washing, pickling."""
+    parts = []
+    solid = braze.stage(StageName.SOLID).time_s
+    if solid is not None:
+        parts.append(f"Do not move it before {format_duration(solid, not_before=True)}.")
+    touch = braze.cooling.touch_s
+    if touch is not None:
+        degrees = constant("hand", "touch").value
+        parts.append(
+            f"Touch not before {format_duration(touch, not_before=True)} ({degrees:g} °C)."
+        )
+    if braze.setup.coat.thickness > 0.0:
+        parts.append("Wash off all flux with hot water and a brush: it corrodes.")
+    pickle = "Pickle if you like." if braze.aftercare.pickle else "Do not pickle: acid stays in it."
+    return " ".join([*parts, pickle])
+
+
+def _care(braze: Braze) -> Iterator[Entry]:
+    """Cautions that this joint calls for, each once."""
+    setup = braze.setup
+    told = []
+    if setup.coat.thickness > 0.0:
+        told.append("Flux fumes and spits: ventilate, keep out of it, wear eye protection.")
+    if setup.joint.closed:
+        told.append("Closed hole: turn its mouth away; water leaves it up to 300 °C.")
+    else:
+        told.append("Flux or filler can plug the second opening: keep its mouth turned away.")
+    if setup.filler.zinc_percent and not setup.filler.cadmium:
+        told.append("Overheated zinc is white fume (metal fume fever).")
+    if setup.torch.flame.caution:
+        told.append(setup.torch.flame.caution)
+    told.append("Dark metal burns too: tongs.")
+    if braze.aftercare.pickle:
+        told.append("Acid into water, never water into acid; goggles and gloves.")
+    yield Entry("Care", " ".join(told), 6)
+    yield Entry(
+        "",
+        "No band yet: another torch of the kind may halve or double these times: go by what you "
+        "see. Data sheets and local rules come first. No time here takes a danger away.",
+        3,
+    )
