@@ -624,3 +624,17 @@ def test_walls_answer_as_a_disc_a_bar_and_a_whole_ball(earth, time):
     bar = math.sqrt(diffusivity * time / math.pi) / (k * math.pi * joint.rod_diameter**2 / 4)
     ball = time / (per_K * math.pi * joint.ball_diameter**3 / 6)
     assert heat._answer(area, time) == pytest.approx(disc + (bar + ball) / 4, rel=0.05)
+
+
+def test_a_draw_far_too_large_does_not_turn_radiation_round(earth):
+    """A hair of filler beside walls that would answer an absurd draw with minus a thousand °C."""
+    braze_model = model_with(earth, "mouth", mass=1e-9)
+    heat = braze_model.filler_heat
+    filler_state = heat.start()[0]
+    heat.hold(0, FLAME_PHASE, 0.0)
+    filling = Filling.empty(len(braze_model.mesh.gap.area), 1)
+    filler_state.drawn = -79.0
+    heat.plan([filler_state], filling, level(braze_model, 0.0), 0.0, 85.0)
+    filler_state.drawn -= 79.0
+    heat.advance([filler_state], level(braze_model, 0.0), 0.0, 85.0)
+    assert -1e-6 <= heat.temperature(filler_state) <= heat._flame(0, 0.0)[1]

@@ -361,7 +361,7 @@ class FillerHeat:
             contact, lift = filler_state.contact, 0.0
             if not shaded:
                 contact, lift = 1.0 / (1.0 / contact + answer), filler_state.drawn * answer
-            glow = radiates * _chord(mean, ambient)
+            glow = radiates * _chord(min(max(mean, low), high), ambient)
             pull, room = contact + film + glow, glow * ambient
             begin = (contact * (first + lift) + film * gas0 + room) / pull
             end = (contact * (last + lift) + film * gas1 + room) / pull
