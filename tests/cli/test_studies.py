@@ -1,7 +1,9 @@
 """The commands compare, rods, sizes and list, as a maker types them."""
 
 import json
+import math
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -135,6 +137,37 @@ def test_rods_and_sizes_take_lists_in_the_order_given(place):
         [row[f"{part}_diameter_mm"] for part in ("ball", "rod", "hole")] for row in document["rows"]
     ]
     assert lengths == [[3, 1, 1.1], [2, 0.8, 0.9]]
+
+
+def test_sizes_keeps_the_makers_rod(place):
+    """Also where the balls fall on either side of its own; one it does not go into is told."""
+    words = ("sizes", "mercury.toml", "--balls", "4,3,1.4", *QUICK)
+    document = json.loads(ask(*words, "--json").stdout)
+    assert [row["rod_diameter_mm"] for row in document["rows"]] == [1.2, 1.2]
+    assert [row["ball_diameter_mm"] for row in document["rows"]] == [4, 3]
+    (small,) = document["left_out"]
+    assert small["ball_diameter_mm"] == 1.4 and "1.4 mm on a rod of 1.2 mm" in small["why"]
+    text = ask(*words, "--no-pictures").stdout
+    assert "Not tried:" in text and "A ball of 1.4 mm on a rod of 1.2 mm" in " ".join(text.split())
+    assert re.search(r"Rod +Ball +Hole +Filler", text)
+    volume = document["rows"][0]["filler_volume_mm3"]
+    assert f"{volume / (0.25**2 * math.pi):.1f} mm" in text
+    scaled = json.loads(ask(*words[:3], "4,3", "--scale-rod", *QUICK, "--json").stdout)
+    assert [row["rod_diameter_mm"] for row in scaled["rows"]] == [1.9, 1.2]
+    both = ask(*words[:3], "4", "--scale-rod", "--rods", "1", *QUICK)
+    assert both.exit_code == 2 and "not both" in both.stderr
+
+
+@pytest.mark.parametrize("words", [("rods", "--rods", "1.2"), ("sizes", "--balls", "3")])
+def test_three_options_do_in_place_of_a_case(place, words):
+    three = ("--ball", "3", "--rod", "1.2", "--torch", "pocket")
+    found = ask(*words, *three, *QUICK, "--json")
+    assert found.exit_code == 0, found.stderr
+    theirs, ours = (
+        json.loads(ask(words[0], *more, *words[1:], *QUICK, "--json").stdout)["rows"]
+        for more in (three, ("mercury.toml",))
+    )
+    assert theirs == ours
 
 
 def test_another_torch_changes_the_times_and_is_named(place):

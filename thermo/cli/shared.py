@@ -155,9 +155,19 @@ def joint_options(command: Command) -> Command:
     return command
 
 
-def case_from(case: str | None, ball: float | None, rod: float | None, torch: str | None) -> Case:
-    """The case from a file or from three options, never both."""
-    from thermo.files import case_from_options, read_case
+def case_from(
+    case: str | None,
+    ball: float | None,
+    rod: float | None,
+    torch: str | None,
+    *,
+    other_torch: bool = False,
+) -> Case:
+    """The case from a file or from three options, never both; a file under another torch, maybe."""
+    from thermo.files import case_from_options, read_case, under_torch
+
+    if other_torch and case is not None and torch is not None and ball is None and rod is None:
+        return under_torch(read_case(case), torch)
 
     options = {"--ball": ball, "--rod": rod, "--torch": torch}
     given = [name for name, value in options.items() if value is not None]

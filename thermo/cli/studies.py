@@ -110,13 +110,16 @@ def _range(table: str) -> Any:
     return found
 
 
-def _torch(context: click.Context, option: click.Parameter, value: str | None) -> str | None:
+def _known(torch: str | None) -> str | None:
+    """A torch that there is, or else a message with all kinds."""
     from thermo.matter import torch_kinds
 
-    if value is not None and value not in torch_kinds() and not value.endswith(".toml"):
-        text = f"{value!r} is not known; give {', '.join(torch_kinds())}, or a torch file (.toml)"
-        raise click.BadParameter(text, context, option)
-    return value
+    if torch is not None and torch not in torch_kinds() and not torch.endswith(".toml"):
+        known = ", ".join(torch_kinds())
+        raise click.BadParameter(
+            f"{torch!r} is not known; give {known}, or a torch file (.toml)", param_hint="'--torch'"
+        )
+    return torch
 
 
 @click.command()
@@ -161,7 +164,8 @@ def compare(
 
 
 @click.command()
-@study_options
+@joint_options
+@run_options
 @click.option(
     "--rods",
     "diameters",
@@ -171,7 +175,10 @@ def compare(
     help="Rods' diameters.",
 )
 def rods(
-    case: str,
+    case: str | None,
+    ball: float | None,
+    rod: float | None,
+    torch: str | None,
     accuracy: str,
     members: int,
     workers: int | None,
@@ -184,15 +191,16 @@ def rods(
     """Try rods of several diameters: how thin may one be.
 
     Each has its hole drilled with the case's own gap, and the flame held on the ball, at the mouth
-    and on the rod: brazeclock rods CASE --rods 1.2,1.6,2.4
+    and on the rod: brazeclock rods CASE --rods 1.2,1.6,2.4. Three options will do in place of a
+    CASE: --ball 6 --rod 2.4 --torch pocket.
     """
     with error_boundary():
-        from thermo.files import read_case, to_setup
+        from thermo.files import to_setup
         from thermo.show.documents.rods import rods_document
         from thermo.show.tables.rods import rods_text
         from thermo.study.rods import rods as tried
 
-        read = read_case(case)
+        read = case_from(case, ball, rod, torch)
         output = output_for("rods", read, OURS, out, as_json, no_pictures, force)
         found = _run(read, workers, partial(tried, to_setup(read), diameters, accuracy, workers))
 
@@ -205,7 +213,8 @@ def rods(
 
 
 @click.command()
-@study_options
+@joint_options
+@run_options
 @click.option(
     "--balls",
     metavar="MM,MM,...",
@@ -218,13 +227,14 @@ def rods(
     "diameters",
     metavar="MM,MM,...",
     callback=_millimetres("rod"),
-    help="One rod for each ball; else by rule.",
+    help="One rod for each ball; default: the case's own for all.",
 )
-@click.option(
-    "--torch", metavar="KIND", callback=_torch, help="pocket, pencil, hand, or a torch file."
-)
+@click.option("--scale-rod", is_flag=True, help="Rods by rule: as much thicker as the ball.")
 def sizes(
-    case: str,
+    case: str | None,
+    ball: float | None,
+    rod: float | None,
+    torch: str | None,
     accuracy: str,
     members: int,
     workers: int | None,
@@ -234,23 +244,31 @@ def sizes(
     no_pictures: bool,
     balls: list[float],
     diameters: list[float] | None,
-    torch: str | None,
+    scale_rod: bool,
 ) -> None:
     """Braze balls of other sizes: where does the torch give up.
 
-    All else is the case's own: brazeclock sizes CASE --balls 3,4,6,8
+    All else is the case's own, the rod too: brazeclock sizes CASE --balls 3,4,6,8, if need be with
+    --torch KIND.
+    Three options will do in place of a CASE: --ball 6 --rod 2.4 --torch pocket.
     """
     with error_boundary():
-        from thermo.files import read_case, to_setup, under_torch
+        from thermo.files import to_setup
         from thermo.show.documents.sizes import sizes_document
-        from thermo.show.tables.sizes import sizes_text
+        from thermo.show.tables.sizes import GIVEN, OWN, SCALED, sizes_text
+        from thermo.study.sizes import on_one_rod
         from thermo.study.sizes import sizes as tried
 
-        read = read_case(case)
-        if torch is not None:
-            read = under_torch(read, torch)
+        if scale_rod and diameters is not None:
+            raise click.UsageError("give --rods or --scale-rod, not both")
+        read = case_from(case, ball, rod, _known(torch), other_torch=True)
         output = output_for("sizes", read, OURS, out, as_json, no_pictures, force)
-        setup = to_setup(read)
+        setup, left_out = to_setup(read), dict[float, str]()
+        rule = SCALED if scale_rod else GIVEN
+        if diameters is None and not scale_rod:
+            rule, (fit, left_out) = OWN, on_one_rod(setup, balls)
+            balls = fit or balls
+            diameters = [setup.joint.rod_diameter] * len(balls)
         found = _run(read, workers, partial(tried, setup, balls, diameters, accuracy, workers))
 
         def drawn() -> dict[str, bytes]:
@@ -258,8 +276,8 @@ def sizes(
 
             return sizes_pictures(found)
 
-        text = partial(sizes_text, found, read, by_rule=diameters is None)
-        deliver(output, sizes_document(found, read), text, drawn)
+        text = partial(sizes_text, found, read, rule, left_out)
+        deliver(output, sizes_document(found, read, left_out), text, drawn)
 
 
 def _symptoms(

@@ -82,6 +82,32 @@ def sizes(
     return [SizeRow(joint, runs[i]) for i, joint in enumerate(joints)]
 
 
+def on_one_rod(setup: Setup, balls: Sequence[float]) -> tuple[list[float], dict[float, str]]:
+    """Balls that go on the setup's own rod, and why the others do not.
+
+    Parameters
+    ----------
+    setup : Setup
+    balls : sequence of float
+        [m]
+
+    Returns
+    -------
+    list of float, dict
+        The ones that go, in their order; by ball, what is in the way of the others.
+    """
+    fit: list[float] = []
+    unfit: dict[float, str] = {}
+    for ball in balls:
+        try:
+            _filled(setup, joint_for(setup.joint, ball, setup.joint.rod_diameter))
+        except Misfit as fault:
+            unfit[ball] = str(fault)
+        else:
+            fit.append(ball)
+    return fit, unfit
+
+
 def _filled(setup: Setup, joint: Joint) -> Setup:
     what = f"a ball of {joint.ball_diameter * 1e3:.4g} mm"
     return laid(what, replace(setup, joint=joint))
@@ -107,7 +133,7 @@ def joint_for(model: Joint, ball: float, rod: float | None = None) -> Joint:
     Misfit
         It cannot be made.
     """
-    if ball == model.ball_diameter and rod is None:
+    if ball == model.ball_diameter and rod in (None, model.rod_diameter):
         return model
     scale = ball / model.ball_diameter
     excess = model.hole_diameter - model.rod_diameter

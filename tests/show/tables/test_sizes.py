@@ -3,7 +3,7 @@ from asking import values
 from thermo.files import under_torch
 from thermo.show.documents.sizes import sizes_document
 from thermo.show.printing import WIDTH, as_text
-from thermo.show.tables.sizes import gives_up, sizes_text
+from thermo.show.tables.sizes import GIVEN, SCALED, gives_up, sizes_text
 
 
 def flat(text):
@@ -13,11 +13,19 @@ def flat(text):
 def test_document_has_the_agreed_shape(size_rows):
     rows, case = size_rows
     document = values(sizes_document(rows, case))
-    assert set(document) == {"schema", "case", "title", "version", "cautions", "rows"}
+    assert set(document) == {"schema", "case", "title", "version", "cautions", "rows", "left_out"}
     assert document["schema"] == "brazeclock/sizes/1"
     small, large = document["rows"]
     lengths = ("ball_diameter_mm", "rod_diameter_mm", "hole_diameter_mm")
-    assert set(small) == {*lengths, "stages", "limits", "leeway", "unfilled", "filler"}
+    assert set(small) == {
+        *lengths,
+        "filler_volume_mm3",
+        "stages",
+        "limits",
+        "leeway",
+        "unfilled",
+        "filler",
+    }
     assert [small[name] for name in lengths] == [3, 1.2, 1.3]  # the case's own
     assert [large[name] for name in lengths] == [10, 4.2, 4.3]
     filled = {stage["name"]: stage for stage in large["stages"]}["filled"]
@@ -27,7 +35,7 @@ def test_document_has_the_agreed_shape(size_rows):
 
 def test_text_says_rule_temperature_held_cautions_and_no_band(size_rows):
     rows, case = size_rows
-    text = as_text(sizes_text(rows, case))
+    text = as_text(sizes_text(rows, case, SCALED))
     assert max(map(len, text.splitlines())) <= WIDTH
     told = flat(text)
     reason = rows[1].run.stage("filled").reason
@@ -48,7 +56,7 @@ def test_text_says_rule_temperature_held_cautions_and_no_band(size_rows):
 
 def test_rods_as_given_and_another_torch_are_named(size_rows):
     rows, case = size_rows
-    told = flat(as_text(sizes_text(rows, under_torch(case, "hand"), by_rule=False)))
+    told = flat(as_text(sizes_text(rows, under_torch(case, "hand"), GIVEN)))
     assert "Rods as given" in told
     assert "Hole: 0.5" not in told
     assert "hand torch" in told

@@ -34,7 +34,7 @@ def diagnose_text(found: Diagnosis, case: Case) -> Group:
     return Group(
         *heading(setup, case.torch.kind, parts),
         *(part for seen in found.seen for part in _symptom(seen, found.ready_s)),
-        *section("Mind", [SCALE, NO_BAND, *([BURST] if wet else [])]),
+        *section("Good to know", [SCALE, NO_BAND, *([BURST] if wet else [])]),
     )
 
 

@@ -42,7 +42,7 @@ def fill_text(found: Fill, case: Case) -> Group:
         _rooms(found),
         Text(),
         _wants(found),
-        *section("Mind", notes(found)),
+        *section("Good to know", notes(found)),
         *section("Assumed", (assumed_line(item) for item in assumed(found, case))),
     )
 

@@ -25,7 +25,7 @@ def list_text(what: str) -> Group:
     build, notes = LISTS[what]
     cited: Cited = {}
     shown = [part for entry in build() for part in _entry(entry, cited)]
-    return Group(*shown[1:], *_footnotes(cited), *section("Mind", notes))
+    return Group(*shown[1:], *_footnotes(cited), *section("Good to know", notes))
 
 
 def _footnotes(cited: Cited) -> Iterator[RenderableType]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from rich.console import Group
 from rich.table import Table
@@ -12,8 +13,10 @@ from thermo.constants import IN_MM
 from thermo.files import Case
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.show.printing import columns, section
+from thermo.show.wording.fill_notes import size_words
 from thermo.show.wording.telling import (
     STAYS_UNFILLED,
+    capitalise,
     closed,
     filled,
     heading,
@@ -24,10 +27,11 @@ from thermo.show.wording.words import printable, width
 from thermo.study.sizes import HOLE_SHARE, SizeRow
 
 (_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE
-RULE = (
+SCALED = (
     f"Hole: {_MOST:g} of the ball up to {IN_MM * _SMALL:g} mm, falling to {_LEAST:g} of it at "
     f"{IN_MM * _LARGE:g} mm, to 0.1 mm, the rod thinner by the case's own gap"
 )
+OWN = "The case's own rod for every ball, each hole as wide as the case's"
 GIVEN = "Rods as given, each hole wider by the case's own gap"
 DEPTH = (
     f"; the hole ends {DEPTH_BEYOND_CENTRE:g} ball diameters beyond the ball's centre (common "
@@ -36,7 +40,12 @@ DEPTH = (
 )
 
 
-def sizes_text(rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True) -> Group:
+def sizes_text(
+    rows: Sequence[SizeRow],
+    case: Case,
+    rule: str = OWN,
+    left_out: Mapping[float, str] = MappingProxyType({}),
+) -> Group:
     """How long each ball takes, where the torch gives up and at what temperature it holds.
 
     Parameters
@@ -44,18 +53,21 @@ def sizes_text(rows: Sequence[SizeRow], case: Case, *, by_rule: bool = True) -> 
     rows : sequence of SizeRow
     case : Case
         Gives the kind of torch.
-    by_rule : bool
-        True where the rods follow the rule.
+    rule : str
+        Where the rods come from: `OWN`, `GIVEN` or `SCALED`.
+    left_out : mapping
+        Balls that do not go on the rod, by their diameter [m], and why.
     """
     setup = rows[0].run.setup
     small, large = (IN_MM * pick(row.joint.ball_diameter for row in rows) for pick in (min, max))
     span = f"Ball of {small:g} mm" if small == large else f"Balls of {small:g} to {large:g} mm"
-    rule = (RULE if by_rule else GIVEN) + DEPTH.format(strategy=printable(setup.strategy.name))
+    how = rule + DEPTH.format(strategy=printable(setup.strategy.name))
     return Group(
         *heading(setup, case.torch.kind, span),
         _table(rows),
         *section(STAYS_UNFILLED, gives_up(rows)),
-        *notes_of(rule),
+        *section("Not tried", (f"{capitalise(why)}." for why in left_out.values())),
+        *notes_of(how),
     )
 
 
@@ -80,13 +92,14 @@ def gives_up(rows: Sequence[SizeRow]) -> Iterator[str]:
 
 
 def _table(rows: Sequence[SizeRow]) -> Table:
-    heads = ("Ball", "Rod", "Hole", "Flux clear seen", "Filled", "Leeway", "closed by")
+    heads = ("Rod", "Ball", "Hole", "Filler", "Flux clear seen", "Filled", "Leeway", "closed by")
     table = columns(*heads, words=("closed by",))
     for row in rows:
         joint, run = row.joint, row.run
-        lengths = (joint.ball_diameter, joint.rod_diameter, joint.hole_diameter)
+        lengths = (joint.rod_diameter, joint.ball_diameter, joint.hole_diameter)
         table.add_row(
-            *(f"{IN_MM * length:.3g} mm" for length in lengths),
+            *(f"{IN_MM * one:.3g} mm" for one in lengths),
+            size_words(run.setup, run.filler.supply),
             when(run.stage(StageName.FLUX_CLEAR).seen_s),
             filled(run),
             width(run.leeway),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from thermo.braze import Setup
 from thermo.braze.filler.preforms import IN_HOLE, inside, measured, too_short
 from thermo.constants import IN_MM, IN_MM2, IN_MM3
 from thermo.files.tables import SURPLUS
@@ -46,8 +47,13 @@ def stock(found: Fill) -> str:
 
 def take(found: Fill, volume: float) -> str:
     """How much to take of it for a volume, such as "14.5 mm"."""
-    size = measured(found.setup.snip, volume)
-    if found.setup.snip.sheet is None:
+    return size_words(found.setup, volume)
+
+
+def size_words(setup: Setup, volume: float) -> str:
+    """A volume of a setup's filler as length of its wire or area of its sheet."""
+    size = measured(setup.snip, volume)
+    if setup.snip.sheet is None:
         return f"{length(IN_MM * size)} mm"
     return f"{length(IN_MM2 * size)} mm²"
 

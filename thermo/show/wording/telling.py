@@ -53,7 +53,7 @@ def heading(setup: Setup, torch: str, parts: str) -> Iterator[RenderableType]:
 
 def notes_of(*remarks: str) -> Iterator[RenderableType]:
     """What to keep in mind with every study, after remarks of its own."""
-    yield from section("Mind", [*remarks, NO_BAND])
+    yield from section("Good to know", [*remarks, NO_BAND])
 
 
 def filled(braze: Braze) -> str:
