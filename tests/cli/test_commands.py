@@ -72,6 +72,8 @@ Options:
   --force                         Write over the results of another case or
                                   command in the folder; never over other files.
   --no-pictures                   Write card, report and JSON only.
+  --svg                           Keep pictures as .svg, too.
+  --all-pictures                  Draw all there are.
   --full                          Print the whole report instead of the card.
   --debug                         Show the traceback of a fault too.
   --help                          Show this message and exit.
@@ -87,9 +89,7 @@ def test_help_and_version():
 def test_heat_writes_card_json_and_pictures(place):
     answer = ask("heat", "mercury.toml", "--accuracy", "quick")
     assert answer.exit_code == 0, answer.output
-    drawn = ("filling", "gap", "leeway", "rod", "section", "times")
-    files = [f"{name}.{kind}" for name in drawn for kind in ("png", "svg")]
-    files = sorted([*files, "card.txt", "report.txt", "result.json"])
+    files = ["card.txt", "report.txt", "result.json", "section.png", "times.png"]
     assert everything(place / "mercury") == files
     for picture in (place / "mercury").glob("*.png"):
         assert picture.read_bytes().startswith(b"\x89PNG")
@@ -100,6 +100,15 @@ def test_heat_writes_card_json_and_pictures(place):
     document = json.loads((place / "mercury" / "result.json").read_text())
     assert document["schema"] == "brazeclock/heat/1"
     assert document["case"] == "mercury"
+
+
+def test_all_pictures_and_both_kinds_are_drawn_when_asked_for(place):
+    words = ("heat", "mercury.toml", "--accuracy", "quick", "--all-pictures", "--svg")
+    assert ask(*words).exit_code == 0
+    drawn = ("filling", "gap", "leeway", "rod", "section", "times")
+    files = [f"{name}.{kind}" for name in drawn for kind in ("png", "svg")]
+    files = sorted([*files, "card.txt", "report.txt", "result.json"])
+    assert everything(place / "mercury") == files
 
 
 def test_json_alone_writes_nothing(place):
@@ -154,7 +163,8 @@ def test_a_second_run_replaces_its_own_files_only(place):
 
 
 def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
-    assert ask("heat", "mercury.toml", "--accuracy", "quick").exit_code == 0
+    words = ("heat", "mercury.toml", "--accuracy", "quick", "--all-pictures", "--svg")
+    assert ask(*words).exit_code == 0
     folder = place / "mercury"
     (folder / "neighbour.png").write_text("mine")
     (folder / "rod.png").write_text("mine now")
@@ -171,7 +181,7 @@ def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
 
 
 def test_a_folder_full_of_a_strangers_files_is_left_alone(place):
-    mine = ["leeway.png", "rod.png", "times.svg", "neighbour.png", "notes"]
+    mine = ["leeway.png", "rod.png", "times.png", "neighbour.png", "notes"]
     for name in mine:
         (place / name).write_text("mine")
     assert ask("heat", "mercury.toml", *QUICK, "--out", ".").exit_code == 0
@@ -181,7 +191,7 @@ def test_a_folder_full_of_a_strangers_files_is_left_alone(place):
     for force in ((), ("--force",)):
         answer = ask("heat", "mercury.toml", "--accuracy", "quick", "--out", ".", *force)
         assert answer.exit_code == 2
-        assert "times.svg: was not written by brazeclock; move it away" in answer.stderr
+        assert "times.png: was not written by brazeclock; move it away" in answer.stderr
     assert {(place / name).read_text() for name in mine} == {"mine"}
 
 

@@ -21,7 +21,7 @@ def test_table_json_and_picture_are_written(place):
     assert answer.exit_code == 0, answer.output
     assert answer.stderr == ""
     folder = place / "mercury-diagnose"
-    assert everything(folder) == ["diagnose.png", "diagnose.svg", "result.json", "table.txt"]
+    assert everything(folder) == ["diagnose.png", "result.json", "table.txt"]
     text = (folder / "table.txt").read_text(encoding="utf-8")
     assert answer.stdout == f"{text}\nFiles are in the folder mercury-diagnose\n"
     document = json.loads((folder / "result.json").read_text())

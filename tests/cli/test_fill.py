@@ -14,7 +14,7 @@ def test_text_json_and_picture_are_written(place):
     assert answer.exit_code == 0, answer.output
     assert answer.stderr == ""
     folder = place / "mercury-fill"
-    assert everything(folder) == ["fill.png", "fill.svg", "fill.txt", "result.json"]
+    assert everything(folder) == ["fill.png", "fill.txt", "result.json"]
     text = (folder / "fill.txt").read_text(encoding="utf-8")
     assert answer.stdout == f"{text}\nFiles are in the folder mercury-fill\n"
     assert "(1 snip of" in " ".join(text.split())

@@ -15,6 +15,7 @@ from thermo.cli.shared import (
     Guarded,
     Output,
     Refused,
+    Wanted,
     accuracy_option,
     as_json_option,
     case_from,
@@ -25,6 +26,7 @@ from thermo.cli.shared import (
     joint_options,
     members_option,
     output_for,
+    picture_options,
     run_of,
     say,
 )
@@ -79,7 +81,7 @@ def brazeclock() -> None:
 @as_json_option
 @click.option("--out", metavar="DIR", help="Folder for the files; default: the case's name.")
 @force_option
-@click.option("--no-pictures", is_flag=True, help="Write card, report and JSON only.")
+@picture_options("card, report and JSON", more=True)
 @click.option("--full", is_flag=True, help="Print the whole report instead of the card.")
 def heat(
     case: str | None,
@@ -93,7 +95,7 @@ def heat(
     as_json: bool,
     out: str | None,
     force: bool,
-    no_pictures: bool,
+    pictures: Wanted,
     full: bool,
 ) -> None:
     """Heat one joint: what to watch for, and when.
@@ -104,7 +106,7 @@ def heat(
     """
     with error_boundary():
         read = case_from(case, ball, rod, torch)
-        output = output_for("heat", read, OURS, out, as_json, no_pictures, force)
+        output = output_for("heat", read, OURS, out, as_json, pictures, force)
         begins = foretelling(read)
         held = _way(read, way, begins)
         found, beside = _run(read, held, accuracy, engine, begins)
@@ -116,8 +118,8 @@ def heat(
 @as_json_option
 @click.option("--out", metavar="DIR", help="Folder for the files; default: named after the case.")
 @force_option
-@click.option("--no-pictures", is_flag=True, help="Write text and JSON only.")
-def fill(case: str, as_json: bool, out: str | None, force: bool, no_pictures: bool) -> None:
+@picture_options("text and JSON")
+def fill(case: str, as_json: bool, out: str | None, force: bool, pictures: Wanted) -> None:
     """Say how much filler the joint of CASE takes, and in what pieces.
 
     No heat is run. With length_mm in the case, that length is held against what the joint takes.
@@ -129,13 +131,13 @@ def fill(case: str, as_json: bool, out: str | None, force: bool, no_pictures: bo
         from thermo.study.fill import fill as filled
 
         read = read_case(case)
-        output = output_for("fill", read, FILL, out, as_json, no_pictures, force)
+        output = output_for("fill", read, FILL, out, as_json, pictures, force)
         found = filled(to_setup(read))
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.studies import fill_pictures
 
-            return fill_pictures(found)
+            return fill_pictures(found, output.kinds)
 
         deliver(output, fill_document(found, read), partial(fill_text, found, read), drawn)
 
@@ -251,7 +253,9 @@ def _deliver(
         from thermo.show.pictures.heat import pictures
         from thermo.show.pictures.neighbour import neighbour_pictures
 
-        return pictures(found) | ({} if beside is None else neighbour_pictures(beside))
+        ours = [name for name in output.pictures if name != "neighbour"]
+        second = {} if beside is None else neighbour_pictures(beside, output.kinds)
+        return pictures(found, ours, output.kinds) | second
 
     deliver(output, heat_document(found, case, beside, way), texts, drawn, shown=int(full))
 

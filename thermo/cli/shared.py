@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import os
 import sys
 import traceback
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Any, TypeVar
+from typing import IO, TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
@@ -34,7 +35,49 @@ PICTURES = {
     "sizes": ("sizes",),
     "diagnose": ("diagnose",),
 }
-"""Pictures that a command may draw, as .png and .svg."""
+"""Pictures that a command may draw."""
+FIRST = {"heat": ("times", "section", "neighbour")}
+"""Those of them that it draws unless all are asked for."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Which pictures are asked for: none, the first or all of them; as .svg, too."""
+
+    none: bool
+    svg: bool
+    all: bool = False
+
+    def names(self, command: str) -> tuple[str, ...]:
+        """Pictures of a command."""
+        if self.none:
+            return ()
+        return PICTURES[command] if self.all else FIRST.get(command, PICTURES[command])
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """What each is kept as."""
+        return ("png", "svg") if self.svg else ("png",)
+
+
+def picture_options(what: str, *, more: bool = False) -> Callable[[Command], Command]:
+    """Options about pictures, which reach the command as one `pictures`; `what` is else written."""
+
+    def decorated(command: Command) -> Command:
+        @functools.wraps(command)
+        def packed(*args: Any, no_pictures: bool, svg: bool, **other: Any) -> Any:
+            wanted = Wanted(no_pictures, svg, other.pop("all_pictures", False))
+            return command(*args, pictures=wanted, **other)
+
+        found: Any = packed
+        if more:
+            found = click.option("--all-pictures", is_flag=True, help="Draw all there are.")(found)
+        found = click.option("--svg", is_flag=True, help="Keep pictures as .svg, too.")(found)
+        help_ = f"Write {what} only."
+        found = click.option("--no-pictures", is_flag=True, help=help_)(found)
+        return cast("Command", found)
+
+    return decorated
 
 
 class Refused(click.ClickException):
@@ -219,7 +262,8 @@ class Output:
     files: tuple[str, ...]
     folder: Path | None
     as_json: bool
-    pictures: bool
+    pictures: tuple[str, ...]
+    kinds: tuple[str, ...]
     owner: Owner
     force: bool
 
@@ -230,7 +274,7 @@ def output_for(
     files: tuple[str, ...],
     out: str | None,
     as_json: bool,
-    no_pictures: bool,
+    pictures: Wanted,
     force: bool,
 ) -> Output:
     """What is asked for; the folder is looked at before the run, which may be long.
@@ -245,11 +289,11 @@ def output_for(
     folder = Path(out or (name if command == "heat" else f"{name}-{command}"))
     owner = _owner(command, case, folder)
     if out is None and as_json:
-        return Output(files, None, as_json, False, owner, force)
-    drawn = () if no_pictures else PICTURES[command]
-    names = [*files, *(f"{name}.{ending}" for name in drawn for ending in ("png", "svg"))]
+        return Output(files, None, as_json, (), pictures.kinds, owner, force)
+    drawn = pictures.names(command)
+    names = [*files, *(f"{name}.{ending}" for name in drawn for ending in pictures.kinds)]
     check_folder(folder, names, owner, force)
-    return Output(files, folder, as_json, not no_pictures, owner, force)
+    return Output(files, folder, as_json, drawn, pictures.kinds, owner, force)
 
 
 def _owner(command: str, case: Case, folder: Path) -> Owner:

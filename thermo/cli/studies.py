@@ -15,6 +15,7 @@ from thermo.cli.shared import (
     Command,
     Failed,
     Refused,
+    Wanted,
     accuracy_option,
     as_json_option,
     case_from,
@@ -24,6 +25,7 @@ from thermo.cli.shared import (
     joint_options,
     members_option,
     output_for,
+    picture_options,
     run_of,
 )
 from thermo.constants import MM
@@ -49,7 +51,6 @@ def run_options(command: Command) -> Command:
     out = click.option(
         "--out", metavar="DIR", help="Folder for the files; default: named after the case."
     )
-    no_pictures = click.option("--no-pictures", is_flag=True, help="Write table and JSON only.")
     workers = click.option(
         "--workers",
         type=click.IntRange(1, 64),
@@ -57,7 +58,7 @@ def run_options(command: Command) -> Command:
         help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
     )
     numbers = (accuracy_option, members_option, workers)
-    output = (as_json_option, out, force_option, no_pictures)
+    output = (as_json_option, out, force_option, picture_options("table and JSON"))
     for option in reversed((*numbers, *output)):
         command = option(command)
     return command
@@ -136,7 +137,7 @@ def compare(
     as_json: bool,
     out: str | None,
     force: bool,
-    no_pictures: bool,
+    pictures: Wanted,
 ) -> None:
     """Rank ways of holding the torch: the usual ones, and your own.
 
@@ -149,7 +150,7 @@ def compare(
         from thermo.study.compare import compare as compared
 
         read = case_from(case, ball, rod, torch)
-        output = output_for("compare", read, OURS, out, as_json, no_pictures, force)
+        output = output_for("compare", read, OURS, out, as_json, pictures, force)
         strategies = list(strategies_of(read).values())
         found = _run(
             read, workers, partial(compared, to_setup(read), strategies, accuracy, workers)
@@ -158,7 +159,7 @@ def compare(
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.studies import compare_pictures
 
-            return compare_pictures(found)
+            return compare_pictures(found, output.kinds)
 
         deliver(output, compare_document(found, read), partial(compare_text, found, read), drawn)
 
@@ -185,7 +186,7 @@ def rods(
     as_json: bool,
     out: str | None,
     force: bool,
-    no_pictures: bool,
+    pictures: Wanted,
     diameters: list[float],
 ) -> None:
     """Try rods of several diameters: how thin may one be.
@@ -201,13 +202,13 @@ def rods(
         from thermo.study.rods import rods as tried
 
         read = case_from(case, ball, rod, torch)
-        output = output_for("rods", read, OURS, out, as_json, no_pictures, force)
+        output = output_for("rods", read, OURS, out, as_json, pictures, force)
         found = _run(read, workers, partial(tried, to_setup(read), diameters, accuracy, workers))
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.studies import rods_pictures
 
-            return rods_pictures(found)
+            return rods_pictures(found, output.kinds)
 
         deliver(output, rods_document(found, read), partial(rods_text, found, read), drawn)
 
@@ -241,7 +242,7 @@ def sizes(
     as_json: bool,
     out: str | None,
     force: bool,
-    no_pictures: bool,
+    pictures: Wanted,
     balls: list[float],
     diameters: list[float] | None,
     scale_rod: bool,
@@ -262,7 +263,7 @@ def sizes(
         if scale_rod and diameters is not None:
             raise click.UsageError("give --rods or --scale-rod, not both")
         read = case_from(case, ball, rod, _known(torch), other_torch=True)
-        output = output_for("sizes", read, OURS, out, as_json, no_pictures, force)
+        output = output_for("sizes", read, OURS, out, as_json, pictures, force)
         setup, left_out = to_setup(read), dict[float, str]()
         rule = SCALED if scale_rod else GIVEN
         if diameters is None and not scale_rod:
@@ -274,7 +275,7 @@ def sizes(
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.studies import sizes_pictures
 
-            return sizes_pictures(found)
+            return sizes_pictures(found, output.kinds)
 
         text = partial(sizes_text, found, read, rule, left_out)
         deliver(output, sizes_document(found, read, left_out), text, drawn)
@@ -314,7 +315,7 @@ def diagnose(
     as_json: bool,
     out: str | None,
     force: bool,
-    no_pictures: bool,
+    pictures: Wanted,
     symptoms: tuple[str, ...],
 ) -> None:
     """Rank what may have gone wrong, by how near the case comes to it.
@@ -328,13 +329,13 @@ def diagnose(
         from thermo.study.diagnose import diagnose as diagnosed
 
         read = read_case(case)
-        output = output_for("diagnose", read, OURS, out, as_json, no_pictures, force)
+        output = output_for("diagnose", read, OURS, out, as_json, pictures, force)
         found = _run(read, workers, partial(diagnosed, to_setup(read), symptoms, accuracy, workers))
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.diagnose import diagnose_pictures
 
-            return diagnose_pictures(found)
+            return diagnose_pictures(found, output.kinds)
 
         deliver(output, diagnose_document(found, read), partial(diagnose_text, found, read), drawn)
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from matplotlib.figure import Figure
 
-from thermo.show.pictures.paper import Page, drawn, saved, torch_words
+from thermo.show.pictures.paper import KINDS, Page, drawn, saved, torch_words
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import SEEN
 from thermo.show.wording.telling import capitalise
@@ -24,19 +25,21 @@ SURE: dict[str, Any] = {"facecolor": "#555555", "edgecolor": "black"}
 SIGN: dict[str, Any] = {"facecolor": "#cccccc", "edgecolor": "black", "hatch": "////"}
 
 
-def diagnose_pictures(found: Diagnosis) -> dict[str, bytes]:
+def diagnose_pictures(found: Diagnosis, kinds: Sequence[str] = KINDS) -> dict[str, bytes]:
     """Scores as bars, the same bytes for the same runs.
 
     Parameters
     ----------
     found : Diagnosis
+    kinds : sequence of str
+        "png", "svg".
 
     Returns
     -------
     dict of str to bytes
         "diagnose.png", "diagnose.svg".
     """
-    return saved("diagnose", drawn(draw_diagnose, found))
+    return saved("diagnose", drawn(draw_diagnose, found), kinds)
 
 
 def draw_diagnose(figure: Figure, found: Diagnosis) -> None:

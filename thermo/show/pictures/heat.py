@@ -16,6 +16,7 @@ from thermo.braze import Braze, Stage
 from thermo.braze.stages import NOT_BEFORE, StageName
 from thermo.show.pictures import along_rod, filling, margins, section, unrolled
 from thermo.show.pictures.paper import (
+    KINDS,
     LEEWAY,
     LINES,
     REACHED,
@@ -48,12 +49,18 @@ STAGES = {
 }
 
 
-def pictures(braze: Braze) -> dict[str, bytes]:
+def pictures(
+    braze: Braze, names: Sequence[str] | None = None, kinds: Sequence[str] = KINDS
+) -> dict[str, bytes]:
     """All pictures of one braze, the same bytes for the same braze.
 
     Parameters
     ----------
     braze : Braze
+    names : sequence of str, optional
+        Of `DRAW`; all by default.
+    kinds : sequence of str
+        "png", "svg".
 
     Returns
     -------
@@ -61,8 +68,8 @@ def pictures(braze: Braze) -> dict[str, bytes]:
         "times.png", "times.svg", and so on for every name in `DRAW`.
     """
     found: dict[str, bytes] = {}
-    for name in DRAW:
-        found |= saved(name, picture(name, braze))
+    for name in DRAW if names is None else names:
+        found |= saved(name, picture(name, braze), kinds)
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -13,6 +14,7 @@ from matplotlib.ticker import MultipleLocator
 from thermo.braze import Braze
 from thermo.constants import IN_MM
 from thermo.show.pictures.paper import (
+    KINDS,
     REACHED,
     Page,
     drawn,
@@ -41,19 +43,21 @@ FULL = REACHED | {"markersize": 7}
 OFF: dict[str, Any] = {"marker": "|", "markersize": 12, "markeredgewidth": 1.6, "linestyle": "none"}
 
 
-def neighbour_pictures(beside: Neighbour) -> dict[str, bytes]:
+def neighbour_pictures(beside: Neighbour, kinds: Sequence[str] = KINDS) -> dict[str, bytes]:
     """The second joint through time, the same bytes for the same runs.
 
     Parameters
     ----------
     beside : Neighbour
+    kinds : sequence of str
+        "png", "svg".
 
     Returns
     -------
     dict of str to bytes
         "neighbour.png", "neighbour.svg".
     """
-    return saved("neighbour", drawn(draw_neighbour, beside))
+    return saved("neighbour", drawn(draw_neighbour, beside), kinds)
 
 
 def draw_neighbour(figure: Figure, beside: Neighbour) -> None:

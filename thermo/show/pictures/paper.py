@@ -78,14 +78,19 @@ def drawn(draw: Callable[..., None], *what: object) -> Figure:
     return figure
 
 
-def saved(name: str, figure: Figure) -> dict[str, bytes]:
+KINDS = ("png", "svg")
+"""What a picture may be kept as."""
+
+
+def saved(name: str, figure: Figure, kinds: Sequence[str] = KINDS) -> dict[str, bytes]:
     """The figure as "name.png" and "name.svg", the same bytes for the same figure."""
     canvas: dict[str, tuple[type[FigureCanvasAgg] | type[FigureCanvasSVG], dict[str, None]]] = {
         "png": (FigureCanvasAgg, {"Software": None}),
         "svg": (FigureCanvasSVG, {"Date": None, "Creator": None}),
     }
     files = {}
-    for kind, (backend, metadata) in canvas.items():
+    for kind in kinds:
+        backend, metadata = canvas[kind]
         target = io.BytesIO()
         with styled():
             backend(figure).print_figure(target, format=kind, metadata=metadata, **FAST[kind])
