@@ -182,8 +182,8 @@ def test_looks_at_the_end_of_the_heating(earth):
     assert bare.numbers["rod_C"] < kept.numbers["limit_C"]
     assert bare.score == pytest.approx((bare.numbers["rod_C"] - 20) / (540 - 20))
     early = CAUSES["off-early"].look(run)
-    clear, filled = run.stage("flux-clear").seen_s, run.stage("filled").time_s
-    assert early.score == pytest.approx(1 - clear / filled, rel=1e-3)
+    clear = run.stage("flux-clear").seen_s
+    assert early.score == pytest.approx((run.ready_s - clear) / (0.5 * clear))
     uneven = CAUSES["uneven"].look(run)
     spread = [np.interp(run.section_s, t, run.stations[f"gap_{end}_C"]) for end in ("max", "min")]
     assert uneven.score == pytest.approx((spread[0] - spread[1]) / (760 - 655))
@@ -272,3 +272,21 @@ def test_two_processes_give_the_same(half):
     two = diagnose(half, ["black-flux"], "quick", 2, lambda *counts: told.append(counts))
     assert one.seen == two.seen
     assert list(dict.fromkeys(told))[-2:] == [(1, 2), (2, 2)]
+
+
+def test_taking_the_flame_away_at_clear_flux_comes_first_where_the_gap_is_far_behind(earth):
+    """On the near side the gap of a 6 mm ball is ready more than half as long again."""
+    found = diagnose(earth, ["gap-dry"], "quick", workers=1)
+    numbers = cause(found, "off-early").sign.numbers
+    assert numbers["wait_s"] > 0.5 * numbers["clear_s"]
+    assert first(found) == ["off-early"]
+
+
+def test_what_makes_it_worse_is_marked_and_comes_last(earth):
+    """Less fuel cools the flux, and leaves this gap unready."""
+    found = diagnose(torch_of(earth, 0.5), ["black-flux"], "quick", workers=1)
+    tried = {trial.change: trial for one in found.seen[0].causes for trial in one.tried}
+    assert found.ready_s is not None and tried["weaker"].ready_s is None
+    assert tried["weaker"].worse
+    for one in found.seen[0].causes:
+        assert [trial.worse for trial in one.tried] == sorted(trial.worse for trial in one.tried)

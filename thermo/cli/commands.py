@@ -39,6 +39,7 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
     from thermo.files import Case
     from thermo.study.choose import Way
     from thermo.study.neighbour import Neighbour
+    from thermo.study.remedies import Remedies
 
 OURS = ("card.txt", "report.txt", "result.json")
 FILL = ("fill.txt", "result.json")
@@ -110,7 +111,8 @@ def heat(
         begins = foretelling(read)
         held = _way(read, way, begins)
         found, beside = _run(read, held, accuracy, engine, begins)
-        _deliver(output, found, beside, read, held, full=full)
+        mends = _mends(read, found, held, accuracy)
+        _deliver(output, found, beside, read, held, mends, full=full)
 
 
 @brazeclock.command()
@@ -238,8 +240,27 @@ def _run(
         return found, neighbour(found, done=tell)
 
 
+def _mends(case: Case, found: Braze, way: Way, accuracy: str) -> Remedies | None:
+    """What would work, where something is amiss."""
+    from thermo.study.trouble import troubles
+
+    if not troubles(found):
+        return None
+    from thermo.study.remedies import remedies
+
+    with run_of(case), counting("looking for what would work ...") as tell:
+        return remedies(found, way, accuracy, tell)
+
+
 def _deliver(
-    output: Output, found: Braze, beside: Neighbour | None, case: Case, way: Way, *, full: bool
+    output: Output,
+    found: Braze,
+    beside: Neighbour | None,
+    case: Case,
+    way: Way,
+    mends: Remedies | None,
+    *,
+    full: bool,
 ) -> None:
     from thermo.show.documents.heat import heat_document
 
@@ -247,7 +268,9 @@ def _deliver(
         from thermo.show.card.bench import heat_card
         from thermo.show.card.report import heat_report
 
-        return heat_card(found, case, beside, way), heat_report(found, case, beside, way)
+        return heat_card(found, case, beside, way, mends), heat_report(
+            found, case, beside, way, mends
+        )
 
     def drawn() -> dict[str, bytes]:
         from thermo.show.pictures.heat import pictures
@@ -257,7 +280,7 @@ def _deliver(
         second = {} if beside is None else neighbour_pictures(beside, output.kinds)
         return pictures(found, ours, output.kinds) | second
 
-    deliver(output, heat_document(found, case, beside, way), texts, drawn, shown=int(full))
+    deliver(output, heat_document(found, case, beside, way, mends), texts, drawn, shown=int(full))
 
 
 for study in STUDIES:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from thermo.braze import Braze, Leeway, Setup, Work, braze, reckoned
 from thermo.study.causes import CAUSES, SYMPTOMS
-from thermo.study.changes import changed
+from thermo.study.compare import TIE_S, leeway_s
 from thermo.study.evidence import Evidence
+from thermo.study.levers import Lever, LeverName, pulled
 from thermo.study.pool import run_all
 
 TIE = 0.1
@@ -23,20 +24,22 @@ class Trial:
 
     Attributes
     ----------
-    change : str
-        Its name, see `thermo.study.changes`.
+    change : LeverName
     sign : Evidence
         Of the same cause, after the change.
     ready_s : float or None
         When the gap's coldest wall can take filler then; None for never [s].
     leeway : Leeway
         Then.
+    worse : bool
+        True where the cause comes nearer, the gap is no longer ready, or leeway is lost.
     """
 
-    change: str
+    change: LeverName
     sign: Evidence
     ready_s: float | None
     leeway: Leeway
+    worse: bool = False
 
 
 @dataclass(frozen=True)
@@ -52,7 +55,7 @@ class RankedCause:
         nothing of it.
     sign : Evidence
     tried : tuple of Trial
-        Changes tried; none for a cause of which there is no sign.
+        Changes tried, those that make it worse last; none for a cause of which there is no sign.
     """
 
     name: str
@@ -161,7 +164,7 @@ def diagnose(
     signs = {name: CAUSES[name].look(run) for name in names}
     present = [name for name, sign in signs.items() if (sign.score or 0.0) >= TRACE]
     others = _others(setup, present, accuracy, workers, done)
-    tried = {name: _tried(name, others) for name in present}
+    tried = {name: _tried(name, signs[name], run, others) for name in present}
     seen = tuple(
         SymptomReport(symptom, _ranked(SYMPTOMS[symptom], signs, tried)) for symptom in asked
     )
@@ -174,21 +177,29 @@ def _others(
     accuracy: str,
     workers: int | None,
     done: Callable[[int, int], None] | None,
-) -> dict[str, Braze]:
+) -> dict[LeverName, Braze]:
     """The case with every change that may help against some of these causes."""
     changes = dict.fromkeys(change for name in causes for change in CAUSES[name].tries)
-    setups = {change: changed(setup, change) for change in changes}
+    setups = {change: pulled(setup, Lever(change)) for change in changes}
     jobs = {change: (other, accuracy) for change, other in setups.items() if other is not None}
     return dict(zip(jobs, run_all(_one, list(jobs.values()), workers, done), strict=True))
 
 
-def _tried(name: str, others: dict[str, Braze]) -> tuple[Trial, ...]:
-    cause = CAUSES[name]
-    return tuple(
-        Trial(change, cause.look(others[change]), others[change].ready_s, others[change].leeway)
-        for change in cause.tries
-        if change in others
-    )
+def _tried(
+    name: str, sign: Evidence, run: Braze, others: dict[LeverName, Braze]
+) -> tuple[Trial, ...]:
+    """Changes tried against one cause, those that make it worse last."""
+    cause, found = CAUSES[name], []
+    for change in (change for change in cause.tries if change in others):
+        other = others[change]
+        then = cause.look(other)
+        worse = (
+            (then.score or 0.0) > (sign.score or 0.0) + TIE
+            or (other.ready_s is None and run.ready_s is not None)
+            or leeway_s(other) < leeway_s(run) - TIE_S
+        )
+        found.append(Trial(change, then, other.ready_s, other.leeway, worse))
+    return tuple(sorted(found, key=lambda trial: trial.worse))
 
 
 def _ranked(

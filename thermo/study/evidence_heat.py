@@ -15,6 +15,7 @@ from thermo.study.evidence import ABSENT, OVERSTAY_S, UNKNOWN, Evidence, fractio
 
 WINDOWS = 10  # equal spans of the time until ready, over which a pace is taken
 PACE_S = 1.5  # before the flame is taken away
+LATER = 0.5  # of the wait until flux is clear
 POSES = 12  # of a moving torch over one turn or sweep
 
 
@@ -61,10 +62,11 @@ def flame_weak(run: Braze) -> Evidence:
 
 
 def off_early(run: Braze) -> Evidence:
-    """Share of the time until ready that is still to come when flux outside has gone clear.
+    """Wait from clear flux outside to the ready gap, against half the wait until the flux is clear.
 
-    Where the flame is taken away from a gap that still rises fast: 1, and more by what it falls
-    short.
+    Taking the flame away at clear flux is the usual mistake at the bench: a joint where the gap is
+    half as long again behind invites it (assumed). Where the flame is taken away from a gap that
+    still rises fast: 1, and more by what it falls short.
     """
     clear, ready = run.stage(StageName.FLUX_CLEAR).seen_s, run.ready_s
     if ready is None and _cut_short(run):
@@ -76,7 +78,7 @@ def off_early(run: Braze) -> Evidence:
     if clear is None or ready is None:
         return ABSENT
     numbers = {"clear_s": clear, "ready_s": ready, "wait_s": max(ready - clear, 0.0)}
-    return Evidence(max(1.0 - clear / ready, 0.0), "", numbers)
+    return Evidence(fraction_of_limit(ready, clear, (1.0 + LATER) * clear), "", numbers)
 
 
 def _short(run: Braze) -> float:

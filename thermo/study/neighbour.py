@@ -13,7 +13,6 @@ from thermo.braze.limits import LimitName
 from thermo.matter import constant
 from thermo.shape import Joint
 from thermo.study.fit import Misfit
-from thermo.study.pool import run_all
 from thermo.study.sizes import joint_for
 
 SHARES = (0.5,)
@@ -132,6 +131,8 @@ def neighbour(
     ValueError
         If the rod carries no second ball.
     """
+    from thermo.study.pool import run_all  # brings processes: margins do without
+
     setup = run.setup
     if setup.second_filler is None:
         raise ValueError("no second ball on the rod: nothing to look after")

@@ -12,7 +12,6 @@ from thermo.braze import Braze, Setup, Work, braze, reckoned
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.shape import Joint
 from thermo.study.fit import Misfit, fitted, laid
-from thermo.study.pool import run_all
 
 HOLE_SHARE = ((6e-3, 0.5), (12e-3, 0.4))
 """Hole over ball: half up to 6 mm, a little less on larger balls (common practice, no source)."""
@@ -68,6 +67,8 @@ def sizes(
     Misfit
         A joint cannot be made, or rods and balls differ in number.
     """
+    from thermo.study.pool import run_all  # brings processes: joints of other sizes do without
+
     if rods is not None and len(rods) != len(balls):
         raise Misfit(f"{len(balls)} balls but {len(rods)} rods: give one rod for each ball")
     chosen: Sequence[float | None] = rods or [None] * len(balls)

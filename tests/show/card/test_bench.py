@@ -7,10 +7,13 @@ import pytest
 
 from thermo.braze import braze
 from thermo.files import read_case, to_setup
-from thermo.show.card.bench import REMEDIES, card_lines
+from thermo.show.card.bench import CHANGES, card_lines
 from thermo.show.card.lines import MOST, STOP, WIDTH, Entry, one_screen
+from thermo.show.wording.levers import what_mends
+from thermo.show.wording.words import format_duration
 from thermo.study.choose import Way, choose
 from thermo.study.neighbour import neighbour
+from thermo.study.remedies import remedies
 
 CASES = {
     "usual": {},
@@ -63,7 +66,7 @@ def test_a_card_is_one_screen_and_calls_nothing_safe(named):
 def test_it_goes_in_the_order_of_the_work_and_what_stops_it_comes_first(named):
     _, _, lines = named
     labels = [line[:7].strip() for line in lines[1:] if line[:7].strip()]
-    order = ["Joint", STOP, "Hold", "Wire", "Flame", "Warm", "See", "Away", "Do", "Late", "After"]
+    order = ["Joint", STOP, "Do", "Hold", "Wire", "Flame", "Warm", "See", "Away", "Late", "After"]
     places = [order.index(label) for label in labels if label != "Care"]
     assert places == sorted(places)
     assert labels[-1] == "Care"
@@ -77,12 +80,24 @@ def test_where_it_fails_it_says_what_to_do(named):
     text = flat(lines)
     if found.filled_s is None:
         assert any(line.startswith("Do ") for line in lines)
-        words = REMEDIES[found.unfilled]
+        words = CHANGES[found.unfilled]
         assert words[0].upper() + words[1:] in text
     else:
         assert "flame away" in text
         if found.setup.coat.thickness > 0:
             assert "Flux not clear by" in text and "stop, cool, clean" in text
+
+
+def test_what_would_work_stands_right_after_what_stops_the_work(run):
+    found, case = run(**CASES["hand torch"])[:2]
+    mends = remedies(found, accuracy="quick")
+    lines = card_lines(found, case, None, None, mends)
+    assert len(lines) <= MOST and max(map(len, lines)) <= WIDTH
+    (place,) = (k for k, line in enumerate(lines) if line.startswith("Do "))
+    assert lines[place + 2].startswith("Hold") or lines[place + 3].startswith("Hold")
+    told = flat(lines[place : place + 3])
+    assert told.startswith(f"Do {what_mends(mends)[:60]}") or "Leeway is" in told
+    assert f"mm off the steel: full at {format_duration(mends.smallest.run.filled_s)}" in told
 
 
 def test_no_caution_stands_twice(named):
@@ -94,7 +109,7 @@ def test_no_caution_stands_twice(named):
 def test_every_reason_has_its_remedy():
     from thermo.braze import Unfilled
 
-    assert set(REMEDIES) == set(Unfilled)
+    assert set(CHANGES) == set(Unfilled)
 
 
 def test_cadmium_stops_before_all_else(run):

@@ -14,11 +14,12 @@ from thermo.show.pictures.paper import drawn
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.tables.diagnose import diagnose_text
 from thermo.show.wording.causes import WORDS
-from thermo.show.wording.diagnose import CHANGED, SEEN, answer, effect
+from thermo.show.wording.diagnose import SEEN, answer, effect
+from thermo.show.wording.levers import PULLED
 from thermo.study.causes import CAUSES, SYMPTOMS
-from thermo.study.changes import CHANGES
 from thermo.study.diagnose import RankedCause, SymptomReport, Trial, diagnose
 from thermo.study.evidence import Evidence
+from thermo.study.levers import PLAIN
 
 
 @pytest.fixture(scope="session")
@@ -35,7 +36,7 @@ def flat(text):
 def test_every_cause_symptom_and_change_has_its_words():
     assert set(WORDS) == set(CAUSES)
     assert set(SEEN) == set(SYMPTOMS)
-    assert set(CHANGED) == set(CHANGES)
+    assert set(PULLED) == set(PLAIN)
     for name, words in WORDS.items():
         assert words.practice and words.change and words.source
         tried = CAUSES[name].tries
@@ -107,7 +108,9 @@ def found_by(*scores):
 def test_answer_for_one_for_ties_and_for_none():
     assert answer(found_by((1, 1.4), (2, 0.5))) == "Look first at: flux spent (the model shows it)."
     assert answer(found_by((1, 0.6), (1, 0.55), (3, 0.1))) == (
-        "Look first at: flux spent; flux hotter than it bears. The model cannot tell these apart."
+        "Look first at: flux spent; flux hotter than it bears. The model cannot tell these apart. "
+        "What decides: Was the flux green, black or crusted when the filler melted? "
+        "Did the flux darken on the flame's side first?"
     )
     assert "no sign of any" in answer(found_by((1, 0.1), (1, 0.05)))
     assert "no sign of any" in answer(found_by((None, None)))
@@ -138,6 +141,13 @@ def test_effect_of_a_change_against_the_case():
         "gap ready at 40 s, never as it is, leeway over 30 s"
     )
     assert told(sign(2.0), None, None).endswith("gap still never ready")
+
+
+def test_a_change_that_makes_it_worse_is_said_to():
+    cause = RankedCause("kept-on", 1, Evidence(0.5, "", {"pace_K_s": 5.0}), ())
+    then = Evidence(0.2, "", {"pace_K_s": 2.0})
+    trial = Trial("weaker", then, None, Leeway(None, None, None, None, 30.0), worse=True)
+    assert effect(trial, cause, 20.0).endswith("gap never ready; this makes it worse")
 
 
 def test_picture_is_legible_and_has_a_bar_for_each_cause(everything, words_of, check_legible):

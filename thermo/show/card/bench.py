@@ -19,11 +19,13 @@ from thermo.matter import colour_at, constant
 from thermo.show.card.lines import STOP, Entry, one_screen
 from thermo.show.printing import GRAVE
 from thermo.show.wording.fill_notes import PLACES, length
-from thermo.show.wording.telling import capitalise
+from thermo.show.wording.levers import what_mends
 from thermo.show.wording.way import numbers
-from thermo.show.wording.words import format_duration, passed_words, width
+from thermo.show.wording.words import capitalise, format_duration, passed_words, width
 from thermo.study.choose import Way
 from thermo.study.neighbour import Neighbour
+from thermo.study.remedies import Remedies
+from thermo.study.trouble import Trouble
 
 LATE, TOO_LATE = 1.5, 2.5
 """Times the time of the clear flux after which to change something, and to give up (assumed)."""
@@ -51,7 +53,7 @@ SUPPORTS = {
     "tweezers": "rod in tweezers, halfway down",
 }
 ATTITUDES = {"ball-up": "ball on top", "ball-down": "ball below", "level": "rod level"}
-REMEDIES = {
+CHANGES = {
     Unfilled.NO_FLAME: "give the torch some fuel.",
     Unfilled.MELTED: "hold the flame farther off or elsewhere, or take a weaker torch.",
     Unfilled.TOO_COLD: "come nearer, put firebrick behind the ball, or take a stronger torch.",
@@ -62,11 +64,15 @@ REMEDIES = {
     Unfilled.FLUX_SPENT: "more flux, or a stronger torch that gets there sooner.",
     Unfilled.CUT_OFF: "lay the filler elsewhere, or go round with the flame.",
 }
-"""What to change where the gap stays unfilled."""
+"""What to change where the gap stays unfilled, and nothing was tried."""
 
 
 def heat_card(
-    braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
+    braze: Braze,
+    case: Case,
+    beside: Neighbour | None = None,
+    way: Way | None = None,
+    mends: Remedies | None = None,
 ) -> Group:
     """The card of one braze on one screen; all else is in the report.
 
@@ -78,18 +84,25 @@ def heat_card(
         What becomes of a second ball's joint.
     way : Way, optional
         How the torch is held, and why.
+    mends : Remedies, optional
+        What was tried against what is amiss.
     """
-    found = card_lines(braze, case, beside, way)
+    found = card_lines(braze, case, beside, way, mends)
     return Group(*(Text(line, GRAVE if line.startswith(STOP) else "") for line in found))
 
 
 def card_lines(
-    braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
+    braze: Braze,
+    case: Case,
+    beside: Neighbour | None = None,
+    way: Way | None = None,
+    mends: Remedies | None = None,
 ) -> list[str]:
     """The same as lines, 34 of 80 columns at most."""
     entries = (
         Entry("Joint", _joint(braze, case)),
         *(Entry(STOP, text, 3) for text in _stops(braze, beside)),
+        Entry("Do", _remedy(braze, mends), 4),
         Entry("Hold", capitalise(_hold(braze))),
         Entry("Wire", _wire(braze)),
         Entry("Flame", f"{capitalise(_flame(braze))}.", 3),
@@ -128,7 +141,7 @@ def _stops(braze: Braze, beside: Neighbour | None) -> Iterator[str]:
         yield f"Never filled: {braze.stage(StageName.FILLED).reason}."
     spoils = passed_words(limit for limit in braze.limits if limit.spoils)
     if spoils and braze.filled_s is not None:
-        yield f"Spoilt on the way: {spoils}. Heat or lay the filler another way: try compare."
+        yield f"Spoilt on the way: {spoils}."
     if beside is not None:
         yield from _second(braze, beside)
 
@@ -166,6 +179,14 @@ def _second(braze: Braze, beside: Neighbour) -> Iterator[str]:
             f"{last.after_s:.0f} s too long and the second joint may let go (from "
             f"{limit.limit:.0f} °C on): clamp the rod between the balls."
         )
+
+
+def _remedy(braze: Braze, mends: Remedies | None) -> str:
+    """What would work where this does not."""
+    if mends is not None and (text := what_mends(mends)):
+        short = Trouble.LITTLE_LEEWAY in mends.troubles and braze.filled_s is not None
+        return f"{f'Leeway is {width(braze.leeway)}. ' if short else ''}{text}"
+    return "" if braze.unfilled is None else capitalise(CHANGES[braze.unfilled])
 
 
 def _hold(braze: Braze) -> str:
@@ -307,8 +328,6 @@ def _away(braze: Braze, beside: Neighbour | None) -> Iterator[Entry]:
     """When the flame goes, and what holding on does."""
     setup, off = braze.setup, format_duration(braze.off_s)
     if braze.filled_s is None:
-        if braze.unfilled is not None:
-            yield Entry("Do", capitalise(REMEDIES[braze.unfilled]))
         return
     yield Entry(
         "Away",

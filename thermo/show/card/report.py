@@ -20,6 +20,7 @@ from thermo.show.wording.after import after_lines
 from thermo.show.wording.cautions import cautions
 from thermo.show.wording.cooling import cooling_lines
 from thermo.show.wording.filler import filler_lines
+from thermo.show.wording.levers import remedy_lines
 from thermo.show.wording.limits import look_ahead
 from thermo.show.wording.neighbour import neighbour_lines
 from thermo.show.wording.steam import steam_lines
@@ -34,6 +35,7 @@ from thermo.show.wording.words import (
 )
 from thermo.study.choose import Way
 from thermo.study.neighbour import Neighbour
+from thermo.study.remedies import Remedies
 
 GAP = {
     StageName.FLUX_DRY: "free water gone",
@@ -60,7 +62,11 @@ class Bead:
 
 
 def heat_report(
-    braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
+    braze: Braze,
+    case: Case,
+    beside: Neighbour | None = None,
+    way: Way | None = None,
+    mends: Remedies | None = None,
 ) -> Group:
     """The card of one braze, to be printed by rich.
 
@@ -73,6 +79,8 @@ def heat_report(
         What becomes of a second ball's joint.
     way : Way, optional
         How the torch is held, and why.
+    mends : Remedies, optional
+        What was tried against what is amiss.
     """
     setup = braze.setup
     told = (*setup.filler.cautions, setup.torch.flame.caution)  # among the cautions already
@@ -81,6 +89,7 @@ def heat_report(
         *_heading(braze, case),
         *([] if way is None else [Text(way_line(way))]),
         *_answer(braze),
+        *([] if mends is None else section("What would work", remedy_lines(mends))),
         *_course(braze),
         *look_ahead(braze),
         *section("Cautions", cautions(setup), GRAVE),

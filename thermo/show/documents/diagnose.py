@@ -18,6 +18,7 @@ class TriedPart(Part):
     change: str
     score: Number
     ready_s: Number
+    worse: bool
     model_says: str
 
 
@@ -31,6 +32,7 @@ class CausePart(Part):
     verdict: str
     model_says: str
     practice: str
+    asks: str
     change: str
     numbers: dict[str, Number]
     tried: list[TriedPart]
@@ -82,6 +84,7 @@ def _cause(cause: RankedCause, ready_s: float | None) -> CausePart:
         verdict=cause.verdict,
         model_says=words.model_says(cause.sign),
         practice=f"{words.practice} ({words.source})",
+        asks=words.asks,
         change=words.change,
         numbers=dict(cause.sign.numbers),
         tried=[
@@ -89,6 +92,7 @@ def _cause(cause: RankedCause, ready_s: float | None) -> CausePart:
                 change=tried.change,
                 score=tried.sign.score,
                 ready_s=tried.ready_s,
+                worse=tried.worse,
                 model_says=effect(tried, cause, ready_s),
             )
             for tried in cause.tried

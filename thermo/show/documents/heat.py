@@ -13,12 +13,14 @@ from thermo.show.documents.base import Assumption, Number, Part
 from thermo.show.documents.cooling import CoolingPart, cooling_part
 from thermo.show.documents.neighbour import NeighbourPart, neighbour_part
 from thermo.show.documents.parts import Outcome, Results, head, outcome
+from thermo.show.documents.remedies import RemediesPart, remedies_part
 from thermo.show.documents.steam import SteamPart, steam_part
 from thermo.show.documents.way import WayPart, way_part
 from thermo.study.choose import Way
 
 if TYPE_CHECKING:  # most rods carry one ball: the study of a second brings a pool of processes
     from thermo.study.neighbour import Neighbour
+    from thermo.study.remedies import Remedies
 
 SCHEMA = "brazeclock/heat/1"
 
@@ -57,6 +59,7 @@ class HeatDocument(Results, Outcome):
     after: AfterPart
     steam: SteamPart
     neighbour: NeighbourPart | None = None
+    remedies: RemediesPart | None = None
     flame_share: Number
     stations: dict[str, list[Number]]
     energy: EnergyPart
@@ -64,7 +67,11 @@ class HeatDocument(Results, Outcome):
 
 
 def heat_document(
-    braze: Braze, case: Case, beside: Neighbour | None = None, way: Way | None = None
+    braze: Braze,
+    case: Case,
+    beside: Neighbour | None = None,
+    way: Way | None = None,
+    mends: Remedies | None = None,
 ) -> HeatDocument:
     """Everything known of one braze.
 
@@ -76,9 +83,13 @@ def heat_document(
         What becomes of a second ball's joint.
     way : Way, optional
         How the torch is held, and why; null in the document where it is not known.
+    mends : Remedies, optional
+        What was tried against what is amiss.
     """
     setup, energy = braze.setup, braze.energy
-    second: dict[str, Any] = {} if beside is None else {"neighbour": neighbour_part(beside)}
+    more: dict[str, Any] = {} if beside is None else {"neighbour": neighbour_part(beside)}
+    if mends is not None:
+        more["remedies"] = remedies_part(mends)
     return HeatDocument(
         **head(SCHEMA, case, setup),
         **outcome(braze),
@@ -91,7 +102,7 @@ def heat_document(
         cooling=cooling_part(braze),
         after=after_part(braze),
         steam=steam_part(braze.steam),
-        **second,
+        **more,
         flame_share=braze.flame_share,
         stations=_stations(braze),
         energy=EnergyPart(

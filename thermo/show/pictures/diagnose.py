@@ -10,8 +10,7 @@ from matplotlib.figure import Figure
 from thermo.show.pictures.paper import KINDS, Page, drawn, saved, torch_words
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import SEEN
-from thermo.show.wording.telling import capitalise
-from thermo.show.wording.words import NO_BAND, plain
+from thermo.show.wording.words import NO_BAND, capitalise, plain
 from thermo.study.diagnose import SHOWN, TRACE, Diagnosis, RankedCause, SymptomReport
 
 WIDTH, NAMES = 9.6, 3.4  # of the page and of the causes' names [inches]

@@ -16,7 +16,6 @@ from thermo.show.tables.compare_filler import filler_parts
 from thermo.show.wording.strategies import HELD, reference, strategy_phrase
 from thermo.show.wording.telling import (
     STAYS_UNFILLED,
-    capitalise,
     closed,
     filled,
     heading,
@@ -26,7 +25,7 @@ from thermo.show.wording.telling import (
     unfilled_lines,
 )
 from thermo.show.wording.waiting import state
-from thermo.show.wording.words import format_duration, passed_words, printable, width
+from thermo.show.wording.words import capitalise, format_duration, passed_words, printable, width
 from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, leeway_s, spoilt
 
 NEAR, FAR = StrategyName.NEAR, StrategyName.FAR

@@ -12,8 +12,8 @@ from thermo.braze.limits import WAITS_S
 from thermo.show.printing import STRONG, columns, section
 from thermo.show.wording.filler import MEANWHILE, better_laid, laid
 from thermo.show.wording.strategies import reference, strategy_phrase
-from thermo.show.wording.telling import NEVER, capitalise, filled, when
-from thermo.show.wording.words import format_duration, printable
+from thermo.show.wording.telling import NEVER, filled, when
+from thermo.show.wording.words import capitalise, format_duration, printable
 from thermo.study.compare import TIE_S, Comparison, Ranked, spoilt
 
 OPPOSITE = (

@@ -13,8 +13,8 @@ from thermo.files import Case
 from thermo.show.printing import GRAVE, STRONG, grid, section
 from thermo.show.wording.causes import WORDS
 from thermo.show.wording.diagnose import BURST, SCALE, SEEN, VERDICTS, answer, effect
-from thermo.show.wording.telling import capitalise, heading
-from thermo.show.wording.words import NO_BAND
+from thermo.show.wording.telling import heading
+from thermo.show.wording.words import NO_BAND, capitalise
 from thermo.study.diagnose import Diagnosis, RankedCause, SymptomReport
 
 
@@ -65,6 +65,7 @@ def _told(cause: RankedCause, ready_s: float | None) -> Iterator[RenderableType]
     rows = [
         ("model", words.model_says(cause.sign)),
         ("practice", f"{words.practice} ({words.source})"),
+        *((("ask", words.asks),) if words.asks else ()),
         ("change", words.change),
         *(("tried", f"{effect(tried, cause, ready_s)}.") for tried in cause.tried),
     ]

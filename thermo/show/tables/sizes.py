@@ -16,14 +16,13 @@ from thermo.show.printing import columns, section
 from thermo.show.wording.fill_notes import size_words
 from thermo.show.wording.telling import (
     STAYS_UNFILLED,
-    capitalise,
     closed,
     filled,
     heading,
     notes_of,
     when,
 )
-from thermo.show.wording.words import printable, width
+from thermo.show.wording.words import capitalise, printable, width
 from thermo.study.sizes import HOLE_SHARE, SizeRow
 
 (_SMALL, _MOST), (_LARGE, _LEAST) = HOLE_SHARE

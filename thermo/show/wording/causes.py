@@ -23,6 +23,8 @@ class Words:
         The same in a few words, to hold two runs against each other.
     source : str
         Where practice has it from.
+    asks : str
+        What the maker may have seen that decides; empty where nothing does.
     """
 
     name: str
@@ -31,6 +33,7 @@ class Words:
     says: Mapping[str, str]
     brief: Mapping[str, str] = field(default_factory=dict)
     source: str = "common practice, no source"
+    asks: str = ""
 
     def model_says(self, sign: Evidence) -> str:
         """What the model says of a sign."""
@@ -66,6 +69,7 @@ WORDS: dict[str, Words] = {
             "in vain": "it waits {waits_s:.0f} s in vain",
             "solid": "it does not melt",
         },
+        asks="Did the filler lie there as a bright bead for some seconds before it ran?",
     ),
     "too-much": Words(
         "more filler than gap and fillet hold",
@@ -76,6 +80,7 @@ WORDS: dict[str, Words] = {
             "fillet {most_mm3:.2f} mm³ (legs assumed); {over_mm3:.2f} mm³ runs out."
         },
         {"": "{over_mm3:.2f} mm³ runs out"},
+        asks="Is all that ran out more than a fillet, and the gap full all the same?",
     ),
     "too-little": Words(
         "too little filler",
@@ -86,6 +91,7 @@ WORDS: dict[str, Words] = {
             "{aim_mm3:.2f} mm³; {dry_percent:.0f} % of the gap stays dry."
         },
         {"": "{dry_percent:.0f} % of the gap stays dry"},
+        asks="Was the wire used up before the ring closed?",
     ),
     "rod-ahead": Words(
         "rod ahead of the gap",
@@ -96,6 +102,7 @@ WORDS: dict[str, Words] = {
             "coldest wall (limit {limit_K:.0f} K, assumed), {rod_C:.0f} °C at its hottest."
         },
         {"": "the rod is up to {lead_K:.0f} K ahead"},
+        asks="Did filler run down the rod, away from the ball?",
     ),
     "ball-ahead": Words(
         "outside of the ball ahead of the gap",
@@ -139,6 +146,7 @@ WORDS: dict[str, Words] = {
             "": "{lost_percent:.0f} % of the pace lost",
             "never": "coldest wall at most {coldest_C:.0f} °C",
         },
+        asks="Did the colour stop rising while the flame was still on?",
     ),
     "off-early": Words(
         "flame taken away too soon",
@@ -156,6 +164,7 @@ WORDS: dict[str, Words] = {
             "rising": "taken away at {off_s:.0f} s",
             "absent": "no such wait",
         },
+        asks="Did a bright ring stand all round the mouth before you took the flame away?",
     ),
     "uneven": Words(
         "gap heated unevenly",
@@ -167,6 +176,7 @@ WORDS: dict[str, Words] = {
             "{sides_K:+.0f} K; the filler's range above liquidus is {room_K:.0f} K."
         },
         {"": "hottest to coldest {spread_K:.0f} K, end to end {ends_K:+.0f} K"},
+        asks="Is the dry part on the side or at the end away from the flame?",
     ),
     "spent": Words(
         "flux spent",
@@ -178,12 +188,14 @@ WORDS: dict[str, Words] = {
             "absent": "there is no flux.",
         },
         {"": "{gap_percent:.0f} % spent in the gap, {mouth_percent:.0f} % at the mouth"},
+        asks="Was the flux green, black or crusted when the filler melted?",
     ),
     "no-flux": Words(
         "flux left off",
         "Without flux the filler wets no steel, whatever the heat.",
         "Flux hole, rod and filler before they go together.",
         {"": "a coat of {coat_mm:g} mm."},
+        {"": "a coat of {coat_mm:g} mm"},
     ),
     "thin-coat": Words(
         "coat of flux too thin",
@@ -213,6 +225,7 @@ WORDS: dict[str, Words] = {
         "Hold the flame farther off or keep it moving; keep the bright cone off the flux.",
         {"": "flux comes to {flux_C:.0f} °C, its class works up to {limit_C:.0f} °C."},
         {"": "flux comes to {flux_C:.0f} °C"},
+        asks="Did the flux darken on the flame's side first?",
     ),
     "flux-late": Words(
         "flux clears too late for this filler",
@@ -232,6 +245,7 @@ WORDS: dict[str, Words] = {
             "{limit_C:.0f} °C."
         },
         {"": "the gap comes to {gap_C:.0f} °C"},
+        asks="Did white smoke rise, or is the filler full of pores?",
     ),
     "not-molten": Words(
         "filler itself too cold where it lies",
@@ -247,6 +261,7 @@ WORDS: dict[str, Words] = {
             "never": "the filler never melts",
             "absent": "the gap is never ready",
         },
+        asks="Did the filler keep its shape to the end?",
     ),
     "liquates": Words(
         "filler parted into liquid and skull",
@@ -268,6 +283,7 @@ WORDS: dict[str, Words] = {
             "absent": "filler does not shut the bottom in.",
         },
         {"": "{share_percent:.0f} % shut off", "absent": "nothing is shut off"},
+        asks="Sawn open: is the bottom hollow and the annulus full?",
     ),
     "steam-fast": Words(
         "damp flux heated too fast",
@@ -287,6 +303,7 @@ WORDS: dict[str, Words] = {
             "no way": "not known",
             "gripped": "not known",
         },
+        asks="Did it burst in the first seconds, while the flux still steamed?",
     ),
     "free-water": Words(
         "free water behind a plug of paste",
@@ -301,6 +318,7 @@ WORDS: dict[str, Words] = {
             "gripped": GRIPPED,
         },
         {"": "{water_mg:.2g} mg of free water", "absent": "no free water"},
+        asks="Was the paste still wet when the rod went in?",
     ),
     "bound-water": Words(
         "water bound in flux that looks dry",
@@ -315,6 +333,7 @@ WORDS: dict[str, Words] = {
             "gripped": GRIPPED,
         },
         source="from memory of a handbook of chemistry",
+        asks="Did it burst later, when the flux had already puffed up?",
     ),
     "rod-hot": Words(
         "rod hotter than its metal bears",
@@ -333,6 +352,7 @@ WORDS: dict[str, Words] = {
             "absent": NOT_READY,
         },
         {"": "the rod gains {pace_K_s:.2g} K/s at the end", "absent": "never ready"},
+        asks="Was the flame still on after the ring stood?",
     ),
     "bare-rod": Words(
         "rod bare beyond the flux",
@@ -383,17 +403,20 @@ WORDS: dict[str, Words] = {
         "A joint near its solidus parts under a touch or its own weight.",
         "Support both balls, touch nothing until all is dull.",
         {"unknown": NOTHING},
+        asks="Was it touched or tilted before all was dull?",
     ),
     "dirty": Words(
         "dirt, oil, scale or a sooty flame",
         "Flux takes off fresh oxide, not scale, oil or soot.",
         "Bright, degreased metal, clean wire; a flame that leaves no soot.",
         {"unknown": NOTHING},
+        asks="Were ball, rod and wire bright and free of grease?",
     ),
     "other-water": Words(
         "oil, or water left from washing or pickling",
         "What a closed hole has drawn in comes out as steam.",
         "Degrease, rinse and bake dry with the hole open before the flame.",
         {"unknown": NOTHING},
+        asks="Was the ball washed, pickled or oiled after it was drilled?",
     ),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import dropwhile, zip_longest
 
 from thermo.show.wording.causes import WORDS
+from thermo.show.wording.levers import PULLED
 from thermo.show.wording.words import format_duration, width
 from thermo.study.diagnose import TIE, RankedCause, SymptomReport, Trial
 
@@ -16,20 +17,6 @@ SEEN = {
     "rod-burnt": "the rod is burnt",
     "neighbour-let-go": "the joint brazed before let go",
     "filler-balled": "the filler balled up and would not flow",
-}
-CHANGED = {
-    "opposite": "with the filler on the other side",
-    "under": "with the filler under the rod",
-    "fed": "with the filler fed by hand at the cue",
-    "aim-amount": "with as much filler as the joint takes",
-    "on-ball": "with the flame held on the ball",
-    "at-mouth": "with the flame held at the mouth",
-    "round": "with the flame going round the ball",
-    "stronger": "with half as much fuel again",
-    "weaker": "with 0.7 of the fuel",
-    "clamp": "with a light clamp beside the second ball",
-    "vent": "with a vent drilled through the hole's bottom",
-    "dried": "with the flux dried beforehand",
 }
 VERDICTS = {
     "shown": "the model shows it",
@@ -54,7 +41,9 @@ def answer(seen: SymptomReport) -> str:
         return "The model sees no sign of any of these causes in this case."
     if len(first) == 1:
         return f"Look first at: {first[0]} ({VERDICTS[seen.first[0].verdict]})."
-    return f"Look first at: {'; '.join(first)}. The model cannot tell these apart."
+    asks = [WORDS[cause.name].asks for cause in seen.first if WORDS[cause.name].asks]
+    decides = f" What decides: {' '.join(asks)}" if asks else ""
+    return f"Look first at: {'; '.join(first)}. The model cannot tell these apart.{decides}"
 
 
 def effect(tried: Trial, cause: RankedCause, ready_s: float | None) -> str:
@@ -65,7 +54,8 @@ def effect(tried: Trial, cause: RankedCause, ready_s: float | None) -> str:
     ready = _ready(tried.ready_s, ready_s)
     if tried.ready_s is not None:
         ready += f", leeway {width(tried.leeway)}"
-    return f"{CHANGED[tried.change]}: {told}; {ready}"
+    worse = "; this makes it worse" if tried.worse else ""
+    return f"with {PULLED[tried.change]}: {told}; {ready}{worse}"
 
 
 def _rest(words: str, other: str) -> str:

@@ -10,7 +10,7 @@ from rich.text import Text
 from thermo.braze import Braze, Leeway, Setup, Unfilled
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.wording.cautions import brief_cautions
-from thermo.show.wording.words import NO_BAND, format_duration, printable
+from thermo.show.wording.words import NO_BAND, capitalise, format_duration, printable
 
 GRAMS_PER_HOUR = 3.6e6
 NEVER = "never"
@@ -105,8 +105,3 @@ def no_leeway(braze: Braze) -> str:
 def kelvin(value: float) -> str:
     """A difference of temperature, without "-0"."""
     return f"{round(value) + 0:d} K"
-
-
-def capitalise(words: str) -> str:
-    """The words with a capital first."""
-    return words[:1].upper() + words[1:]

@@ -84,6 +84,11 @@ def bearing(azimuth_deg: float) -> str:
     return f"{round(azimuth_deg) % 360}°"
 
 
+def capitalise(words: str) -> str:
+    """The words with a capital first."""
+    return words[:1].upper() + words[1:]
+
+
 def printable(text: str) -> str:
     """A text as one line, without control characters that a file may carry to the screen."""
     return " ".join(screened(text).split())
