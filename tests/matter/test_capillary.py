@@ -4,10 +4,11 @@ import math
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_ivp, trapezoid
+from scipy.integrate import quad, solve_ivp, trapezoid
 
 from thermo.matter.capillary import (
     annulus_permeability,
+    flat_permeability,
     rise,
     slot_fill_time,
     slot_fill_time_with_inertia,
@@ -118,3 +119,31 @@ def test_shapes_follow_the_arguments():
     times = slot_fill_time_with_inertia(lengths, [4e-5, 5e-5, 6e-5], *LIQUID[1:], DENSITY)
     assert times.shape == (2, 3)
     assert np.all(times[1] > times[0])
+
+
+@pytest.mark.parametrize("share", [1.0, 0.5])
+def test_flat_on_a_rod_conducts_strip_by_strip(share):
+    r, b, d = 1.2e-3, 0.05e-3, 0.2e-3
+    half = math.sqrt(d * (2 * r - d))
+
+    def strip(x):
+        h = share * (b + math.sqrt(r**2 - x**2) - (r - d))
+        return (h**3 - (share * b) ** 3) / 12
+
+    assert flat_permeability(r, b, d, share) == pytest.approx(
+        quad(strip, -half, half)[0], rel=1e-9, abs=0
+    )
+
+
+def test_a_shallow_flat_is_a_parabola_and_none_adds_nothing():
+    """With no gap: h = d (1 - x²/w²), ∫ h³ dx = 32/35 d³ w, w = √(2 r d)."""
+    r, d = 1.0, 1e-6
+    closed = 32 / 35 * d**3 * math.sqrt(2 * r * d) / 12
+    assert flat_permeability(r, 0.0, d) == pytest.approx(closed, rel=1e-5, abs=0)
+    assert flat_permeability(r, 0.1, 0.0) == 0.0
+
+
+@pytest.mark.parametrize("depth", [-0.1, 1.1])
+def test_a_flat_is_no_deeper_than_the_rods_axis(depth):
+    with pytest.raises(ValueError, match="between 0 and the rod's radius"):
+        flat_permeability(1.0, 0.1, depth)

@@ -10,6 +10,7 @@ from thermo.show.documents.listing import LISTS
 from thermo.show.printing import NARROWEST, WIDTH, Screened, as_text, columns, put, terminal
 from thermo.show.tables.compare import compare_text
 from thermo.show.tables.listing import list_text
+from thermo.study.answer import Answer
 
 
 def narrow(content, width):
@@ -29,7 +30,7 @@ def lost(content, width):
 @pytest.mark.parametrize("width", [40, 20])
 def test_no_word_is_lost_on_a_narrow_screen(run, compared, width):
     found, case = run()
-    assert lost(heat_report(found, case), width) == []
+    assert lost(heat_report(Answer(found, case)), width) == []
     assert lost(compare_text(*compared), width) == []
     for name in LISTS:
         assert lost(list_text(name), width) == []

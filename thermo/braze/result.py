@@ -27,6 +27,8 @@ Floats = NDArray[np.float64]
 
 WATER_GONE_C = 300.0
 """By then all water has left the flux (common practice, no source)."""
+BOILS_OVER_K = 20.0
+"""So far above boiling the walls come while free water leaves the gap (of trial runs)."""
 
 
 @dataclass(frozen=True)
@@ -255,17 +257,28 @@ class Braze:
 
     @cached_property
     def steam(self) -> Steam:
-        """The water in the hole, heated as fast as the gap's mouth passes 100 to 300 °C."""
-        return steam(self.setup, self._drying_rate())
+        """The water in the hole, heated as fast as the gap where it leaves."""
+        return steam(self.setup, self.boiling_pace_K_s)
 
-    def _drying_rate(self) -> float:
-        """The mouth's pace from boiling to where all water has left the flux; 0 for never [K/s]."""
-        t, mouth = self.stations.time_s, self.stations.gap_mouth_C
-        top = int(np.argmax(mouth))
-        low, high = BOILING_C, min(WATER_GONE_C, float(mouth[top]))
+    @cached_property
+    def boiling_pace_K_s(self) -> float:
+        """Pace of the gap where water leaves, at mouth or bottom, whichever is faster; 0 for never.
+
+        Free water leaves from 100 °C on, in a layer so thin that its walls gain `BOILS_OVER_K`
+        meanwhile at most; where the paste is dried, bound water, until all has left the flux [K/s].
+        """
+        dried = self.setup.coat.dried
+        last = WATER_GONE_C if dried else BOILING_C + BOILS_OVER_K
+        ends = (self.stations.gap_mouth_C, self.stations.gap_bottom_C)
+        return max(self._pace(end, BOILING_C, last) for end in ends)
+
+    def _pace(self, at_C: Floats, low: float, high: float) -> float:
+        """Mean pace of a place on its way up from one temperature to another; 0 for never [K/s]."""
+        top = int(np.argmax(at_C))
+        high = min(high, float(at_C[top]))
         if high <= low:
             return 0.0
-        began, ended = np.interp([low, high], mouth[: top + 1], t[: top + 1])
+        began, ended = np.interp([low, high], at_C[: top + 1], self.stations.time_s[: top + 1])
         return (high - low) / float(ended - began)
 
     @property

@@ -37,9 +37,11 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
 
     from thermo.braze import Braze, Work
     from thermo.files import Case
+    from thermo.study.answer import Answer
     from thermo.study.choose import Way
     from thermo.study.neighbour import Neighbour
     from thermo.study.remedies import Remedies
+    from thermo.study.warming import WarmUp
 
 OURS = ("card.txt", "report.txt", "result.json")
 FILL = ("fill.txt", "result.json")
@@ -106,13 +108,16 @@ def heat(
     best is taken.
     """
     with error_boundary():
+        from thermo.study.answer import Answer
+
         read = case_from(case, ball, rod, torch)
         output = output_for("heat", read, OURS, out, as_json, pictures, force)
         begins = foretelling(read)
         held = _way(read, way, begins)
         found, beside = _run(read, held, accuracy, engine, begins)
         mends = _mends(read, found, held, accuracy)
-        _deliver(output, found, beside, read, held, mends, full=full)
+        warm = _warmed(read, found)
+        _deliver(output, Answer(found, read, beside, held, mends, warm), full=full)
 
 
 @brazeclock.command()
@@ -252,35 +257,34 @@ def _mends(case: Case, found: Braze, way: Way, accuracy: str) -> Remedies | None
         return remedies(found, way, accuracy, tell)
 
 
-def _deliver(
-    output: Output,
-    found: Braze,
-    beside: Neighbour | None,
-    case: Case,
-    way: Way,
-    mends: Remedies | None,
-    *,
-    full: bool,
-) -> None:
+def _warmed(case: Case, found: Braze) -> WarmUp | None:
+    """How damp flux in the hole is warmed."""
+    from thermo.study.warming import warm_up
+
+    with run_of(case):
+        return warm_up(found)
+
+
+def _deliver(output: Output, answer: Answer, *, full: bool) -> None:
     from thermo.show.documents.heat import heat_document
 
     def texts() -> tuple[RenderableType, RenderableType]:
         from thermo.show.card.bench import heat_card
         from thermo.show.card.report import heat_report
 
-        return heat_card(found, case, beside, way, mends), heat_report(
-            found, case, beside, way, mends
-        )
+        return heat_card(answer), heat_report(answer)
 
     def drawn() -> dict[str, bytes]:
         from thermo.show.pictures.heat import pictures
         from thermo.show.pictures.neighbour import neighbour_pictures
 
         ours = [name for name in output.pictures if name != "neighbour"]
-        second = {} if beside is None else neighbour_pictures(beside, output.kinds)
-        return pictures(found, ours, output.kinds) | second
+        found = pictures(answer.run, ours, output.kinds)
+        if answer.beside is not None and "neighbour" in output.pictures:
+            found |= neighbour_pictures(answer.beside, output.kinds)
+        return found
 
-    deliver(output, heat_document(found, case, beside, way, mends), texts, drawn, shown=int(full))
+    deliver(output, heat_document(answer), texts, drawn, shown=int(full))
 
 
 for study in STUDIES:

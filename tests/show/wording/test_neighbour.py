@@ -12,6 +12,7 @@ from thermo.show.pictures.neighbour import draw_neighbour, neighbour_pictures
 from thermo.show.pictures.paper import drawn
 from thermo.show.printing import WIDTH, as_text
 from thermo.show.wording.neighbour import advice, order, verdict
+from thermo.study.answer import Answer
 from thermo.study.neighbour import neighbour
 
 
@@ -89,7 +90,7 @@ def test_alike_joints_may_come_in_any_order(run):
 
 def test_card_has_a_section_for_it_and_never_calls_it_safe(second):
     found, beside, case = second
-    text = as_text(heat_report(found, case, beside))
+    text = as_text(heat_report(Answer(found, case, beside)))
     assert max(map(len, text.splitlines())) <= WIDTH
     told = flat(text)
     assert "The second ball:" in told
@@ -100,12 +101,12 @@ def test_card_has_a_section_for_it_and_never_calls_it_safe(second):
     for held in beside.clamped:
         assert f"{held.margin_K:.0f} K" in told
     assert "safe" not in text.casefold()
-    assert "The second ball:" not in as_text(heat_report(found, case))
+    assert "The second ball:" not in as_text(heat_report(Answer(found, case)))
 
 
 def test_document_has_its_block_only_where_there_is_one(second, run):
     found, beside, case = second
-    document = values(heat_document(found, case, beside))
+    document = values(heat_document(Answer(found, case, beside)))
     block = document["neighbour"]
     assert (block["spacing_mm"], block["diameter_mm"]) == (pytest.approx(10, abs=1e-3), 2.5)
     assert (block["filler"], block["solidus_C"]) == ("Ag 156", 620)
@@ -121,8 +122,8 @@ def test_document_has_its_block_only_where_there_is_one(second, run):
     best = block["best_clamp"]
     assert (None if best is None else beside.clamped[best]) is beside.best
     assert block["other_way_round"]["margin_K"] == pytest.approx(beside.swapped.margin_K)
-    assert "neighbour" not in heat_document(*run())
-    assert "second_joint_C" not in values(heat_document(*run()))["stations"]
+    assert "neighbour" not in heat_document(Answer(*run()))
+    assert "second_joint_C" not in values(heat_document(Answer(*run())))["stations"]
 
 
 def test_picture_is_legible_and_names_its_lines(second, words_of, check_legible):

@@ -6,11 +6,13 @@ from dataclasses import fields, replace
 import pytest
 from asking import values
 
+from thermo.braze import braze
 from thermo.braze.steam.pressure import steam
 from thermo.files import read_case, to_setup
 from thermo.matter import get_flux
 from thermo.show.documents.steam import steam_part
-from thermo.show.wording.steam import _two, steam_lines
+from thermo.show.wording.steam import _two, steam_lines, warm_words
+from thermo.study.warming import WarmUp, warm_up
 
 CASE = """
 [ball]
@@ -57,7 +59,7 @@ VARIANTS = {
 @pytest.mark.parametrize("name", VARIANTS)
 def test_lines_are_few_and_call_nothing_safe(setup, name):
     lines = told(VARIANTS[name](setup))
-    assert 1 <= len(lines) <= 5
+    assert 1 <= len(lines) <= 6
     text = " ".join(lines)
     assert not re.search(r"\bsafe|harmless|no danger|\binf\b|nan|None|e[+-]\d", text)
     assert all(len(line) < 280 and line.endswith(".") for line in lines)
@@ -72,7 +74,7 @@ def test_document_is_json_of_one_shape(setup, name, share):
     assert set(document) == {
         *("closed", "dried", "hole_share", "heating_rate_K_s", "paste_mm3", "room_mm3"),
         *("free_water_mg", "bound_water_mg", "free_heat_J", "bound_heat_J", "holding", "open"),
-        *("plugged", "sealed", "brimful_C", "drying", "notes"),
+        *("plugged", "sealed", "brimful_C", "drying", "notes", "crust_mm", "rod_passes", "warm_up"),
     }
     assert all(state["T_C"] >= 100 for state in document["sealed"])
 
@@ -118,7 +120,8 @@ def test_parting_is_told_where_it_is_known(setup):
 
 
 def test_lines_say_what_the_numbers_say(setup):
-    water, pushes, sealed, drying = told(setup)
+    water, pushes, sealed, crust, drying = told(setup)
+    assert crust.startswith("Dried so, the rod does not go in")
     leaving, plugged = pushes.split(" Plugged, ")
     found = steam(setup, 10.0)
     assert f"{1e6 * found.damp.free:.2f} mg free water" in water
@@ -176,3 +179,31 @@ def test_no_flux_is_no_all_clear_either(setup):
 def test_two_digits(value, words):
     assert _two(value) == words
     assert _two(0.0) == "0"
+
+
+def test_ways_out_and_the_warm_up_are_told_and_in_the_document(setup):
+    run = braze(setup, "quick")
+    warm = warm_up(run)
+    text = " ".join(steam_lines(run.steam, warm))
+    gap, flat = warm.ways[0], warm.way
+    assert f"the gap as it is up to {_two(gap.fastest)} K/s" in text
+    assert f"a flat {1e3 * flat.size:g} mm deep filed along it up to {_two(flat.fastest)}" in text
+    assert "a vent of 1 mm through the bottom any pace" in text
+    assert f"cone tip {1e3 * warm.pace.gap:.0f} mm off the ball" in text
+    assert not re.search(r"\bsafe|harmless|no danger", text)
+    document = values(steam_part(run.steam, warm))["warm_up"]
+    assert document["words"] == warm_words(warm)
+    assert document["gap_mm"] == pytest.approx(1e3 * warm.pace.gap)
+    assert document["needs"] == f"a flat {1e3 * flat.size:g} mm deep filed along it"
+    assert [way["kind"] for way in document["ways"]] == [way.kind for way in warm.ways]
+
+
+def test_where_no_pace_is_known_to_do_nothing_is_promised(setup):
+    level = replace(setup, attitude="level")
+    warm = warm_up(braze(level, "quick"))
+    assert "Nothing says that this is slow enough" in warm_words(warm)
+    document = values(steam_part(steam(level, 10.0), warm))["warm_up"]
+    assert document["needs"] is None
+    none = WarmUp(None, None, warm.ways)
+    assert "dry it, rod out" in warm_words(none)
+    assert values(steam_part(steam(level, 10.0), none))["warm_up"]["gap_mm"] is None

@@ -91,9 +91,7 @@ def damp_in(setup: Setup, share: float) -> Damp:
     void = joint.annulus_volume + joint.bottom_volume
     paste = share * void if coat.thickness > 0 else 0.0
     free, bound = water_shares(coat, setup.flux)
-    cold = float(water_density(ROOM_C))
-    usual = constant("coat", "water-fraction").value
-    solids = (1.0 - usual) / (1.0 / constant("coat", "density").value - usual / cold)
+    cold, solids = float(water_density(ROOM_C)), solids_density()
     mass = paste / (free / cold + (1.0 - free) / solids)
     return Damp(
         paste=paste,
@@ -103,29 +101,51 @@ def damp_in(setup: Setup, share: float) -> Damp:
     )
 
 
-def drying_plan(setup: Setup) -> tuple[DryingStep, ...]:
-    """Holds that dry a coat in an open hole, before the rod goes in.
+def solids_density() -> float:
+    """Of the paste's solids: that which gives paste of the tabled water its density [kg/m³]."""
+    usual, cold = constant("coat", "water-fraction").value, float(water_density(ROOM_C))
+    return (1.0 - usual) / (1.0 / constant("coat", "density").value - usual / cold)
 
-    Time = heat for the water of the coat per area / [G (T − Tw)], with G through the puffed crust
-    and Tw where the water leaves. That a hold is kept at all, and where, is common practice, no
-    source.
+
+def drying_plan(setup: Setup, share: float) -> tuple[DryingStep, ...]:
+    """Holds that dry the paste in an open hole, before the rod goes in.
+
+    Time = heat for the water of the paste over its area / [G (T − Tw)], with G through the puffed
+    crust and Tw where the water leaves. The paste fills a share of the hole, the rod out, and lies
+    on wall and floor evenly. That a hold is kept at all, and where, is common practice, no source.
     """
-    coat = setup.coat
-    if coat.thickness <= 0:
+    if setup.coat.thickness <= 0:
         return ()
-    per_area = coat.thickness * constant("coat", "density").value
-    free, bound = water_shares(coat, setup.flux)
+    per_area = _brushed(setup, share)
+    free, bound = water_shares(setup.coat, setup.flux)
     drying, ends = constant("water", "drying"), constant("bound-water", "ends").value
     low_C, high_C = drying.range
     last = ends + BEYOND_K
     steps = []
-    if free > 0 and not coat.dried:
+    if free > 0 and not setup.coat.dried:
         heat = per_area * free * heat_to_boil()
         steps.append(_step("free", heat, BOILING_C, (low_C, drying.value, high_C)))
     if bound > 0:
         heat = per_area * bound * constant("bound-water", "latent-heat").value
         steps.append(_step("bound", heat, ends, (last, last, last)))
     return tuple(steps)
+
+
+def crust(setup: Setup, share: float) -> float:
+    """Thickness of what dried paste leaves on the wall of the open hole, not puffed [m]."""
+    free = water_shares(setup.coat, setup.flux)[0]
+    return _brushed(setup, share) * (1.0 - free) / solids_density()
+
+
+def _brushed(setup: Setup, share: float) -> float:
+    """Paste per area of the hole's wall and floor, the rod out [kg/m²]."""
+    joint = setup.joint
+    if setup.coat.thickness <= 0:
+        return 0.0
+    rod = math.pi * joint.rod_radius**2 * joint.insertion
+    hole = joint.annulus_volume + rod + joint.bottom_volume
+    area = joint.hole_wall_area + joint.hole_floor_area
+    return share * hole * constant("coat", "density").value / area
 
 
 def _step(

@@ -11,10 +11,18 @@ from dataclasses import dataclass
 
 from thermo.braze.coat import BOILING_C
 from thermo.braze.setup import Setup
-from thermo.braze.steam.damp import ROOM_C, Damp, DryingStep, damp_in, drying_plan, heat_to_boil
+from thermo.braze.steam.damp import (
+    ROOM_C,
+    Damp,
+    DryingStep,
+    crust,
+    damp_in,
+    drying_plan,
+    heat_to_boil,
+)
 from thermo.constants import ZERO_C_K, G
 from thermo.matter import constant
-from thermo.matter.capillary import slot_permeability, tube_permeability
+from thermo.matter.capillary import flat_permeability, slot_permeability, tube_permeability
 from thermo.matter.if97 import R
 from thermo.matter.water import ATMOSPHERE, steam_viscosity
 from thermo.shape import Joint
@@ -143,6 +151,10 @@ class Steam:
     free_heat, bound_heat : float
         Heat that takes free and bound water out of this paste [J].
     plan : tuple of DryingStep
+    crust : float
+        Thickness of what the paste leaves on the hole's wall when it dries there, rod out [m].
+    passes : bool
+        False where that crust is thicker than the gap: the rod does not go in.
     """
 
     closed: bool
@@ -159,6 +171,8 @@ class Steam:
     free_heat: float
     bound_heat: float
     plan: tuple[DryingStep, ...]
+    crust: float
+    passes: bool
 
 
 def steam(setup: Setup, heating_rate_K_s: float, hole_share: float | None = None) -> Steam:
@@ -168,7 +182,7 @@ def steam(setup: Setup, heating_rate_K_s: float, hole_share: float | None = None
     ----------
     setup : Setup
     heating_rate_K_s : float
-        Of the metal round the hole between 100 and 300 °C [K/s].
+        Of the metal round the hole where its water leaves [K/s].
     hole_share : float, optional
         Part of gap and bottom that paste fills, 0 to 1; by default as tabled.
 
@@ -203,12 +217,18 @@ def steam(setup: Setup, heating_rate_K_s: float, hole_share: float | None = None
         brimful_C=_reaches(damp_in(setup, 1.0), math.inf, liquidus),
         free_heat=damp.free * boiling,
         bound_heat=damp.bound * constant("bound-water", "latent-heat").value,
-        plan=drying_plan(setup),
+        plan=drying_plan(setup, share),
+        crust=crust(setup, share),
+        passes=crust(setup, share) <= setup.joint.clearance,
     )
 
 
-def vented(joint: Joint, damp: Damp, heating_rate: float, share: float) -> Open | None:
+def vented(
+    joint: Joint, damp: Damp, heating_rate: float, share: float, flat: float = 0.0
+) -> Open | None:
     """Pressure at the rod's end while steam leaves through the gap, and a second opening.
+
+    The gap is wider over a flat filed along the rod as deep as this [m].
 
     Laminar flow of an ideal gas at one temperature: p1² − p0² = 2µRTL ṁ / κ, with κ the
     permeability of what paste leaves open. Steam made evenly along the gap counts half, that of the
@@ -229,7 +249,9 @@ def vented(joint: Joint, damp: Damp, heating_rate: float, share: float) -> Open 
     width = math.pi * (joint.hole_radius + joint.rod_radius)
     viscosity = float(steam_viscosity(at_C))
     drag = 2.0 * viscosity * R * (at_C + ZERO_C_K)
-    by_gap = float(slot_permeability(width, gap)) / (drag * joint.insertion)
+    conducts = float(slot_permeability(width, gap))
+    conducts += flat_permeability(joint.rod_radius, clearance, flat, 1.0 - share)
+    by_gap = conducts / (drag * joint.insertion)
     by_vent = 0.0
     if joint.vent_length > 0.0:
         by_vent = float(tube_permeability(joint.vent_radius)) / (drag * joint.vent_length)

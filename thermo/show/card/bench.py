@@ -20,12 +20,15 @@ from thermo.show.card.lines import STOP, Entry, one_screen
 from thermo.show.printing import GRAVE
 from thermo.show.wording.fill_notes import PLACES, length
 from thermo.show.wording.levers import what_mends
+from thermo.show.wording.steam import warm_words
 from thermo.show.wording.way import numbers
 from thermo.show.wording.words import capitalise, format_duration, passed_words, width
+from thermo.study.answer import Answer
 from thermo.study.choose import Way
 from thermo.study.neighbour import Neighbour
 from thermo.study.remedies import Remedies
 from thermo.study.trouble import Trouble
+from thermo.study.warming import WarmUp
 
 LATE, TOO_LATE = 1.5, 2.5
 """Times the time of the clear flux after which to change something, and to give up (assumed)."""
@@ -46,6 +49,7 @@ CUES = {
     StageName.SETTLES: "the rod sinks home",
     StageName.FILLED: "a bright ring of filler all round the mouth",
 }
+PRESS = "press the rod home"
 SUPPORTS = {
     "free": "free in the air",
     "brick": "the ball resting on firebrick",
@@ -67,47 +71,29 @@ CHANGES = {
 """What to change where the gap stays unfilled, and nothing was tried."""
 
 
-def heat_card(
-    braze: Braze,
-    case: Case,
-    beside: Neighbour | None = None,
-    way: Way | None = None,
-    mends: Remedies | None = None,
-) -> Group:
+def heat_card(answer: Answer) -> Group:
     """The card of one braze on one screen; all else is in the report.
 
     Parameters
     ----------
-    braze : Braze
-    case : Case
-    beside : Neighbour, optional
-        What becomes of a second ball's joint.
-    way : Way, optional
-        How the torch is held, and why.
-    mends : Remedies, optional
-        What was tried against what is amiss.
+    answer : Answer
     """
-    found = card_lines(braze, case, beside, way, mends)
+    found = card_lines(answer)
     return Group(*(Text(line, GRAVE if line.startswith(STOP) else "") for line in found))
 
 
-def card_lines(
-    braze: Braze,
-    case: Case,
-    beside: Neighbour | None = None,
-    way: Way | None = None,
-    mends: Remedies | None = None,
-) -> list[str]:
+def card_lines(answer: Answer) -> list[str]:
     """The same as lines, 34 of 80 columns at most."""
+    braze, case, beside = answer.run, answer.case, answer.beside
     entries = (
         Entry("Joint", _joint(braze, case)),
-        *(Entry(STOP, text, 3) for text in _stops(braze, beside)),
-        Entry("Do", _remedy(braze, mends), 4),
+        *(Entry(STOP, text, 3) for text in _stops(braze, beside, answer.warm)),
+        Entry("Do", _remedy(braze, answer.mends), 4),
         Entry("Hold", capitalise(_hold(braze))),
         Entry("Wire", _wire(braze)),
         Entry("Flame", f"{capitalise(_flame(braze))}.", 3),
-        Entry("", _why(way), spare=1),
-        Entry("Warm", _warm(braze)),
+        Entry("", _why(answer.way), spare=1),
+        Entry("Warm", _warm(braze, answer.warm), 3),
         *_cues(braze),
         *_away(braze, beside),
         *_late(braze),
@@ -129,14 +115,14 @@ def _joint(braze: Braze, case: Case) -> str:
     )
 
 
-def _stops(braze: Braze, beside: Neighbour | None) -> Iterator[str]:
+def _stops(braze: Braze, beside: Neighbour | None, warm: WarmUp | None) -> Iterator[str]:
     """What forbids to go on as it is, the gravest first."""
     filler = braze.setup.filler
     if filler.cadmium:
         yield f"{filler.name} holds cadmium: its fume kills. Do not melt it; take another filler."
     elif not filler.composition:
         yield "What this filler holds is not known. It may be cadmium: read its data sheet first."
-    yield from _steam(braze)
+    yield from _steam(braze, warm)
     if braze.filled_s is None:
         yield f"Never filled: {braze.stage(StageName.FILLED).reason}."
     spoils = passed_words(limit for limit in braze.limits if limit.spoils)
@@ -146,7 +132,7 @@ def _stops(braze: Braze, beside: Neighbour | None) -> Iterator[str]:
         yield from _second(braze, beside)
 
 
-def _steam(braze: Braze) -> Iterator[str]:
+def _steam(braze: Braze, warm: WarmUp | None) -> Iterator[str]:
     """A damp closed hole, whatever is known of what holds the parts."""
     found = braze.steam
     if not found.fluxed or found.dried or not found.closed:
@@ -160,9 +146,12 @@ def _steam(braze: Braze) -> Iterator[str]:
         push = f"steam beats {held.by}"
     else:
         push = f"{held.by} holds only while the way out stays clear"
+    known = warm is not None and warm.way is not None
+    first = "Warm it as below, or dry it first," if known else "Dry it first,"
+    crust = "" if found.passes else "; ream the crust out"
     yield (
-        f"Damp flux in a closed hole: {push}. Dry it first, rod out, mouth open and turned "
-        "away, slowly from 100 to 300 °C."
+        f"Damp flux in a closed hole: {push}. {first} rod out, mouth open and turned away, slowly "
+        f"from 100 to 300 °C{crust}."
     )
 
 
@@ -276,16 +265,18 @@ def _why(way: Way | None) -> str:
     return text
 
 
-def _warm(braze: Braze) -> str:
+def _warm(braze: Braze, warm: WarmUp | None) -> str:
     """Warming, and pressing the rod home."""
     setup, home = braze.setup, braze.stage(StageName.SETTLES).time_s
     if setup.coat.thickness == 0.0 or setup.torch.fuel_power == 0.0:
         return ""
-    slow = "Flame far off until steaming and swelling stop. "
+    slow = "Flame far off until steaming and swelling stop."
+    if warm is not None:
+        slow = f"{warm_words(warm)} Then as above."
     if braze.filler.stand_off > 0.0:
         when = "when it gives" if home is None else f"when it gives, about {format_duration(home)}"
-        return f"{slow}Press the rod home with tongs {when}; filler may spurt."
-    return f"{slow}Press the rod home when the flux is liquid."
+        return f"{slow} Press the rod home with tongs {when}; filler may spurt."
+    return slow
 
 
 def _cues(braze: Braze) -> Iterator[Entry]:
@@ -296,9 +287,12 @@ def _cues(braze: Braze) -> Iterator[Entry]:
     later = [*(_seen(stage) for stage in seen[1:]), math.inf]
     kept = [stage for stage, t in zip(seen, later, strict=False) if t - _seen(stage) >= SAME_S]
     rows = [(_seen(stage), f"{CUES[stage.name]}{_colour(braze, stage)}") for stage in kept]
+    if braze.filler.stand_off <= 0.0 and (at := braze.stage(StageName.FLUX_CLEAR).time_s):
+        rows.append((at, f"{PRESS}: flux is liquid in the gap too"))
     rows += _bead(braze)
     for number, (t, text) in enumerate(sorted(rows)):
         spare = 0 if number in (0, len(rows) - 1) or "clear" in text else 3
+        spare = 1 if text.startswith(PRESS) else spare
         yield Entry("See" if number == 0 else "", f"{format_duration(t):>6}  {text}", 1, spare)
 
 

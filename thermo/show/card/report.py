@@ -33,9 +33,7 @@ from thermo.show.wording.words import (
     passed_words,
     printable,
 )
-from thermo.study.choose import Way
-from thermo.study.neighbour import Neighbour
-from thermo.study.remedies import Remedies
+from thermo.study.answer import Answer
 
 GAP = {
     StageName.FLUX_DRY: "free water gone",
@@ -61,28 +59,15 @@ class Bead:
     reason: str = ""
 
 
-def heat_report(
-    braze: Braze,
-    case: Case,
-    beside: Neighbour | None = None,
-    way: Way | None = None,
-    mends: Remedies | None = None,
-) -> Group:
-    """The card of one braze, to be printed by rich.
+def heat_report(answer: Answer) -> Group:
+    """All that is known of one braze, to be printed by rich.
 
     Parameters
     ----------
-    braze : Braze
-    case : Case
-        Gives title, findings and what was assumed.
-    beside : Neighbour, optional
-        What becomes of a second ball's joint.
-    way : Way, optional
-        How the torch is held, and why.
-    mends : Remedies, optional
-        What was tried against what is amiss.
+    answer : Answer
     """
-    setup = braze.setup
+    braze, case, beside = answer.run, answer.case, answer.beside
+    setup, way, mends = braze.setup, answer.way, answer.mends
     told = (*setup.filler.cautions, setup.torch.flame.caution)  # among the cautions already
     unusual = [f.text for f in findings(case) if f.level == "unusual" and f.text not in told]
     return Group(
@@ -95,7 +80,7 @@ def heat_report(
         *section("Cautions", cautions(setup), GRAVE),
         *section("Unusual", unusual),
         *section("The filler", filler_lines(braze)),
-        *section("Water in the hole", steam_lines(braze.steam)),
+        *section("Water in the hole", steam_lines(braze.steam, answer.warm)),
         *section(
             "Afterwards",
             (

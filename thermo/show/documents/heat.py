@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from thermo.braze import Braze
-from thermo.files import Case
 from thermo.show.documents.after import AfterPart, after_part
 from thermo.show.documents.base import Assumption, Number, Part
 from thermo.show.documents.cooling import CoolingPart, cooling_part
@@ -16,11 +15,7 @@ from thermo.show.documents.parts import Outcome, Results, head, outcome
 from thermo.show.documents.remedies import RemediesPart, remedies_part
 from thermo.show.documents.steam import SteamPart, steam_part
 from thermo.show.documents.way import WayPart, way_part
-from thermo.study.choose import Way
-
-if TYPE_CHECKING:  # most rods carry one ball: the study of a second brings a pool of processes
-    from thermo.study.neighbour import Neighbour
-    from thermo.study.remedies import Remedies
+from thermo.study.answer import Answer
 
 SCHEMA = "brazeclock/heat/1"
 
@@ -66,26 +61,15 @@ class HeatDocument(Results, Outcome):
     wall_s: Number
 
 
-def heat_document(
-    braze: Braze,
-    case: Case,
-    beside: Neighbour | None = None,
-    way: Way | None = None,
-    mends: Remedies | None = None,
-) -> HeatDocument:
+def heat_document(answer: Answer) -> HeatDocument:
     """Everything known of one braze.
 
     Parameters
     ----------
-    braze : Braze
-    case : Case
-    beside : Neighbour, optional
-        What becomes of a second ball's joint.
-    way : Way, optional
-        How the torch is held, and why; null in the document where it is not known.
-    mends : Remedies, optional
-        What was tried against what is amiss.
+    answer : Answer
     """
+    braze, case, beside = answer.run, answer.case, answer.beside
+    way, mends = answer.way, answer.mends
     setup, energy = braze.setup, braze.energy
     more: dict[str, Any] = {} if beside is None else {"neighbour": neighbour_part(beside)}
     if mends is not None:
@@ -101,7 +85,7 @@ def heat_document(
         members=0,
         cooling=cooling_part(braze),
         after=after_part(braze),
-        steam=steam_part(braze.steam),
+        steam=steam_part(braze.steam, answer.warm),
         **more,
         flame_share=braze.flame_share,
         stations=_stations(braze),

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from thermo.braze.steam.pressure import Holding, Open, Sealed, Steam
-from thermo.constants import IN_MM3
+from thermo.constants import IN_MM, IN_MM3
 from thermo.show.documents.base import Number, Part
-from thermo.show.wording.steam import BAR, MG, NOTES
+from thermo.show.wording.steam import BAR, MG, NOTES, warm_words, way_words
+from thermo.study.warming import WarmUp
 
 
 class HoldingPart(Part):
@@ -56,6 +57,30 @@ class DryingPart(Part):
     high_s: Number
 
 
+class WayOutPart(Part):
+    """A way out for steam; `fastest_K_s` is null where what holds ball and rod is not known."""
+
+    kind: str
+    size_mm: Number
+    force_N: Number
+    fastest_K_s: Number
+
+
+class WarmUpPart(Part):
+    """How to warm the joint put together; null where no distance or way out is known to do.
+
+    `gap_mm` is from the cone's tip to the ball; times are from striking the flame.
+    """
+
+    words: str
+    gap_mm: Number
+    rate_K_s: Number
+    steaming_s: Number
+    swelling_s: Number
+    needs: str | None
+    ways: list[WayOutPart]
+
+
 class SteamPart(Part):
     """The water in a joint's hole; null for what is not known, never reached or not tabulated."""
 
@@ -75,15 +100,20 @@ class SteamPart(Part):
     sealed: list[SealedPart]
     brimful_C: Number
     drying: list[DryingPart]
+    crust_mm: Number
+    rod_passes: bool
+    warm_up: WarmUpPart | None
     notes: list[str]
 
 
-def steam_part(steam: Steam) -> SteamPart:
+def steam_part(steam: Steam, warm: WarmUp | None = None) -> SteamPart:
     """Everything known of the water in a joint's hole.
 
     Parameters
     ----------
     steam : Steam
+    warm : WarmUp, optional
+        How it is warmed.
     """
     damp, way = steam.damp, steam.open
     return SteamPart(
@@ -103,7 +133,31 @@ def steam_part(steam: Steam) -> SteamPart:
         sealed=[_sealed(state) for state in steam.sealed],
         brimful_C=steam.brimful_C,
         drying=[DryingPart.model_validate(step) for step in steam.plan],
+        crust_mm=IN_MM * steam.crust,
+        rod_passes=steam.passes,
+        warm_up=None if warm is None else _warm_up(warm),
         notes=list(NOTES),
+    )
+
+
+def _warm_up(warm: WarmUp) -> WarmUpPart:
+    pace, way = warm.pace, warm.way
+    return WarmUpPart(
+        words=warm_words(warm),
+        gap_mm=None if pace is None else IN_MM * pace.gap,
+        rate_K_s=None if pace is None else pace.rate,
+        steaming_s=None if pace is None else pace.steaming_s,
+        swelling_s=None if pace is None else pace.swelling_s,
+        needs=None if way is None else way_words(way),
+        ways=[
+            WayOutPart(
+                kind=one.kind,
+                size_mm=IN_MM * one.size,
+                force_N=one.force,
+                fastest_K_s=one.fastest,
+            )
+            for one in warm.ways
+        ],
     )
 
 

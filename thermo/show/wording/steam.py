@@ -7,7 +7,10 @@ from collections.abc import Iterator
 
 from thermo.braze.result import WATER_GONE_C
 from thermo.braze.steam.pressure import Holding, Steam
+from thermo.braze.steam.ways import FASTEST, WayOut
+from thermo.constants import IN_MM
 from thermo.show.wording.words import format_duration
+from thermo.study.warming import WarmUp
 
 BAR, MG = 1e5, 1e-6
 HIGHEST_BAR = "1,000 bar"  # end of the formulation
@@ -23,17 +26,20 @@ NO_FLUX = (
 )
 
 
-def steam_lines(steam: Steam) -> Iterator[str]:
+def steam_lines(steam: Steam, warm: WarmUp | None = None) -> Iterator[str]:
     """The water in a joint's hole in short lines for the card.
 
     Parameters
     ----------
     steam : Steam
+    warm : WarmUp, optional
+        How it is warmed.
 
     Yields
     ------
     str
-        How much water; what it does where it can leave, plugged, sealed; how to dry.
+        How much water; what it does where it can leave, plugged, sealed; ways out and how to warm;
+        how to dry.
     """
     if not steam.fluxed:
         yield NO_FLUX
@@ -43,6 +49,9 @@ def steam_lines(steam: Steam) -> Iterator[str]:
     if pushes:
         yield pushes
     yield from _bound(steam)
+    if warm is not None:
+        yield from _ways(steam, warm)
+    yield from _crust(steam)
     yield _drying(steam)
 
 
@@ -114,6 +123,50 @@ def _bound(steam: Steam) -> Iterator[str]:
     yield line
 
 
+def _ways(steam: Steam, warm: WarmUp) -> Iterator[str]:
+    """Ways out that were looked at, each by the pace that it allows; the warm-up."""
+    told = [way for way in warm.ways if way.kind != "flat" or way == (warm.way or warm.ways[-2])]
+    allowed = [f"{way_words(way)} {_pace(way)}" for way in told if way.fastest is not None]
+    if allowed:
+        yield (
+            f"Pace at which {steam.holding.by} bears the steam, if the way out stays clear: "
+            f"{'; '.join(allowed)}. A flat takes more filler and makes the gap wide there; a vent "
+            "is soldered up or plugged afterwards."
+        )
+    yield warm_words(warm)
+
+
+def way_words(way: WayOut) -> str:
+    """A way out for steam."""
+    if way.kind == "gap":
+        return "the gap as it is"
+    if way.kind == "flat":
+        return f"a flat {IN_MM * way.size:g} mm deep filed along it"
+    return f"a vent of {IN_MM * way.size:.2g} mm through the bottom"
+
+
+def _pace(way: WayOut) -> str:
+    if not way.fastest:
+        return "no pace"
+    return "any pace" if way.fastest >= FASTEST else f"up to {_two(way.fastest)} K/s"
+
+
+def warm_words(warm: WarmUp) -> str:
+    """How to warm the joint put together, rod loose in the hole, in a sentence or two."""
+    pace, way = warm.pace, warm.way
+    if pace is None:
+        return "No distance of this torch ends the swelling: dry it, rod out."
+    assert pace.steaming_s is not None and pace.swelling_s is not None
+    held = (
+        f"cone tip {IN_MM * pace.gap:.0f} mm off the ball till steaming stops (about "
+        f"{format_duration(pace.steaming_s)}) and swelling ({format_duration(pace.swelling_s)})"
+    )
+    if way is None:
+        return f"Rod loose in the hole, {held}. Nothing says that this is slow enough."
+    first = "" if way.kind == "gap" else f", {way_words(way)} and kept clear of paste"
+    return f"Rod loose in the hole{first}; {held}."
+
+
 def _drying(steam: Steam) -> str:
     """Holds with the hole open; never the end of the matter."""
     holds = ", then ".join(
@@ -128,6 +181,13 @@ def _drying(steam: Steam) -> str:
         f"Drying, rod out and mouth open: hold {holds} (common practice, no source; times "
         f"calculated). Flux takes up water again: {DANGER}."
     )
+
+
+def _crust(steam: Steam) -> Iterator[str]:
+    """What drying leaves in the rod's way."""
+    if not steam.passes and steam.plan:
+        crust = _two(IN_MM * steam.crust)
+        yield f"Dried so, the rod does not go in: a crust of about {crust} mm. Ream it out."
 
 
 def _two(value: float) -> str:
