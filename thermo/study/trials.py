@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from thermo.braze import Braze, Setup, braze, brazes, reckoned
+from thermo.braze.model import needs_full_circle
 from thermo.flame import Strategy, StrategyName, default_strategies
 from thermo.matter import get_filler
 from thermo.study.choose import TRIAL, Way
@@ -18,7 +19,7 @@ HELD = frozenset({LeverName.DISTANCE, LeverName.WAY})
 """How the torch is held: such trials march side by side."""
 FREE = (StrategyName.MOUTH, StrategyName.MOUTH_FAR, StrategyName.FAR, StrategyName.FAR_THEN_MOUTH)
 """Ways to choose from anew after another lever; all of one plane, so that they march together."""
-MOST_S = 30.0
+MOST_S = 15.0
 """Trials are left out beyond this time, as it is reckoned before they begin [s]."""
 CONFIRMED = 4
 """Trials that are marched again on the mesh asked for, at most."""
@@ -55,6 +56,9 @@ class Trials:
         self.left_out = 0
         usual = default_strategies(self.setup.snip.azimuth)
         self.free = [usual[name] for name in FREE] if chosen else []
+        self._base = self.setup
+        if chosen and way is not None:
+            self._base = replace(self.setup, strategy=_in_a_plane(way))
         self._seen: set[frozenset[Lever]] = set()
         self._spent = 0.0
 
@@ -68,7 +72,7 @@ class Trials:
             if self._spent > MOST_S:
                 self.left_out += len(set(told))
                 continue
-            self.tried += _best_of_each(told, _runs(base, strategies))
+            self.tried += self._best_of_each(told, _runs(base, strategies))
             if done is not None:
                 done(number, len(batches_))
         self.tried.sort(key=lambda remedy: _effort(self.setup, remedy.levers))
@@ -80,7 +84,7 @@ class Trials:
         alike: dict[tuple[Lever, ...], list[tuple[Strategy, tuple[Lever, ...]]]] = {}
         bases: dict[tuple[Lever, ...], Setup] = {}
         for levers in trials:
-            changed = _all_pulled(self.setup, levers)
+            changed = _all_pulled(self._base, levers)
             if changed is None or frozenset(levers) in self._seen:
                 continue
             self._seen.add(frozenset(levers))
@@ -101,6 +105,18 @@ class Trials:
                 own = [numbered[strategy.name] for strategy in batch]
                 found.append((bases[fixed], [way for way, _ in own], [levers for _, levers in own]))
         return found
+
+    def _best_of_each(
+        self, told: Sequence[tuple[Lever, ...]], runs: Sequence[Braze]
+    ) -> Iterator[Remedy]:
+        """For each set of levers the best way to hold the torch; told where it is another."""
+        for levers in dict.fromkeys(told):
+            own = [run for mine, run in zip(told, runs, strict=True) if mine == levers]
+            best = by_rank(own, [run.setup.strategy.name for run in own])[0]
+            held = best.setup.strategy
+            if self.free and held.name != self.setup.strategy.name:
+                levers = (*levers, Lever(LeverName.WAY, held.name))
+            yield Remedy(levers, best)
 
     def proved(self, accuracy: str) -> Remedy | None:
         """The smallest that mends on the mesh asked for as well."""
@@ -140,14 +156,10 @@ def _runs(setup: Setup, strategies: Sequence[Strategy]) -> list[Braze]:
     return [run if troubles(run) else braze(run.setup, TRIAL) for run in runs]
 
 
-def _best_of_each(told: Sequence[tuple[Lever, ...]], runs: Sequence[Braze]) -> Iterator[Remedy]:
-    """For each set of levers the best way to hold the torch; told where it is another."""
-    for levers in dict.fromkeys(told):
-        own = [run for mine, run in zip(told, runs, strict=True) if mine == levers]
-        best = by_rank(own, [run.setup.strategy.name for run in own])[0]
-        if best is not own[0]:
-            levers = (*levers, Lever(LeverName.WAY, best.setup.strategy.name))
-        yield Remedy(levers, best)
+def _in_a_plane(way: Way) -> Strategy:
+    """The best way of those tried that a half of the joint stands for: trials are quicker so."""
+    held = [run.setup.strategy for run in way.tried]
+    return next(strategy for strategy in held if not needs_full_circle(strategy))
 
 
 def _effort(setup: Setup, levers: Sequence[Lever]) -> tuple[float, ...]:
