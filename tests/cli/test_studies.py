@@ -353,3 +353,13 @@ def test_compare_takes_three_options_in_place_of_a_case(place):
     answer = ask("compare", *options, *QUICK, "--workers", "1", "--no-pictures")
     assert answer.exit_code == 0
     assert everything(place / "ball-3mm-rod-1.2mm-compare") == ["result.json", "table.txt"]
+
+
+def test_a_decimal_comma_in_a_list_is_asked_about(place):
+    answer = ask("rods", "mercury.toml", "--rods", "1,6,2,4", *QUICK)
+    assert answer.exit_code == 2
+    told = " ".join(answer.stderr.split())
+    assert "1,6,2,4: did you mean 1.6,2.4?" in told
+    for given in ("2,1", "1.2,1.1"):
+        assert "did you mean" not in ask("rods", "mercury.toml", "--rods", given, *QUICK).stderr
+    assert "write 1.2: the unit is mm" in ask("rods", "mercury.toml", "--rods", "1.2mm").stderr

@@ -184,13 +184,35 @@ members_option = click.option(
 )
 
 
+class Millimetres(click.ParamType):  # type: ignore[type-arg]
+    """A size in millimetres, a plain number."""
+
+    name = "millimetres"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, context: click.Context | None
+    ) -> float:
+        """The number; a message with what was most likely meant otherwise."""
+        from thermo.files.errors import shown
+        from thermo.files.hints import meant
+
+        try:
+            return float(value)
+        except ValueError:
+            number = meant(str(value))
+            hint = "give millimetres, as in 2.4" if number is None else f"write {number}, in mm"
+            self.fail(f"{shown(value)} is not a number; {hint}", param, context)
+
+
 def joint_options(command: Command) -> Command:
     """A case, or three options in its place."""
     for option in (
         click.option("--torch", metavar="KIND", help="pocket, pencil, hand, or a torch file."),
-        click.option("--rod", type=float, metavar="MM", help="Rod's diameter, in place of a CASE."),
         click.option(
-            "--ball", type=float, metavar="MM", help="Ball's diameter, in place of a CASE."
+            "--rod", type=Millimetres(), metavar="MM", help="Rod's diameter, in place of a CASE."
+        ),
+        click.option(
+            "--ball", type=Millimetres(), metavar="MM", help="Ball's diameter, in place of a CASE."
         ),
         click.argument("case", required=False),
     ):

@@ -67,7 +67,7 @@ def run_options(command: Command) -> Command:
 def _millimetres(table: str) -> Callable[[click.Context, click.Parameter, Any], Any]:
     """Reads a comma separated list of diameters, each as a case file allows it in a table [m]."""
 
-    def read(
+    def parse(
         context: click.Context, option: click.Parameter, value: str | None
     ) -> list[float] | None:
         if value is None:
@@ -76,16 +76,32 @@ def _millimetres(table: str) -> Callable[[click.Context, click.Parameter, Any], 
         try:
             if len(items) > MOST:
                 raise ValueError(f"{len(items)} values; give no more than {MOST}")
-            return [_millimetre(item, table) * MM for item in items]
+            found = [_millimetre(item, table) * MM for item in items]
+            _no_decimal_commas(items)
+            return found
         except ValueError as fault:
             raise click.BadParameter(str(fault), context, option) from None
 
-    return read
+    return parse
+
+
+def _no_decimal_commas(items: Sequence[str]) -> None:
+    """Ask where whole sizes go up and down, and would rise were every other comma a point."""
+    meant = [f"{a}.{b}" for a, b in zip(items[::2], items[1::2], strict=False)]
+    whole = len(items) in range(4, MOST + 1, 2) and all(item.isdigit() for item in items)
+    if whole and not _rising(items) and _rising(meant):
+        text = f"did you mean {','.join(meant)}? A comma parts sizes; decimals take a point"
+        raise ValueError(f"{','.join(items)}: {text}. Else give sizes from small to large")
+
+
+def _rising(items: Sequence[str]) -> bool:
+    return sorted(items, key=float) == list(items)
 
 
 def _millimetre(item: str, table: str) -> float:
     """One diameter [mm]; ValueError with what to give."""
     from thermo.files.errors import shown
+    from thermo.files.hints import meant
 
     example = "give millimetres, comma separated, as in 1.2,1.6,2.4"
     if not item:
@@ -95,7 +111,9 @@ def _millimetre(item: str, table: str) -> float:
     except ValueError:
         number = math.nan
     if math.isnan(number):
-        raise ValueError(f"{shown(item)} is not a number; {example}")
+        number_meant = meant(item)
+        text = example if number_meant is None else f"write {number_meant}: the unit is mm"
+        raise ValueError(f"{shown(item)} is not a number; {text}")
     try:
         return float(_range(table).check(number))
     except ValueError as fault:

@@ -25,7 +25,7 @@ REQUIRED: dict[tuple[str, ...], str] = {
         "thread_pitch_mm",
     ): "no metric thread leaves this rod the usual gap; give the pitch and "
     "hole_diameter_mm of your own, or another rod: M2.5 x 0.45 takes one of 2 mm, M3 x 0.35 one of "
-    "2.6 mm",
+    "2.6 mm, and M3 of the usual 0.5 pitch, 2.46 mm at its narrowest, one of 2.4 mm",
     ("second_ball", "spacing_mm"): "give the distance from centre to centre, as in spacing_mm = 20",
     ("strategy", "name"): "give the strategy a name",
     ("strategy", "phase"): "give at least one [[strategy.phase]]",

@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import GetCoreSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from thermo.files.hints import instead
 from thermo.matter import UnknownName
 
 
@@ -58,7 +59,8 @@ class Range(_Checked):
             return value
         if isinstance(value, bool) or not isinstance(value, int | float):
             others = "".join(f', or "{word}"' for word in self.words)
-            raise ValueError(f"must be a number{others}; {self.remedy}")
+            hint = instead(value) if isinstance(value, str) else ""
+            raise ValueError(f"must be a number{others}{hint or f'; {self.remedy}'}")
         inside = self.low <= value < self.high if self.below else self.low <= value <= self.high
         if not inside:
             raise ValueError(f"must be {self.limits()}; {self.remedy}")
@@ -127,6 +129,9 @@ class Known(_Checked):
         try:
             return str(getattr(self.lookup(value), self.attribute))
         except UnknownName as unknown:
+            if unknown.asks:
+                text = f"{unknown.asks} (`brazeclock list {self.listing}`)"
+                raise ValueError(text) from None
             near = (unknown.nearest,) if unknown.nearest else unknown.known[:4]
             hint = f"unknown {unknown.kind}; the nearest known: {', '.join(near)}"
             raise ValueError(f"{hint}; see `brazeclock list {self.listing}`") from None

@@ -12,12 +12,15 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from thermo.files.errors import MOST_LINES, NO_VALUE, CaseError, Problem
+from thermo.files.hints import as_thread, in_line
 from thermo.files.tables import Table
 from thermo.files.units import Place, WrittenTables, dotted, nearest
 
 LARGEST_FILE = 200_000
 DEEPEST = 8
 """Parts of a dotted key, and brackets in brackets; no key of ours has more than four parts."""
+LONGEST = 200
+"""A line beyond this is not guessed at."""
 QUOTED = re.compile(
     r'"""(?:\\.|[^\\])*?(?:"""|\Z)'
     r"|'''.*?(?:'''|\Z)"
@@ -48,7 +51,8 @@ def load(path: str | Path) -> dict[str, Any]:
     try:
         tables = tomllib.loads(text)
     except (ValueError, RecursionError) as fault:
-        raise CaseError(source, [Problem("", f"is not valid TOML: {_reason(fault)}")]) from None
+        reason = f"is not valid TOML: {_reason(fault)}{_hint(text, fault)}"
+        raise CaseError(source, [Problem("", reason)]) from None
     if not tables:
         text = "holds nothing but comments; give at least [ball], [rod] and [torch]"
         raise CaseError(source, [Problem("", text)])
@@ -105,6 +109,15 @@ def _reason(fault: Exception) -> str:
     if "integer string conversion" in str(fault):
         return "a whole number has thousands of digits"
     return str(fault)
+
+
+def _hint(text: str, fault: Exception) -> str:
+    """What to write instead, from the line that the parser names."""
+    at = re.search(r"at line (\d+)", str(fault))
+    lines = text.splitlines()
+    if at is None or not 0 < int(at[1]) <= len(lines) or len(lines[int(at[1]) - 1]) > LONGEST:
+        return ""
+    return in_line(lines[int(at[1]) - 1])
 
 
 def faults(
@@ -185,4 +198,5 @@ def _sentence(error: ErrorDetails) -> str:
     if error["type"] == "too_short":
         return "is empty; give at least one"
     message = re.sub("^(Input|String|List) should", "must", error["msg"])
-    return message.replace("'", '"')
+    thread = as_thread(error["input"]) if error["type"] == "literal_error" else ""
+    return message.replace("'", '"') + thread

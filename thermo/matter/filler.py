@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from thermo.constants import ZERO_C_K
-from thermo.matter.records import Record, UnknownName, constant, fold, number, table
+from thermo.matter.records import Record, UnknownName, constant, fold, number, table, trade_words
 
 ATOMIC_MASS = {
     "Ag": 107.868,
@@ -213,7 +213,8 @@ def get_filler(name: str) -> Filler:
         if key in {fold(filler.iso), fold(filler.aws)} - {""}:
             return filler
     free = [filler for filler in _fillers() if not filler.cadmium]
-    raise UnknownName("filler", name, [f.iso for f in free] + [f.aws for f in free if f.aws])
+    known = [f.iso for f in free] + [f.aws for f in free if f.aws]
+    raise UnknownName("filler", name, known, trade_words("filler").get(key, {}).get("asks", ""))
 
 
 @cache

@@ -33,12 +33,14 @@ class UnknownName(LookupError):
         The name as it was written.
     known : sequence of str
         Names that may be suggested.
+    asks : str
+        What to choose from, where it is a word of the trade for several; empty where it is none.
     """
 
-    def __init__(self, kind: str, name: str, known: Iterable[str]) -> None:
+    def __init__(self, kind: str, name: str, known: Iterable[str], asks: str = "") -> None:
         from difflib import get_close_matches
 
-        self.kind = kind
+        self.kind, self.asks = kind, asks
         self.name = name
         self.known = tuple(known)
         folded = {fold(one): one for one in self.known}
@@ -106,6 +108,8 @@ def fold(name: str) -> str:
 def find(kind: str, name: str, known: Iterable[str]) -> str:
     """Spell a name as the table does; case, spaces, hyphens and underscores do not matter.
 
+    A word of the trade that means one entry stands for it.
+
     Raises
     ------
     UnknownName
@@ -115,7 +119,16 @@ def find(kind: str, name: str, known: Iterable[str]) -> str:
     for one in names:
         if fold(one) == fold(name):
             return one
-    raise UnknownName(kind, name, names)
+    word = trade_words(kind).get(fold(name), {})
+    if word.get("means") in names:
+        return word["means"]
+    raise UnknownName(kind, name, names, word.get("asks", ""))
+
+
+def trade_words(kind: str) -> Mapping[str, Mapping[str, str]]:
+    """Words of the trade by how they fold: each `means` one entry, or `asks` for one of several."""
+    words = document("trade_words.toml").get(kind, {})
+    return {fold(name): word for name, word in words.items()}
 
 
 def number(text: float | str | None) -> float | None:

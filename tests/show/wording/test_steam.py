@@ -11,7 +11,8 @@ from thermo.braze.steam.pressure import steam
 from thermo.files import read_case, to_setup
 from thermo.matter import get_flux
 from thermo.show.documents.steam import steam_part
-from thermo.show.wording.steam import _two, steam_lines, warm_words
+from thermo.show.wording.steam import steam_lines, warm_words
+from thermo.show.wording.words import two_digits
 from thermo.study.warming import WarmUp, warm_up
 
 CASE = """
@@ -177,8 +178,8 @@ def test_no_flux_is_no_all_clear_either(setup):
     [(110.4, "110"), (38.4, "38"), (9.96, "10"), (9.94, "9.9"), (0.0271, "0.027"), (1234, "1,234")],
 )
 def test_two_digits(value, words):
-    assert _two(value) == words
-    assert _two(0.0) == "0"
+    assert two_digits(value) == words
+    assert two_digits(0.0) == "0"
 
 
 def test_ways_out_and_the_warm_up_are_told_and_in_the_document(setup):
@@ -186,8 +187,11 @@ def test_ways_out_and_the_warm_up_are_told_and_in_the_document(setup):
     warm = warm_up(run)
     text = " ".join(steam_lines(run.steam, warm))
     gap, flat = warm.ways[0], warm.way
-    assert f"the gap as it is up to {_two(gap.fastest)} K/s" in text
-    assert f"a flat {1e3 * flat.size:g} mm deep filed along it up to {_two(flat.fastest)}" in text
+    assert f"the gap as it is up to {two_digits(gap.fastest)} K/s" in text
+    assert (
+        f"a flat {1e3 * flat.size:g} mm deep filed along it up to {two_digits(flat.fastest)}"
+        in text
+    )
     assert "a vent of 1 mm through the bottom any pace" in text
     assert f"cone tip {1e3 * warm.pace.gap:.0f} mm off the ball" in text
     assert not re.search(r"\bsafe|harmless|no danger", text)

@@ -32,6 +32,7 @@ from thermo.show.wording.words import (
     hole,
     passed_words,
     printable,
+    two_digits,
 )
 from thermo.study.answer import Answer
 
@@ -96,7 +97,9 @@ def heat_report(answer: Answer) -> Group:
 def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
     setup = braze.setup
     joint, filler, torch = setup.joint, setup.filler, setup.torch
-    caught = f", {100 * braze.flame_share:.2g} % of it caught" if torch.fuel_power > 0 else ""
+    caught = (
+        f", {two_digits(100 * braze.flame_share)} % of it caught" if torch.fuel_power > 0 else ""
+    )
     yield Text(printable(case.title), STRONG)
     lines = {
         "joint": f"{1e3 * joint.ball_diameter:g} mm ball of {setup.ball.name}, {hole(joint)}, "

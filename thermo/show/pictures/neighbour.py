@@ -24,7 +24,7 @@ from thermo.show.pictures.paper import (
     torch_words,
 )
 from thermo.show.wording.neighbour import verdict
-from thermo.show.wording.words import NO_BAND, plain
+from thermo.show.wording.words import NO_BAND, plain, two_digits
 from thermo.study.neighbour import JointMargin, Neighbour
 
 WIDTH, HEIGHT = 9.6, 4.2  # of the page and of the axes [inches]
@@ -133,7 +133,7 @@ def _words(held: JointMargin) -> str:
     clamp = held.clamp
     if clamp is None:
         return "no clamp"
-    words = f"clamp at {IN_MM * clamp.at:.1f} mm, {clamp.conductance:.2g} W/K"
+    words = f"clamp at {IN_MM * clamp.at:.1f} mm, {two_digits(clamp.conductance)} W/K"
     return words if held.filled_s is not None else f"{words},\nthis gap never full"
 
 

@@ -10,7 +10,7 @@ from thermo.braze.aftercare import HARDENS, Aftercare, ac1_C
 from thermo.braze.limits import LimitName
 from thermo.braze.stages import WASH_BELOW_C, StageName
 from thermo.constants import IN_MM3, ZERO_C_K
-from thermo.show.wording.words import format_duration
+from thermo.show.wording.words import format_duration, two_digits
 
 MODEL = "computed"
 PRACTICE = "common practice, no source"
@@ -173,7 +173,7 @@ def _hollow_places(braze: Braze, found: Aftercare) -> Iterator[Instruction]:
     if found.dry_share > 0.0:
         where.append(f"{100 * found.dry_share:.0f} % of the gap stayed dry")
     if found.hollow > 0.0:
-        where.append(f"{IN_MM3 * found.hollow:.2g} mm³ at the hole's bottom stayed hollow")
+        where.append(f"{two_digits(IN_MM3 * found.hollow)} mm³ at the hole's bottom stayed hollow")
     text = f"Do not pickle: {' and '.join(where)}; acid gets in and stays"
     if braze.stage(StageName.SOLID).time_s is not None:
         left = (ROOM_C + ZERO_C_K) / (braze.setup.filler.solidus_C + ZERO_C_K)
@@ -257,7 +257,8 @@ def _hardness(braze: Braze, found: Aftercare) -> Iterator[Instruction]:
             text = f"{told}, above where it hardens ({known}): it hardens again on cooling"
             rate = braze.cooling.rate_K_s
             if rate is not None and part == "ball":
-                text += f" ({rate:.2g} K/s from 700 to 500 °C; how hard that makes it is not known)"
+                pace = f"{two_digits(rate)} K/s from 700 to 500 °C"
+                text += f" ({pace}; how hard that makes it is not known)"
             text += ". Drill and tap before brazing; afterwards a drill may not bite."
         yield Instruction("hardness", text, None, f"{MODEL}; {limit.source}")
 

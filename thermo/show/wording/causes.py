@@ -2,47 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-
-from thermo.study.evidence import Evidence
-
-
-@dataclass(frozen=True)
-class Words:
-    """A cause in words.
-
-    Attributes
-    ----------
-    name : str
-    practice, change : str
-        What practice says of it, and what to change.
-    says : mapping
-        What the model says, by `Evidence.how`; filled with the sign's numbers.
-    brief : mapping
-        The same in a few words, to hold two runs against each other.
-    source : str
-        Where practice has it from.
-    asks : str
-        What the maker may have seen that decides; empty where nothing does.
-    """
-
-    name: str
-    practice: str
-    change: str
-    says: Mapping[str, str]
-    brief: Mapping[str, str] = field(default_factory=dict)
-    source: str = "common practice, no source"
-    asks: str = ""
-
-    def model_says(self, sign: Evidence) -> str:
-        """What the model says of a sign."""
-        return self.says[sign.how].format(**sign.numbers)
-
-    def in_short(self, sign: Evidence) -> str:
-        """The same in a few words."""
-        return self.brief[sign.how].format(**sign.numbers)
-
+from thermo.show.wording.cause import Words
 
 DRILL = "Drill for a gap of 0.05 to 0.13 mm per side (Machinery's Handbook, 31st ed., Table 1a)"
 NO_SECOND = "no second ball in this case: give [second_ball] and ask again."

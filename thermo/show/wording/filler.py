@@ -12,7 +12,7 @@ from thermo.braze.stages import StageName
 from thermo.constants import IN_MM, IN_MM2, IN_MM3
 from thermo.files.tables import SURPLUS
 from thermo.show.wording.fill_notes import PLACES
-from thermo.show.wording.words import bearing, format_duration
+from thermo.show.wording.words import bearing, format_duration, two_digits
 
 NOTICED = 0.02  # of the supply: less surplus is not worth a word
 THIRDS = ("at the mouth", "in the middle", "at the bottom")
@@ -140,6 +140,6 @@ def _beyond(braze: Braze, found: Flowed) -> Iterator[str]:
         else:
             yield f"{space} is {100 * share:.0f} % full"
     if poured.fillet > NOTICED * braze.amount.largest_fillet:
-        yield f"{IN_MM3 * poured.fillet:.2g} mm³ make the ring at the mouth"
+        yield f"{two_digits(IN_MM3 * poured.fillet)} mm³ make the ring at the mouth"
     else:
         yield "nothing is left for a ring at the mouth"

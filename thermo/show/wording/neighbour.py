@@ -11,7 +11,7 @@ from rich.text import Text
 from thermo.braze import Clamp
 from thermo.constants import IN_MM
 from thermo.show.printing import GRAVE, STRONG, columns, section
-from thermo.show.wording.words import format_duration
+from thermo.show.wording.words import format_duration, two_digits
 from thermo.study.neighbour import JointMargin, Neighbour
 
 LEAST_K = 20.0  # by which one order of work must be better to be told
@@ -100,7 +100,7 @@ def order(beside: Neighbour) -> str:
 
 def place(clamp: Clamp) -> str:
     """Where a clamp is and how it grips, in a few words."""
-    return f"{IN_MM * clamp.at:.1f} mm from the mouth ({clamp.conductance:.2g} W/K)"
+    return f"{IN_MM * clamp.at:.1f} mm from the mouth ({two_digits(clamp.conductance)} W/K)"
 
 
 def clamp_table(beside: Neighbour) -> Table:
@@ -110,7 +110,7 @@ def clamp_table(beside: Neighbour) -> Table:
         clamp = held.clamp
         table.add_row(
             "none" if clamp is None else f"{IN_MM * clamp.at:.1f} mm",
-            "" if clamp is None else f"{clamp.conductance:.2g} W/K",
+            "" if clamp is None else f"{two_digits(clamp.conductance)} W/K",
             f"{held.limit.value:.0f} °C",
             f"{held.margin_K:.0f} K",
             "never" if held.filled_s is None else format_duration(held.filled_s),

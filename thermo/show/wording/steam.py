@@ -9,7 +9,7 @@ from thermo.braze.result import WATER_GONE_C
 from thermo.braze.steam.pressure import Holding, Steam
 from thermo.braze.steam.ways import FASTEST, WayOut
 from thermo.constants import IN_MM
-from thermo.show.wording.words import format_duration
+from thermo.show.wording.words import format_duration, two_digits
 from thermo.study.warming import WarmUp
 
 BAR, MG = 1e5, 1e-6
@@ -57,10 +57,10 @@ def steam_lines(steam: Steam, warm: WarmUp | None = None) -> Iterator[str]:
 
 def _held_water(steam: Steam) -> str:
     damp = steam.damp
-    bound = f"{_two(damp.bound / MG)} mg bound to about 300 °C"
+    bound = f"{two_digits(damp.bound / MG)} mg bound to about 300 °C"
     if damp.bound <= 0.0:
         bound = "none bound in boric acid"
-    free = "no free water now" if steam.dried else f"{_two(damp.free / MG)} mg free water"
+    free = "no free water now" if steam.dried else f"{two_digits(damp.free / MG)} mg free water"
     paste = "Dried paste" if steam.dried else "Paste"
     place = f"{100 * steam.hole_share:.0f} % of gap and bottom (assumed)"
     return f"{paste} in {place}: {free}, {bound}."
@@ -78,7 +78,7 @@ def _leaving(steam: Steam) -> Iterator[str]:
         if way.vent_share > 0.0:
             by = f"gap and vent ({min(99, round(100 * way.vent_share))} % by the vent)"
         yield (
-            f"At {_two(steam.heating_rate)} K/s steam leaving by {by} presses the rod with "
+            f"At {two_digits(steam.heating_rate)} K/s steam leaving by {by} presses the rod with "
             f"{_pressure(way.excess)}, {_newton(way.force)}, against "
             f"{_against(way.force, steam.holding)}."
         )
@@ -110,13 +110,13 @@ def _bound(steam: Steam) -> Iterator[str]:
     state = next((s for s in steam.sealed if s.T_C >= WATER_GONE_C), steam.sealed[-1])
     if state.water <= 0.0:
         return
-    line = f"Sealed, the {_two(state.water / MG)} mg of water in this hole would"
+    line = f"Sealed, the {two_digits(state.water / MG)} mg of water in this hole would"
     if math.isinf(state.pressure):
         yield f"{line} pass {HIGHEST_BAR} by {state.T_C:.0f} °C."
         return
     line += (
         f" reach {_pressure(state.pressure)} by {state.T_C:.0f} °C and push the rod with "
-        f"{_newton(state.force)}; let go, throw it at up to {_two(state.speed)} m/s."
+        f"{_newton(state.force)}; let go, throw it at up to {two_digits(state.speed)} m/s."
     )
     if steam.brimful_C is not None:
         line += f" Brim-full of paste: {HIGHEST_BAR} by {steam.brimful_C:.0f} °C."
@@ -142,13 +142,13 @@ def way_words(way: WayOut) -> str:
         return "the gap as it is"
     if way.kind == "flat":
         return f"a flat {IN_MM * way.size:g} mm deep filed along it"
-    return f"a vent of {IN_MM * way.size:.2g} mm through the bottom"
+    return f"a vent of {IN_MM * way.size:g} mm through the bottom"
 
 
 def _pace(way: WayOut) -> str:
     if not way.fastest:
         return "no pace"
-    return "any pace" if way.fastest >= FASTEST else f"up to {_two(way.fastest)} K/s"
+    return "any pace" if way.fastest >= FASTEST else f"up to {two_digits(way.fastest)} K/s"
 
 
 def warm_words(warm: WarmUp) -> str:
@@ -186,21 +186,14 @@ def _drying(steam: Steam) -> str:
 def _crust(steam: Steam) -> Iterator[str]:
     """What drying leaves in the rod's way."""
     if not steam.passes and steam.plan:
-        crust = _two(IN_MM * steam.crust)
+        crust = two_digits(IN_MM * steam.crust)
         yield f"Dried so, the rod does not go in: a crust of about {crust} mm. Ream it out."
-
-
-def _two(value: float) -> str:
-    """Two digits, without powers of ten."""
-    if value == 0.0:
-        return "0"
-    return f"{value:,.{max(0, 1 - math.floor(math.log10(abs(float(f'{value:.1e}')))))}f}"
 
 
 def _pressure(pascal: float) -> str:
     """A pressure in kPa below 1 bar, else in bar."""
-    return f"{_two(pascal / 1e3)} kPa" if pascal < BAR else f"{_two(pascal / BAR)} bar"
+    return f"{two_digits(pascal / 1e3)} kPa" if pascal < BAR else f"{two_digits(pascal / BAR)} bar"
 
 
 def _newton(force: float) -> str:
-    return f"{_two(force)} N" if force >= 0.1 else f"{_two(1e3 * force)} mN"
+    return f"{two_digits(force)} N" if force >= 0.1 else f"{two_digits(1e3 * force)} mN"

@@ -58,6 +58,13 @@ def passed_words(limits: Iterable[Limit]) -> str:
     return ", ".join(f"{name} ({format_duration(at)})" for at, name in passed)
 
 
+def two_digits(value: float) -> str:
+    """Two digits, without powers of ten."""
+    if value == 0.0:
+        return "0"
+    return f"{value:,.{max(0, 1 - math.floor(math.log10(abs(float(f'{value:.1e}')))))}f}"
+
+
 def width(leeway: Leeway) -> str:
     """Width of a leeway in a word or two."""
     if leeway.opens_s is None:
