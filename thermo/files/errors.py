@@ -101,8 +101,10 @@ def shown(value: object) -> str:
 
 
 def with_unit(key: str, value: Any) -> str:
-    """A value with the unit its key ends in, as printed."""
+    """A value with the unit its key ends in, as printed: numbers to four digits."""
     if isinstance(value, str):
         return value
+    if isinstance(value, float):
+        value = float(f"{value:.4g}")
     ending = next((unit for suffix, unit in UNITS.items() if key.endswith(suffix)), "")
     return f"{shown(value)}{ending}"

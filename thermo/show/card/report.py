@@ -90,7 +90,7 @@ def heat_report(answer: Answer) -> Group:
             ),
         ),
         *([] if beside is None else neighbour_lines(beside)),
-        *section("Assumed", _assumed(case)),
+        *section("Assumed", _assumed(answer)),
     )
 
 
@@ -251,13 +251,14 @@ def _band(colour: Colour) -> str:
     return f"{colour.from_C:g} to {colour.to_C:g} °C"
 
 
-def _assumed(case: Case) -> Iterator[str]:
+def _assumed(answer: Answer) -> Iterator[str]:
     """What the case leaves open, most influential first."""
-    shown = case.assumed[:FIRST_ASSUMED]
+    assumed, case = answer.assumed, answer.case
+    shown = assumed[:FIRST_ASSUMED]
     for why in dict.fromkeys(item.why for item in shown):
         alike = [f"{item.key} = {item.value}" for item in shown if item.why == why]
         yield f"{', '.join(alike)}: {why}"
-    left = len(case.assumed) - FIRST_ASSUMED
+    left = len(assumed) - FIRST_ASSUMED
     if left > 0:
         place = f": brazeclock check {case.source}"
         if case.source == FROM_OPTIONS:

@@ -80,7 +80,7 @@ def heat_document(answer: Answer) -> HeatDocument:
         engine=braze.engine,
         strategy=setup.strategy.name,
         way=None if way is None else way_part(way),
-        assumed=[Assumption.model_validate(item) for item in case.assumed],
+        assumed=[Assumption.model_validate(item) for item in answer.assumed],
         mesh=MeshPart(cells=braze.mesh.cells, annulus=braze.mesh.annulus_links),
         members=0,
         cooling=cooling_part(braze),
