@@ -89,7 +89,7 @@ def test_help_and_version():
 def test_heat_writes_card_json_and_pictures(place):
     answer = ask("heat", "mercury.toml", "--accuracy", "quick")
     assert answer.exit_code == 0, answer.output
-    files = ["card.txt", "report.txt", "result.json", "section.png", "times.png"]
+    files = ["card.txt", "overview.png", "report.txt", "result.json", "section.png"]
     assert everything(place / "mercury") == files
     for picture in (place / "mercury").glob("*.png"):
         assert picture.read_bytes().startswith(b"\x89PNG")
@@ -105,7 +105,7 @@ def test_heat_writes_card_json_and_pictures(place):
 def test_all_pictures_and_both_kinds_are_drawn_when_asked_for(place):
     words = ("heat", "mercury.toml", "--accuracy", "quick", "--all-pictures", "--svg")
     assert ask(*words).exit_code == 0
-    drawn = ("filling", "gap", "leeway", "rod", "section", "times")
+    drawn = ("filling", "gap", "leeway", "overview", "rod", "section", "times")
     files = [f"{name}.{kind}" for name in drawn for kind in ("png", "svg")]
     files = sorted([*files, "card.txt", "report.txt", "result.json"])
     assert everything(place / "mercury") == files
@@ -168,7 +168,7 @@ def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
     folder = place / "mercury"
     (folder / "neighbour.png").write_text("mine")
     (folder / "rod.png").write_text("mine now")
-    assert len(list(folder.glob("*.svg"))) == 6
+    assert len(list(folder.glob("*.svg"))) == 7
     assert ask("heat", "mercury.toml", *QUICK).exit_code == 0
     assert everything(folder) == [
         "card.txt",
@@ -181,7 +181,7 @@ def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
 
 
 def test_a_folder_full_of_a_strangers_files_is_left_alone(place):
-    mine = ["leeway.png", "rod.png", "times.png", "neighbour.png", "notes"]
+    mine = ["leeway.png", "rod.png", "overview.png", "neighbour.png", "notes"]
     for name in mine:
         (place / name).write_text("mine")
     assert ask("heat", "mercury.toml", *QUICK, "--out", ".").exit_code == 0
@@ -191,7 +191,7 @@ def test_a_folder_full_of_a_strangers_files_is_left_alone(place):
     for force in ((), ("--force",)):
         answer = ask("heat", "mercury.toml", "--accuracy", "quick", "--out", ".", *force)
         assert answer.exit_code == 2
-        assert "times.png: was not written by brazeclock; move it away" in answer.stderr
+        assert ".png: was not written by brazeclock; move it away" in answer.stderr
     assert {(place / name).read_text() for name in mine} == {"mine"}
 
 

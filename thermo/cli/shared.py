@@ -28,7 +28,7 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 DEBUG = f"{__name__}.debug"
 PICTURES = {
-    "heat": ("times", "section", "gap", "filling", "leeway", "rod", "neighbour"),
+    "heat": ("overview", "times", "section", "gap", "filling", "leeway", "rod", "neighbour"),
     "fill": ("fill",),
     "compare": ("strategies", "leeway"),
     "rods": ("rods",),
@@ -36,7 +36,7 @@ PICTURES = {
     "diagnose": ("diagnose",),
 }
 """Pictures that a command may draw."""
-FIRST = {"heat": ("times", "section", "neighbour")}
+FIRST = {"heat": ("overview", "section", "neighbour")}
 """Those of them that it draws unless all are asked for."""
 
 

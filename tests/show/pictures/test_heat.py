@@ -17,6 +17,7 @@ from thermo.matter import Flux
 from thermo.shape import Joint, build_mesh
 from thermo.show.pictures import heat as plots
 from thermo.show.pictures import section, unrolled
+from thermo.show.pictures.outlines import ball_outline, rod_outline
 
 JOINT = Joint(
     ball_diameter=6e-3,
@@ -27,7 +28,7 @@ JOINT = Joint(
     rod_length=30e-3,
     point_angle=118.0,
 )
-NAMES = ("times", "section", "gap", "filling", "leeway", "rod")
+NAMES = ("overview", "times", "section", "gap", "filling", "leeway", "rod")
 
 
 def test_files_that_open(ready):
@@ -204,7 +205,7 @@ SHAPES = [
 @pytest.mark.parametrize("joint", SHAPES)
 def test_outline_turned_about_the_axis_holds_the_balls_metal(joint):
     """V = 2π ∮ x²/2 dz round the right half, to the fineness of the drawn circle."""
-    outline = section.ball_outline(joint)[0]
+    outline = ball_outline(joint)[0]
     right = outline if joint.far_opening_radius > 0 else outline[: len(outline) // 2]
     if joint.far_opening_radius == 0:
         assert right[:, 0].min() == pytest.approx(0.0, abs=1e-12)
@@ -223,9 +224,7 @@ def test_field_linear_in_the_plane_is_met_everywhere(mirrored, azimuth):
     centre = mesh.full_centre[kept]
     across = centre[:, :2] @ [math.cos(azimuth), math.sin(azimuth)]
     cells = 650.0 + 5e3 * across - 8e3 * centre[:, 2]
-    for body, outline in enumerate(
-        (section.ball_outline(JOINT)[0], section.rod_outline(JOINT, azimuth, -12e-3))
-    ):
+    for body, outline in enumerate((ball_outline(JOINT)[0], rod_outline(JOINT, azimuth, -12e-3))):
         x, z = outline.T
         field = section.plane_field(mesh, cells, azimuth, body)
         assert field(x, z) == pytest.approx(650.0 + 5e3 * x - 8e3 * z, abs=1e-4)

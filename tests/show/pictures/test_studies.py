@@ -134,8 +134,11 @@ def test_words_of_comparison(compared, words_of):
 
 
 def test_panels_come_in_rank_order_on_common_scales(compared):
-    axes = paper.drawn(draw_strategies, compared).axes
+    figure = paper.drawn(draw_strategies, compared)
+    axes = [one for one in figure.axes if one.axison]
     assert len(axes) == len(compared.strategies)
+    held = [one for one in figure.axes if not one.axison]  # how the torch is held, beside each
+    assert len(held) == len(axes) and all(one.patches for one in held)
     assert len({(a.get_xlim(), a.get_ylim()) for a in axes}) == 1
     for panel, one in zip(axes, compared.strategies, strict=True):
         rod = next(line for line in panel.lines if line.get_label() == "rod, hottest place")

@@ -17,6 +17,7 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 from thermo.braze import Braze
 from thermo.braze.filler.snip import Melting
 from thermo.braze.stages import StageName
+from thermo.show.pictures.bench import draw_bench
 from thermo.show.pictures.paper import (
     LEEWAY,
     LINES,
@@ -40,6 +41,7 @@ from thermo.study.compare import Comparison, Ranked, spoilt
 
 WIDTH = 10.0  # of both pictures [inches]
 PANEL, PITCH = 1.8, 2.4  # height of a panel, and from panel to panel [inches]
+HELD = (1.5, 0.95)  # of the drawing of how the torch is held [inches]
 TITLE = 100  # letters
 NAME = 24  # letters of a strategy's name beside its row
 BESIDE_FILLER = 26  # letters of a strategy's name above its panel
@@ -104,6 +106,8 @@ def draw_strategies(figure: Figure, comparison: Comparison) -> None:
         axes.tick_params(labelbottom=lowest, labelleft=column == 0)
         axes.set_xlabel("time [s]" if lowest else "")
         axes.set_ylabel("" if column else "temperature [°C]")
+        held = page.axes(left + 4.2 - HELD[0], bottom + 0.06, *HELD)
+        draw_bench(held, one.run.setup)
         name = f"{one.rank}  {plain(one.name, BESIDE_FILLER)}"
         page.text(left, bottom + PANEL + 0.23, name, size=10, weight="bold")
         page.text(left, bottom + PANEL + 0.07, _short(one.run), size=9)

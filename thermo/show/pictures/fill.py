@@ -9,14 +9,14 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Patch
+from matplotlib.patches import Patch, Rectangle
 from matplotlib.ticker import MaxNLocator
 
 from thermo.braze import Poured, poured
 from thermo.braze.filler.preforms import measured
 from thermo.constants import IN_MM, IN_MM2, IN_MM3
 from thermo.files.tables import SURPLUS
-from thermo.show.pictures.paper import Page, key_height
+from thermo.show.pictures.paper import MARGIN, Page, key_height
 from thermo.show.wording.fill import WHOLE, rows
 from thermo.show.wording.fill_notes import cut_into, stock, take
 from thermo.show.wording.words import plain
@@ -30,6 +30,9 @@ LOOKS: dict[str, dict[str, Any]] = {
     "fillet": {"facecolor": "white", "hatch": "...."},
     "over": {"facecolor": "white", "hatch": "xxxx", "linestyle": (0, (2, 1))},
 }
+SNIP: dict[str, Any] = {"facecolor": "#E69F00", "edgecolor": "black", "linewidth": 0.8}
+MM_IN_INCH = 25.4
+FOOT = 0.4  # below and above the ruler [inches]
 HOLLOW: dict[str, Any] = {"color": "black", "linewidth": 1.6, "linestyle": (0, (1, 1.5))}
 OUTLINE: dict[str, Any] = {"edgecolor": "black", "linewidth": 0.9}
 
@@ -54,10 +57,13 @@ def draw_fill(figure: Figure, found: Fill) -> None:
     ]
     key = _key(found)
     height = ROW * len(bars)
-    room = height + 1.1 + key_height(key)
+    ruler = _ruler_height(found)
+    room = height + 1.1 + key_height(key) + ruler
     page = Page(figure, WIDTH, room, setup, lines)
     page.key(key, room)
-    axes = page.axes(LEFT, 0.5, WIDTH - LEFT - RIGHT, height)
+    if ruler:
+        _snips(page.axes(MARGIN, 0.3, WIDTH - 2 * MARGIN, ruler - FOOT), found)
+    axes = page.axes(LEFT, 0.5 + ruler, WIDTH - LEFT - RIGHT, height)
     widest = max(volume for _, volume, _ in bars)
     axes.set(xlim=(0.0, 1.04 * IN_MM3 * widest), ylim=(len(bars) - 0.5, -0.5))
     axes.set_yticks(range(len(bars)), [name for name, _, _ in bars], size=10.0)
@@ -87,6 +93,42 @@ def _bar(axes: Axes, place: int, parts: Poured) -> None:
         if width > 0:
             axes.barh(place, width, left=begins, height=0.55, **OUTLINE, **looks)
             begins += width
+
+
+def _ruler_height(found: Fill) -> float:
+    """Room for pieces and ruler [inches]; 0 where nothing is cut."""
+    pieces = found.pieces
+    if pieces is None:
+        return 0.0
+    snip = found.setup.snip
+    across = snip.wire_diameter if snip.sheet is None else pieces.length
+    return 1.0 + IN_MM * across / MM_IN_INCH
+
+
+def _snips(axes: Axes, found: Fill) -> None:
+    """The pieces at true size above a ruler in mm; as many as go side by side."""
+    pieces, snip = found.pieces, found.setup.snip
+    assert pieces is not None
+    across = MM_IN_INCH * (WIDTH - 2 * MARGIN)
+    along = MM_IN_INCH * (_ruler_height(found) - FOOT)
+    axes.set(xlim=(0.0, across), ylim=(0.0, along), yticks=[])
+    long = IN_MM * pieces.length
+    wide = long if snip.sheet is not None else IN_MM * snip.wire_diameter
+    shown = max(1, min(pieces.count, int((across - 2.0) / (long + 2.0))))
+    for k in range(shown):
+        place = 10.0 + k * (long + 2.0)
+        if place + long < across:
+            axes.add_patch(Rectangle((place, 3.0), long, wide, **SNIP))
+    axes.set_xticks(
+        np.arange(0.0, across, 10.0), [f"{x:.0f}" for x in range(0, int(across) + 1, 10)]
+    )
+    axes.set_xticks(np.arange(0.0, across, 1.0), minor=True)
+    axes.tick_params(axis="x", which="major", length=9, direction="in", pad=3)
+    axes.tick_params(axis="x", which="minor", length=5, direction="in")
+    for side in ("left", "right", "top"):
+        axes.spines[side].set_visible(False)
+    words = f"{shown} of {pieces.count} pieces" if shown < pieces.count else "To cut"
+    axes.text(0.0, along, f"{words}, true size where printed at 100 % [mm]", va="top", size=9.0)
 
 
 def _second_scale(axes: Axes, found: Fill) -> None:

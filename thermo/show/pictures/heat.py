@@ -14,7 +14,7 @@ from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze, Stage
 from thermo.braze.stages import NOT_BEFORE, StageName
-from thermo.show.pictures import along_rod, filling, margins, section, unrolled
+from thermo.show.pictures import along_rod, filling, margins, overview, section, unrolled
 from thermo.show.pictures.paper import (
     KINDS,
     LEEWAY,
@@ -79,10 +79,10 @@ def picture(name: str, braze: Braze) -> Figure:
     Parameters
     ----------
     name : str
-        One of `DRAW`: "times", temperatures against time with stages and leeway; "section", cut
-        along the axis when the gap is ready or the flame taken away; "gap" unrolled, when each
-        place is ready and full; "filling", where the filler is through time; "leeway", when limits
-        are met; "rod", how hot along its length.
+        One of `DRAW`: "overview", the set-up and what is seen when; "times", temperatures against
+        time with stages and leeway; "section", cut along the axis when the gap is ready or the
+        flame taken away; "gap" unrolled, when each place is ready and full; "filling", where the
+        filler is through time; "leeway", when limits are met; "rod", how hot along its length.
     braze : Braze
     """
     return drawn(DRAW[name], braze)
@@ -251,6 +251,7 @@ def _cautions(braze: Braze) -> str:
 
 
 DRAW: dict[str, Callable[[Figure, Braze], None]] = {
+    "overview": overview.draw_overview,
     "times": _draw_times,
     "section": section.draw_section,
     "gap": unrolled.draw_gap,

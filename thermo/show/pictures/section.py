@@ -24,6 +24,8 @@ from thermo.braze import Braze, Setup
 from thermo.constants import IN_MM
 from thermo.flame import phase_pose
 from thermo.shape import Joint, Mesh
+from thermo.show.pictures.bench import draw_filler, draw_flux
+from thermo.show.pictures.outlines import ball_outline, rod_outline
 from thermo.show.wording.whereabouts import side_words, torch_azimuth
 from thermo.show.wording.words import format_duration, plain
 
@@ -133,26 +135,6 @@ def plane_field(mesh: Mesh, cell_C: Floats, azimuth: float, body: int) -> Field:
     return field
 
 
-def ball_outline(joint: Joint) -> list[Floats]:
-    """Closed outlines of the ball's metal in the plane, (K, 2) arrays of x and z [m]."""
-    R, hole, far = joint.ball_radius, joint.hole_radius, joint.far_opening_radius
-    edge = max(joint.flat_diameter / 2, hole)
-    turn = np.linspace(math.asin(far / R), math.pi - math.asin(edge / R), 181)
-    corners = [(hole, joint.mouth_z), (hole, joint.floor_z)]
-    if joint.hole != "through":
-        corners.append((far, joint.apex_z - far * joint.point_slope))
-    right = np.concatenate([np.column_stack([R * np.sin(turn), R * np.cos(turn)]), corners])
-    left = right[::-1] * [-1.0, 1.0]
-    return [right, left] if far > 0 else [np.concatenate([right, left])]
-
-
-def rod_outline(joint: Joint, azimuth: float, low: float) -> Floats:
-    """Outline of the rod in the plane down to a height, (4, 2) array of x and z [m]."""
-    shift = -joint.eccentricity * joint.clearance * math.cos(azimuth)
-    left, right = shift - joint.rod_radius, shift + joint.rod_radius
-    return np.array([(left, low), (left, joint.tip_z), (right, joint.tip_z), (right, low)])
-
-
 def draw_section(figure: Figure, braze: Braze) -> None:
     """Draw the section at the moment the gap is ready, or else when the flame is taken away.
 
@@ -175,10 +157,13 @@ def draw_section(figure: Figure, braze: Braze) -> None:
     for body in bodies:
         _fill_body(axes, body, joint.ball_diameter / FINE, levels, lines)
     scale = _frame(axes, braze, view)
+    draw_flux(axes, braze.setup)
+    draw_filler(axes, braze.setup)
     _draw_gap(axes, joint, rod, scale)
     _draw_flame(axes, braze, view)
     figure.suptitle(_title(braze), x=0.5, y=0.98, parse_math=False)
-    figure.text(0.5, 0.035, _gap_words(joint, scale), ha="center", fontsize=9)
+    words = f"{_gap_words(joint, scale)}.{_filler_words(braze)}"
+    figure.text(0.5, 0.03, words, ha="center", va="center", fontsize=9)
     bar = figure.add_axes((0.81, FRAME[1], 0.03, FRAME[3]))
     colours = ScalarMappable(BoundaryNorm(levels, 256), COLOUR_MAP)
     ticks = MaxNLocator(12, steps=[1, 2, 5, 10])
@@ -296,6 +281,17 @@ def _gap_words(joint: Joint, scale: float) -> str:
     if joint.hole == "threaded":
         words += "; thread drawn as a plain hole of the same volume"
     return words
+
+
+def _filler_words(braze: Braze) -> str:
+    """What the drops of filler and the line round the ball are."""
+    words = "\nGreen dots: flux as brushed on." if braze.setup.coat.thickness > 0.0 else ""
+    if braze.setup.snip.place == "fed":
+        return words
+    molten = braze.filler.molten_s
+    state = "solid" if molten is None or molten > braze.section_s else "molten"
+    gone = braze.filler.first_s is not None and braze.filler.first_s < braze.section_s
+    return f"{words} Orange: filler where it was laid, {'on its way' if gone else state} by now."
 
 
 def _draw_flame(axes: Axes, braze: Braze, view: View) -> None:
