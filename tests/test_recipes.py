@@ -64,7 +64,9 @@ def test_a_filler_and_a_torch_are_rows(copy):
     text = SMALLEST.replace('"pocket"', '"bench"') + '[filler]\nalloy = "Ag 155x"\n'
     case.write_text(text, encoding="utf-8")
     assert "Ag 155x" in ask(copy, "list", "fillers")
-    told = json.loads(ask(copy, "heat", "mercury.toml", "--accuracy", "quick", "--json"))
+    told = json.loads(
+        ask(copy, "heat", "mercury.toml", "--accuracy", "quick", "--members", "0", "--json")
+    )
     assert told["filler"]["alloy"] == "Ag 155x"
     assert "bench" in ask(copy, "list", "torches")
 
@@ -83,7 +85,9 @@ def test_a_limit_is_a_name_and_a_threshold(copy):
     quick = ("--accuracy", "quick", "--workers", "1")
     text = ask(copy, "rods", "mercury.toml", "--rods", "1.2", *quick, "--no-pictures")
     assert "dull" in text and "ball dull red, at" in text
-    told = json.loads(ask(copy, "heat", "mercury.toml", "--accuracy", "quick", "--json"))
+    told = json.loads(
+        ask(copy, "heat", "mercury.toml", "--accuracy", "quick", "--members", "0", "--json")
+    )
     assert any(x["name"] == "ball dull red" and not x["ok"] for x in told["limits"])
     assert told["leeway"]["closed_by"] == "ball dull red"
     assert "ball dull red" in ask(copy, "compare", "mercury.toml", *quick)

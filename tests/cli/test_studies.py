@@ -259,7 +259,7 @@ def test_wrong_rods_are_refused(place, items, words):
         ("compare mercury.toml --workers 0", "0 is not in the range 1<=x<=64"),
         ("compare mercury.toml --workers 65", "65 is not in the range 1<=x<=64"),
         ("compare mercury.toml --workers many", "'many' is not a valid int"),
-        ("compare mercury.toml --members 9", "no band is computed yet: give 0"),
+        ("compare mercury.toml --members 9", "no band is computed here yet: give 0"),
         ("compare mercury.toml --accuracy finest", "'finest' is not one of"),
         ("compare mercury.toml --out mercury.toml", "mercury.toml is a file, not a folder"),
         ("list", "Missing argument"),

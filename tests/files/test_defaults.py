@@ -156,13 +156,6 @@ def test_a_clamp_on_a_free_rod_is_refused(refused):
     assert 'rod.far_end = "free"' in told[0]
 
 
-def test_values_of_no_effect_are_told_where_they_are_given(read):
-    case = read(uncertainty="torch = 0.3")
-    told = {item.key: item.why for item in case.assumed}
-    assert "no effect yet" in told["uncertainty"]
-    assert "no effect yet" not in "".join(item.why for item in read().assumed)
-
-
 def test_open_values_of_a_phase_are_told(write):
     strategy = '[[strategy]]\nname = "own"\n[[strategy.phase]]\nuntil = 12\nmotion = "round"'
     path = write()

@@ -91,7 +91,6 @@ def test_unusual_only_where_it_is_so(found, part, tables):
         ("brush no flux there", {"ball": [BALL, "vent_diameter_mm = 0.8"]}),
         ("the hole goes through", {"ball": [BALL, 'hole = "through"']}),
         ("hard to see", {"setting": 'light = "bright"'}),
-        ("no effect yet", {"uncertainty": "torch = 0.3"}),
         ("plain rod in it", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.5"]}),
         ("mean over the thread", {"ball": [BALL, 'hole = "threaded"', "thread_pitch_mm = 0.5"]}),
     ],

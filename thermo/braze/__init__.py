@@ -4,7 +4,7 @@ from thermo.braze.filler.amount import Amount, Poured, Volumes, amount, poured
 from thermo.braze.filler.preforms import Preforms, cut, stand_off
 from thermo.braze.reasons import Unfilled
 from thermo.braze.result import Braze, Consequence, Energy, Leeway, Limit, Stage
-from thermo.braze.run import BrazeError, braze, brazes, reckoned
+from thermo.braze.run import BrazeError, braze, brazes, members, reckoned
 from thermo.braze.setup import Clamp, Coat, Setup, Snip
 from thermo.braze.work import Work
 
@@ -30,6 +30,7 @@ __all__ = [
     "braze",
     "brazes",
     "cut",
+    "members",
     "poured",
     "reckoned",
     "stand_off",

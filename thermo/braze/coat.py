@@ -22,7 +22,12 @@ POINTS = 4096
 
 
 def flux_layer(
-    coat: Coat, flux: Flux, joint: Joint, patches: Patches, columns: int
+    coat: Coat,
+    flux: Flux,
+    joint: Joint,
+    patches: Patches,
+    columns: int,
+    shares: Floats | float = 1.0,
 ) -> Layer | None:
     """Layer of flux on the ball, the mouth and the rod's end; None where no flux is brushed on.
 
@@ -34,6 +39,8 @@ def flux_layer(
     patches : Patches
     columns : int
         Runs marched side by side.
+    shares : float or (m,) array
+        Of the coat's thickness, in all of them or each [-].
     """
     if coat.thickness <= 0:
         return None
@@ -42,7 +49,7 @@ def flux_layer(
     enthalpy, temperature = _table(coat, flux)
     return Layer(
         pieces=pieces,
-        mass=np.full((len(pieces), columns), mass),
+        mass=np.full((len(pieces), columns), mass) * shares,
         enthalpy=enthalpy,
         temperature=temperature,
         conductance=layer_conductance(temperature, flux),

@@ -26,15 +26,17 @@ class GapLaw:
     ----------
     gap : Gap
     flux : Flux
+    share : float or (m,) array
+        Of the tabled conductances, of all columns or each [-].
     """
 
-    def __init__(self, gap: Gap, flux: Flux) -> None:
+    def __init__(self, gap: Gap, flux: Flux, share: Floats | float = 1.0) -> None:
         dry, molten, self._filler = (
             constant("contact", f"gap-{s}").value for s in ("dry", "molten-flux", "filler")
         )
         self._marks = [flux.stages["milky"].value, flux.stages["clear"].value]
         self._logs = np.log([dry, molten])
-        self._narrower = REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None]
+        self._narrower = share * (REFERENCE_GAP / np.maximum(gap.thickness, LEAST_GAP)[:, None])
         self._narrower[gap.second] = np.inf
 
     def conductance(self, hottest_C: Floats, filled: Bools) -> Floats:

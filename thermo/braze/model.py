@@ -19,6 +19,7 @@ from thermo.braze.filler.heat import FillerHeat
 from thermo.braze.filler.preforms import inside
 from thermo.braze.filler.state import FillerState
 from thermo.braze.gap import GapLaw
+from thermo.braze.member import MIDDLE, Member
 from thermo.braze.setup import Setup
 from thermo.braze.surroundings import Brick, Flames, RoomLoss, Switched
 from thermo.constants import SIGMA, ZERO_C_K
@@ -107,6 +108,8 @@ class BrazeModel:
         Besides the torch, for as long as it is held; of a model of one column only.
     room : bool
         False where the room takes and gives nothing as long as the torch is held.
+    members : sequence of Member, optional
+        What differs from the setup in each column.
     """
 
     def __init__(
@@ -117,16 +120,24 @@ class BrazeModel:
         cell: float | None = None,
         loads: Sequence[Load] = (),
         room: bool = True,
+        members: Sequence[Member] = (),
     ) -> None:
         self.setup, self.strategies, self.columns = setup, tuple(strategies), len(strategies)
-        self.phases, self.turned_deg, mirrored = _turned(setup, strategies)
+        self.members = tuple(members) or (MIDDLE,) * self.columns
+        phases, self.turned_deg, mirrored = _turned(setup, strategies)
+        self.phases = [
+            one.held(setup, held) for one, held in zip(self.members, phases, strict=True)
+        ]
         self.mesh: Mesh = build_mesh(setup.joint, accuracy, cell=cell, mirrored=mirrored)
         mesh, patches, m = self.mesh, self.mesh.patches, self.columns
-        self.layer = flux_layer(setup.coat, setup.flux, setup.joint, patches, m)
+        torches = [one.torch_of(setup.torch) for one in self.members]
+        coats = self._shares("flux_coat")
+        self.layer = flux_layer(setup.coat, setup.flux, setup.joint, patches, m, coats)
         coated = np.array([], dtype=np.int64) if self.layer is None else self.layer.pieces
-        self.flames = Flames(setup.torch, setup.joint, patches, setup.ambient_C, m)
+        self.flames = Flames(torches, setup.joint, patches, setup.ambient_C)
         metals = (setup.ball, setup.rod, setup.ball)
-        self._room = RoomLoss(setup.joint, patches, coated, setup.ambient_C, m, metals)
+        radiates = self._shares("emissivity")
+        self._room = RoomLoss(setup.joint, patches, coated, setup.ambient_C, m, metals, radiates)
         self.own = tuple(Switched(load) for load in loads)
         self._in_room = Switched(self._room, on=room)
         every: list[Load] = [self.flames.held, self.flames.moved, self._in_room, *self.own]
@@ -140,9 +151,10 @@ class BrazeModel:
         if mesh.mirrored:  # the kept half stands for both
             azimuth = abs(math.remainder(azimuth, 2 * math.pi))
         self.fill_paths = FillPaths(setup, mesh, azimuth)
-        self._gap_law = GapLaw(mesh.gap, setup.flux)
+        self._gap_law = GapLaw(mesh.gap, setup.flux, self._shares("gap_conductance"))
+        touches = self._shares("filler_contact").tolist()
         self.filler_heat = FillerHeat(
-            setup, mesh, self.fill_paths, azimuth, m, self.flames.exposure
+            setup, mesh, self.fill_paths, azimuth, m, self.flames.exposure, touches
         )
         T = setup.ambient_C
         self.history = StateHistory(
@@ -174,6 +186,10 @@ class BrazeModel:
         )
         self._take_over(0.0)
 
+    def _shares(self, name: str) -> Floats:
+        """One of the members' shares, of every column."""
+        return np.array([getattr(one, name) for one in self.members])
+
     def start(self) -> Floats:
         """State at ambient temperature, loads taken over."""
         self._take_over(0.0)
@@ -187,7 +203,7 @@ class BrazeModel:
             load.on = phase is not None
         self._in_room.on = self.filler_heat.in_room = self._room_held or phase is None
         if self.brick is not None:
-            exposure = None if phase is None else self.flames.exposure(phase)
+            exposure = None if phase is None else self.flames.exposure(column, phase)
             self.brick.face(column, exposure, self.setup.joint)
         self._take_over(t)
         self.heat.discontinuity()
@@ -199,7 +215,7 @@ class BrazeModel:
 
     def caught(self, column: int) -> float:
         """Share of the fuel's power that the cold part takes in when a column begins."""
-        exposure = self.flames.exposure(self.phases[column][0])
+        exposure = self.flames.exposure(column, self.phases[column][0])
         return absorbed_fraction(exposure, self.mesh.patches.area, 0.0, self.setup.ambient_C)
 
     def readings(self, t: float, y: Floats) -> Readings:

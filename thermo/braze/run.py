@@ -9,6 +9,7 @@ from functools import partial
 
 from thermo.braze.column import COOLED
 from thermo.braze.conclude import LEDGER, conclude, energy
+from thermo.braze.member import Member
 from thermo.braze.model import BrazeModel
 from thermo.braze.monitors import Floats
 from thermo.braze.reasons import LONGEST_COOLING_S
@@ -169,6 +170,39 @@ def brazes(
     found = [conclude(simulation, i, simulation.trace, {}) for i in range(len(strategies))]
     wall = time.perf_counter() - began
     return [replace(result, wall_s=wall) for result in found]
+
+
+def members(
+    setup: Setup, strategy: Strategy, drawn: Sequence[Member], accuracy: str = "quick"
+) -> list[Braze]:
+    """Heat one joint by one strategy for many draws of what is not known, side by side.
+
+    Parameters
+    ----------
+    setup : Setup
+        Its own strategy is not used.
+    strategy : Strategy
+    drawn : sequence of Member
+    accuracy : str
+        "quick", "normal" or "fine".
+
+    Returns
+    -------
+    list of Braze
+        In the order of the members, up to the end of each one's leeway; each has the setup's own
+        torch and coat, not the drawn ones.
+
+    Raises
+    ------
+    BrazeError, MarchError
+        As `braze`.
+    """
+    held = [strategy] * len(drawn)
+    model = BrazeModel(setup, held, accuracy, members=drawn)
+    simulation = Simulation(model, _engine("march", None), aims=False)
+    simulation.heat()
+    _check_ledger(simulation)
+    return [conclude(simulation, i, simulation.trace, {}) for i in range(len(drawn))]
 
 
 def reckoned(setup: Setup, strategies: Sequence[Strategy], accuracy: str = "normal") -> Work:

@@ -21,6 +21,7 @@ from thermo.heat import HeatModel, March, Readings, Step
 from thermo.heat.conditions import MOVED, TO_POWERS
 
 FED = (StageName.LIQUIDUS, True)  # the cue to bring wire
+CLEAR = (StageName.FLUX_CLEAR, True)  # what an eye calls so
 LONGEST_STEP_S = 2.0
 COOLING_STEP_S = 4.0
 SHORTEST_AIM_S = 0.02
@@ -37,12 +38,19 @@ class Simulation:
     braze_model : BrazeModel
     engine : callable
         engine(model, y) gives the march of a model from a state.
+    aims : bool
+        False where no step is cut short for a change to come: it takes effect at the end of the
+        step in which it falls.
     """
 
     def __init__(
-        self, braze_model: BrazeModel, engine: Callable[[HeatModel, Floats], March]
+        self,
+        braze_model: BrazeModel,
+        engine: Callable[[HeatModel, Floats], March],
+        *,
+        aims: bool = True,
     ) -> None:
-        self.braze_model, self.monitors = braze_model, Monitors(braze_model)
+        self.braze_model, self.monitors, self._aims = braze_model, Monitors(braze_model), aims
         self.columns = [Column(phases) for phases in braze_model.phases]
         for i in range(braze_model.columns):
             self._begin(i, 0.0)
@@ -57,7 +65,10 @@ class Simulation:
         self._place = {key: k for k, key in enumerate(self.thresholds)}
         rows = [NAMES.index(one.monitored) for one in self.thresholds.values()]
         self._rows = np.array(rows)
-        self._levels = np.array([[one.threshold] for one in self.thresholds.values()])
+        levels = [[one.threshold] * braze_model.columns for one in self.thresholds.values()]
+        self._levels = np.array(levels)
+        if CLEAR in self._place:
+            self._levels[self._place[CLEAR]] += [one.cue_K for one in braze_model.members]
         self._melting = [k for k, (name, _) in enumerate(self.thresholds) if name in MELTS.values()]
         self.trace = Trace()
         self._keep(0.0, self.march.y)
@@ -199,6 +210,8 @@ class Simulation:
     def _aim(self) -> float:
         """End of the step: the next moment at which some column will change."""
         now = self.march.t
+        if not self._aims:
+            return now + LONGEST_STEP_S
         going = [(i, column) for i, column in enumerate(self.columns) if not column.done]
         expected, waits = self._expected(), [np.inf] * len(self.columns)
         if any(ENTRY in column.reached for _, column in going):  # the gap waits for the filler
@@ -246,7 +259,7 @@ class Simulation:
         times = [step.t0 + share * (step.t1 - step.t0) for share in NODES]
         nodes = np.stack([*(self._read(t, step.at(t)) for t in times[:-1]), values])
         for key, row, i in passed:
-            column, level = self.columns[i], self.thresholds[key].threshold
+            column, level = self.columns[i], float(self._levels[self._place[key], i])
             column.passed(key)[key[0]] = _reaches(step, times, nodes[:, row, i], level)
             if key[0] == READY:
                 at = step.at(column.reached[READY])
@@ -281,7 +294,7 @@ class Simulation:
         """Put the flame away for good where metal melts; others may go on in theirs."""
         if not column.done or column.dark:
             return
-        if np.any(values[self._rows, i][self._melting] >= self._levels[self._melting, 0]):
+        if np.any(values[self._rows, i][self._melting] >= self._levels[self._melting, i]):
             column.dark = True
             self.braze_model.hold(i, None, self.march.t)
 

@@ -42,27 +42,28 @@ class Flames:
 
     Parameters
     ----------
-    torch : Torch
+    torches : sequence of Torch
+        One a column.
     joint : Joint
     patches : Patches
     ambient_C : float
-    columns : int
     """
 
     def __init__(
-        self, torch: Torch, joint: Joint, patches: Patches, ambient_C: float, columns: int
+        self, torches: Sequence[Torch], joint: Joint, patches: Patches, ambient_C: float
     ) -> None:
-        self._torch, self._joint, self._skin, self._ambient_C = torch, joint, patches, ambient_C
+        columns = len(torches)
+        self._torches, self._joint, self._skin, self._ambient_C = torches, joint, patches, ambient_C
         self._now: list[Exposure | None] = [None] * columns
         self._since = [0.0] * columns
-        self._known: dict[Phase, Exposure] = {}
+        self._known: dict[tuple[int, Phase], Exposure] = {}
         self.moving: list[int] = []  # columns whose torch moves
         self._h, self._hT = np.zeros((2, patches.count, columns))
         self.held, self.moved = _FlameLoad(self, moving=False), _FlameLoad(self, moving=True)
 
     def hold(self, column: int, phase: Phase | None, t: float) -> None:
         """Begin a phase at time t; None puts the torch away."""
-        self._now[column] = None if phase is None else self.exposure(phase)
+        self._now[column] = None if phase is None else self.exposure(column, phase)
         self._since[column] = t
         self.moving = [
             i
@@ -72,16 +73,17 @@ class Flames:
         self.moved.moving = bool(self.moving)
         self._h[:, column] = self._hT[:, column] = 0.0
         if phase is not None and phase.motion == "hold":
-            self._h[:, column], self._hT[:, column] = self.exposure(phase).at(0.0)
+            self._h[:, column], self._hT[:, column] = self.exposure(column, phase).at(0.0)
 
-    def exposure(self, phase: Phase) -> Exposure:
-        """What a phase does to every piece."""
-        if phase not in self._known:
-            patches = self._skin
-            self._known[phase] = Exposure(
-                self._torch, phase, self._joint, patches, patches.mirrored, self._ambient_C
+    def exposure(self, column: int, phase: Phase) -> Exposure:
+        """What a phase of a column does to every piece."""
+        torch, patches = self._torches[column], self._skin
+        key = id(torch), phase  # columns that share a torch share the object
+        if key not in self._known:
+            self._known[key] = Exposure(
+                torch, phase, self._joint, patches, patches.mirrored, self._ambient_C
             )
-        return self._known[phase]
+        return self._known[key]
 
     def coefficients(self, t: float, *, moving: bool) -> tuple[Floats, Floats]:
         """Coefficients h and h·Tgas of the torches held or of those that move, (P, m)."""
@@ -145,6 +147,8 @@ class _FlameLoad:
 class RoomLoss:
     """Radiation and free convection to the room; free convection only where the flame is not.
 
+    `share`, of one column or (m,), multiplies the emissivity.
+
     Emissivity: flux glass where coated, else the metal's own, or where that is not given that of
     steel by the hottest it has been.
     """
@@ -160,8 +164,9 @@ class RoomLoss:
         ambient_C: float,
         columns: int,
         metals: Sequence[Solid] = (),
+        share: Floats | float = 1.0,
     ) -> None:
-        self._ambient_C, self._coated = ambient_C, coated
+        self._ambient_C, self._coated, self._share = ambient_C, coated, share
         self._glass = constant("emissivity", "flux").value
         self._e, self._h = np.zeros((2, patches.count, columns))
         self._warm_C = np.linspace(ambient_C + 1.0, 1500.0, 300)
@@ -184,6 +189,7 @@ class RoomLoss:
         for own, emissivity in self._given:
             self._e[own] = emissivity
         self._e[self._coated] = self._glass
+        self._e *= self._share
         for own, count, table in self._free:
             free = np.interp(outside_C[own].sum(axis=0) / count, self._warm_C, table)
             self._h[own] = np.maximum(free - flame_h[own], 0.0)

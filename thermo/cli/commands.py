@@ -12,6 +12,7 @@ import click
 from thermo import __version__
 from thermo.cli.progress import counting, foretelling
 from thermo.cli.shared import (
+    Failed,
     Guarded,
     Output,
     Refused,
@@ -21,10 +22,10 @@ from thermo.cli.shared import (
     case_from,
     debug_option,
     deliver,
+    drawn_option,
     error_boundary,
     force_option,
     joint_options,
-    members_option,
     output_for,
     picture_options,
     run_of,
@@ -41,6 +42,7 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
     from thermo.study.choose import Way
     from thermo.study.neighbour import Neighbour
     from thermo.study.remedies import Remedies
+    from thermo.study.spread import Spread
     from thermo.study.warming import WarmUp
 
 OURS = ("card.txt", "report.txt", "result.json")
@@ -73,7 +75,7 @@ def brazeclock() -> None:
     "best of all usual ways, tried.",
 )
 @accuracy_option
-@members_option
+@drawn_option
 @click.option(
     "--engine",
     type=click.Choice(["march", "fipy"]),
@@ -117,7 +119,8 @@ def heat(
         found, beside = _run(read, held, accuracy, engine, begins)
         mends = _mends(read, found, held, accuracy)
         warm = _warmed(read, found)
-        _deliver(output, Answer(found, read, beside, held, mends, warm), full=full)
+        sure = _spread(read, found, members)
+        _deliver(output, Answer(found, read, beside, held, mends, warm, sure), full=full)
 
 
 @brazeclock.command()
@@ -263,6 +266,21 @@ def _warmed(case: Case, found: Braze) -> WarmUp | None:
 
     with run_of(case):
         return warm_up(found)
+
+
+def _spread(case: Case, found: Braze, members: int) -> Spread | None:
+    """How sure the times are, from so many members; nothing is drawn for a torch that is off."""
+    if members == 0 or found.setup.torch.fuel_power == 0.0:
+        return None
+    from thermo.study.pool import WorkerLost
+    from thermo.study.spread import spread
+
+    with run_of(case), counting("heating with other torches ...") as tell:
+        try:
+            return spread(found, case, members, done=tell)
+        except WorkerLost as fault:
+            text = f"{case.source}: the run failed: a worker process was ended; try --members 0"
+            raise Failed(text) from fault
 
 
 def _deliver(output: Output, answer: Answer, *, full: bool) -> None:

@@ -147,7 +147,7 @@ def _debug(context: click.Context, option: click.Parameter, value: bool) -> None
 
 def _no_band(context: click.Context, option: click.Parameter, value: int) -> int:
     if value != 0:
-        raise click.BadParameter("no band is computed yet: give 0", context, option)
+        raise click.BadParameter("no band is computed here yet: give 0", context, option)
     return value
 
 
@@ -180,7 +180,17 @@ members_option = click.option(
     default=0,
     metavar="N",
     callback=_no_band,
-    help="Runs for a band of times; 0, none, is all there is yet.",
+    help="0: no band of times is computed here yet; heat has one.",
+)
+
+
+drawn_option = click.option(
+    "--members",
+    type=click.IntRange(0, 1024),
+    default=64,
+    show_default=True,
+    metavar="N",
+    help="Draws of what is not known, torch and hand among it, for bands; 0, none, to 1024.",
 )
 
 

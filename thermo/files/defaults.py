@@ -337,7 +337,6 @@ RULES = (
     Rule("setting", "light", _constant("dim"), "steel's own glow is seen in dim light only", 13),
 )
 
-NO_EFFECT = "read, of no effect yet"
 NO_AZIMUTH = (
     "changes nothing here: the flame's sides are counted from the filler, and a central rod is the "
     "same to all sides. Which side the flame comes from is the way of holding it (`heat --way`)"
@@ -399,9 +398,6 @@ def _unused(tables: Tables) -> list[Assumed]:
         found.append(
             Assumed("filler.azimuth_deg", with_unit("azimuth_deg", azimuth), NO_AZIMUTH, 9)
         )
-    if "uncertainty" in tables:
-        text = f"{NO_EFFECT}: no band is worked out from these ranges"
-        found.append(Assumed("uncertainty", "as given", text, 9))
     return found
 
 

@@ -9,7 +9,6 @@ from thermo.files.checks import wall_beyond
 from thermo.files.defaults import (
     HANDBOOK,
     NO_AZIMUTH,
-    NO_EFFECT,
     USUAL_COAT_MM,
     USUAL_GAP_MM,
     WIDEST_STRONG_GAP_MM,
@@ -383,5 +382,3 @@ def _setting(case: Case) -> Iterator[Finding]:
         text = f"{item.key} = {item.value}: {item.why}"
         if item.why == NO_AZIMUTH:
             yield Finding("unusual", text, "symmetry of the joint")
-        elif item.why.startswith(NO_EFFECT):
-            yield Finding("note", text, "this version")

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from thermo.study.choose import Way
     from thermo.study.neighbour import Neighbour
     from thermo.study.remedies import Remedies
+    from thermo.study.spread import Spread
     from thermo.study.warming import WarmUp
 
 HELD = "cone tip just short of the work, until the gap is filled, at most 300 s, held exactly"
@@ -37,6 +38,8 @@ class Answer:
         What was tried against what is amiss.
     warm : WarmUp or None
         How damp flux in the hole is warmed.
+    spread : Spread or None
+        How sure the times are.
     """
 
     run: Braze
@@ -45,6 +48,7 @@ class Answer:
     way: Way | None = None
     mends: Remedies | None = None
     warm: WarmUp | None = None
+    spread: Spread | None = None
 
     @property
     def assumed(self) -> tuple[Assumed, ...]:

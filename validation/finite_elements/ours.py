@@ -24,7 +24,7 @@ class Braze:
     def __init__(self, case: Case, accuracy: str) -> None:
         self.case, self.accuracy = case, accuracy
         self.mesh = build_mesh(case.joint, accuracy, mirrored=True)
-        flames = Flames(case.jet.torch, case.joint, self.mesh.patches, case.ambient_C, 1)
+        flames = Flames([case.jet.torch], case.joint, self.mesh.patches, case.ambient_C)
         flames.hold(0, Phase("ball"), 0.0)
         self.model = HeatModel(
             self.mesh,

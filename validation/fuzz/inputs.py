@@ -109,7 +109,9 @@ def _options(rng: Random, command: str) -> list[str]:
     if command == "fill":
         return words
     words += ["--accuracy", rng.choices(["quick", "normal"], [95, 5])[0]]
-    if rng.random() < 0.2:
+    if command == "heat":  # members take seconds, and processes
+        words += ["--members", rng.choices(["0", "4"], [95, 5])[0]]
+    elif rng.random() < 0.2:
         words += ["--members", "0"]
     if command in STUDIES:
         words += ["--workers", "1"]

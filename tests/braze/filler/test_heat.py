@@ -124,7 +124,7 @@ def test_walls_that_answer_what_is_drawn_give_no_more_than_contact_lets_through(
         (0.0, 600.0),
     )  # so heavy that it keeps its temperature
     start = filler_state.enthalpy = supply.line.enthalpy(400.0)
-    filler_state.drawn = supply._dry * 200.0
+    filler_state.drawn = supply._dry[0] * 200.0
     supply.advance([filler_state], readings, 0.0, 2.0)
     assert (filler_state.enthalpy - start) / 2.0 == pytest.approx(filler_state.drawn, rel=1e-3)
 
@@ -322,7 +322,7 @@ def test_part_and_filler_take_no_more_than_the_jet_brings_past_them(earth, rate,
     setup = replace(earth, torch=torch, strategy=Strategy("held", (phase,)))
     braze_model = model_with(setup, "mouth")
     supply, filler_state = braze_model.filler_heat, braze_model.filler_heat.start()[0]
-    exposure, area = braze_model.flames.exposure(phase), braze_model.mesh.patches.area
+    exposure, area = braze_model.flames.exposure(0, phase), braze_model.mesh.patches.area
     supply.hold(0, phase, 0.0)
     for t in (0.0, 0.5, 1.0):  # poses tabulated for both
         part = absorbed_fraction(exposure, area, t) * torch.fuel_power
@@ -338,7 +338,7 @@ def test_wire_beside_the_part_is_dimmed_as_the_part_is(earth):
     weak = replace(earth, torch=replace(earth.torch, fuel_rate=2.0 / 3.6e6))
     phase = Phase("mouth")
     braze_model, jet = model_with(weak, "mouth"), Jet(weak.torch, weak.ambient_C)
-    exposure = braze_model.flames.exposure(phase)
+    exposure = braze_model.flames.exposure(0, phase)
     bare, gas = gas_at_mouth(weak, jet, phase, 0.0, 0.0)
     N, passing = exposure.jet_met(0.0)
     dimmed, same = jet_at_mouth(weak, jet, exposure, 0.0, 0.0)
@@ -373,7 +373,7 @@ def test_a_shadow_passes_nothing_on_and_a_cold_bead_still_draws(earth):
     supply.advance([filler_state], level(braze_model, 300.0), 0.1, 0.2)
     booked = filler_state.gained - filler_state.lost - booked
     assert supply.mass * (filler_state.enthalpy - before) == pytest.approx(booked, rel=1e-9)
-    assert booked < -0.05 * supply._dry * 400.0  # what goes on into the part is not the flame's
+    assert booked < -0.05 * supply._dry[0] * 400.0  # what goes on into the part is not the flame's
     filling.share[~mesh.gap.floor] = 0.1  # it has wetted the gap: its surface is the part's own
     source = supply.plan([filler_state], filling, level(braze_model, 300.0), 0.2, 0.1)
     assert not filler_state.shading
@@ -391,7 +391,7 @@ def test_thin_wire_is_at_its_balance_between_walls_and_flame_at_the_end_of_any_s
     filler_state.mass, filler_state.walls = 1e-12, (0.0, 260.0)
     supply.advance([filler_state], level(braze_model, 300.0), 0.0, 1.7)
     T = supply.temperature(filler_state)
-    contact, film = supply._dry * (300.0 - T), h * area * (gas - T)
+    contact, film = supply._dry[0] * (300.0 - T), h * area * (gas - T)
     lost = glow * ((T + ZERO_C_K) ** 4 - (20.0 + ZERO_C_K) ** 4)
     assert contact + film - lost == pytest.approx(0.0, abs=1.0 * h * area)  # a kelvin
     assert 300.0 < T < gas
@@ -431,7 +431,7 @@ def test_filler_at_the_mouth_takes_its_heat_from_the_mouth_on_its_own_side(earth
 
 def felt(braze_model, phase, t, degrees):
     """What a piece at the mouth, beside the part, feels on a side."""
-    supply, exposure = braze_model.filler_heat, braze_model.flames.exposure(phase)
+    supply, exposure = braze_model.filler_heat, braze_model.flames.exposure(0, phase)
     jet = Jet(braze_model.setup.torch, braze_model.setup.ambient_C)
     area = supply._exposed * supply._area
     return jet_at_mouth(braze_model.setup, jet, exposure, t, math.radians(degrees), area)

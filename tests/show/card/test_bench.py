@@ -161,7 +161,7 @@ def test_the_side_is_told_from_the_wire(tmp_path):
     ):
         found = braze(to_setup(case, run.setup.strategy), "quick")
         text = flat(card_lines(Answer(found, case, None, way)))
-        assert words in text and "The best of 8 ways tried." in text
+        assert words in text and ": the best of 8 ways tried." in text
     asked = Way(found.setup.strategy, "asked")
     assert "ways tried" not in flat(card_lines(Answer(found, case, None, asked)))
 

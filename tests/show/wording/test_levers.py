@@ -16,6 +16,7 @@ from thermo.show.wording.levers import (
     remedy_lines,
     what_mends,
 )
+from thermo.show.wording.words import capitalise
 from thermo.study.answer import Answer
 from thermo.study.levers import PLAIN, TO_WHAT, Lever, LeverName
 from thermo.study.remedies import Remedies, remedies
@@ -71,13 +72,15 @@ def test_where_nothing_mends_the_nearest_is_told(failing):
 
 def test_document_has_what_was_tried(failing):
     case, run, found = failing
-    document = values(heat_document(Answer(run, case, None, None, found)))["remedies"]
+    document = values(heat_document(Answer(run, case, None, None, found)))
     assert document["troubles"] == [str(trouble) for trouble in found.troubles]
-    assert document["words"] == what_mends(found)
-    assert len(document["tried"]) == len(found.tried)
-    for told, one in zip(document["tried"], found.tried, strict=True):
+    first, *rest = document["remedies"]
+    assert first["mends"] is True
+    assert what_mends(found).startswith(f"{capitalise(first['change'])}: {first['result']}.")
+    others = [one for one in found.tried if one.levers != found.smallest.levers]
+    for told, one in zip(rest, others, strict=True):
         assert told["mends"] == one.mends
         assert told["passed"] == spoils(one.run)
         assert told["filled_s"] == one.run.filled_s
-    assert document["smallest"]["mends"] is True
-    assert "remedies" not in values(heat_document(Answer(run, case)))
+    plain = values(heat_document(Answer(run, case)))
+    assert plain["remedies"] == plain["troubles"] == []

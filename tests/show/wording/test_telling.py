@@ -19,7 +19,7 @@ def short(place):
 @pytest.mark.parametrize(
     "words",
     [
-        ("heat",),
+        ("heat", "--members", "0"),
         ("compare", "--workers", "1"),
         ("rods", "--rods", "1.2", "--workers", "1"),
         ("sizes", "--balls", "3", "--workers", "1"),

@@ -85,7 +85,9 @@ class FillerHeat:
         Side of the mesh on which filler at the mouth lies [rad].
     columns : int
     exposure : callable
-        What a phase does to the part.
+        What a phase of a column does to the part.
+    shares : sequence of float, optional
+        Of the conductance of filler that lies, one a column [-].
 
     Attributes
     ----------
@@ -101,7 +103,8 @@ class FillerHeat:
         fill_paths: FillPaths,
         azimuth: float,
         columns: int,
-        exposure: Callable[[Phase], Exposure],
+        exposure: Callable[[int, Phase], Exposure],
+        shares: Sequence[float] = (),
     ) -> None:
         self._setup, self._ways, self._azimuth, self.columns = setup, fill_paths, azimuth, columns
         self._exposure = exposure
@@ -130,7 +133,8 @@ class FillerHeat:
             self._exposed, touching, dry = 0.0, 1.0, contact.value
         else:  # wire pressed to the hot work
             self._exposed, touching, dry = 0.0, 1.0, contact.range[1]
-        self._dry, self._wet = (touching * self._area * contact for contact in (dry, wet))
+        self._wet = touching * self._area * wet
+        self._dry = [share * touching * self._area * dry for share in shares or [1.0] * columns]
         at_C = setup.filler.liquidus_C
         solids = setup.ball, setup.rod
         self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
@@ -144,7 +148,7 @@ class FillerHeat:
         self._room = setup.filler.density * fill_paths.room[:, None]
         self._seats = fill_paths.seat[None].repeat(columns, axis=0)  # dry, (m, G)
         self._lying: list[float] = self._touched(self._seat).tolist()
-        self._jet = Jet(setup.torch, setup.ambient_C)
+        self._jets: dict[int, Jet] = {}
         self._gas: list[MouthGas | None] = [None] * columns
         gap = mesh.gap
         cells = np.concatenate([gap.ball, gap.rod])
@@ -156,9 +160,9 @@ class FillerHeat:
         """Cold filler where it lies, in every column; wire to be fed is not there yet."""
         there, ambient = self._setup.snip.place != "fed", self._setup.ambient_C
         shading = there and self._exposed > 0.0
-        lying = (0.0, ambient), self._seat[:, 0], self._dry, self._lying[0]
+        lying = [((0.0, ambient), self._seat[:, 0], dry, self._lying[0]) for dry in self._dry]
         return [
-            FillerState(i, there, shading, self.mass, self._cold, ambient, *lying)
+            FillerState(i, there, shading, self.mass, self._cold, ambient, *lying[i])
             for i in range(self.columns)
         ]
 
@@ -166,10 +170,12 @@ class FillerHeat:
         """Hold a column's torch as a phase says from time t on; None puts it away."""
         self._gas[column] = None
         if phase is not None and self._exposed:
-            exposure, area = self._exposure(phase), self._exposed * self._area
-            self._gas[column] = MouthGas.of(
-                self._setup, self._jet, exposure, t, self._azimuth, area
-            )
+            exposure, area = self._exposure(column, phase), self._exposed * self._area
+            torch = exposure.torch
+            if id(torch) not in self._jets:
+                self._jets[id(torch)] = Jet(torch, self._setup.ambient_C)
+            jet = self._jets[id(torch)]
+            self._gas[column] = MouthGas.of(self._setup, jet, exposure, t, self._azimuth, area)
 
     def stored(self, filler_state: FillerState) -> float:
         """Heat in the filler since it lay cold, less what it owes the part [J]."""
@@ -262,7 +268,7 @@ class FillerHeat:
         under = _under(seats, readings)
         for i, filler_state in enumerate(filler_states):
             filler_state.seat, filler_state.area = seats[i], touched[i]
-            filler_state.contact = self._wet if wet[i] else self._dry
+            filler_state.contact = self._wet if wet[i] else self._dry[i]
             filler_state.shading = filler_state.shading and not wet[i]
             self._draw(filler_state, under[i], t, ahead)
         drawn = np.array([filler_state.drawn for filler_state in filler_states])

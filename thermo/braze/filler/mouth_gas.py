@@ -115,7 +115,7 @@ def gas_at_mouth(
         Of the wire, counted as the phase's side is [rad].
     """
     joint, wire = setup.joint, setup.snip.wire_diameter
-    pose = phase_pose(phase, joint, setup.torch, t)
+    pose = phase_pose(phase, joint, jet.torch, t)
     r = joint.hole_radius + wire / 2
     along = r * math.cos(azimuth - pose.azimuth)
     across = math.hypot(r * math.sin(azimuth - pose.azimuth), joint.mouth_z - pose.aim_z)
@@ -128,4 +128,4 @@ def gas_at_mouth(
     upwind = math.cos(azimuth - pose.azimuth)
     lee = min(1.0, float(sphere_shape(upwind)) / float(sphere_shape(1.0)))
     h = nusselt * float(g.conductivity(film)) / wire * lee
-    return setup.torch.transfer_factor * h, T
+    return jet.torch.transfer_factor * h, T

@@ -20,6 +20,7 @@ from thermo.show.card.lines import STOP, Entry, one_screen
 from thermo.show.printing import GRAVE
 from thermo.show.wording.fill_notes import PLACES, length
 from thermo.show.wording.levers import what_mends
+from thermo.show.wording.spread import band_words, chances, count_line
 from thermo.show.wording.steam import warm_words
 from thermo.show.wording.way import numbers
 from thermo.show.wording.words import capitalise, format_duration, passed_words, width
@@ -27,6 +28,7 @@ from thermo.study.answer import Answer
 from thermo.study.choose import Way
 from thermo.study.neighbour import Neighbour
 from thermo.study.remedies import Remedies
+from thermo.study.spread import Spread
 from thermo.study.trouble import Trouble
 from thermo.study.warming import WarmUp
 
@@ -91,14 +93,15 @@ def card_lines(answer: Answer) -> list[str]:
         Entry("Do", _remedy(braze, answer.mends), 4),
         Entry("Hold", capitalise(_hold(braze))),
         Entry("Wire", _wire(braze)),
-        Entry("Flame", f"{capitalise(_flame(braze))}.", 3),
-        Entry("", _why(answer.way), spare=1),
+        Entry("Flame", f"{capitalise(_flame(braze))}{_chosen(answer.way)}.", 3),
+        Entry("", _why(answer.way), spare=4),
         Entry("Warm", _warm(braze, answer.warm), 3),
-        *_cues(braze),
+        Entry("Count", "" if answer.spread is None else count_line(answer.spread)),
+        *_cues(braze, answer.spread),
         *_away(braze, beside),
         *_late(braze),
         Entry("After", _after(braze), 3),
-        *_care(braze),
+        *_care(braze, answer.spread),
         Entry("", "Sources, gap, water, what was assumed: report.txt, or heat --full.", spare=2),
     )
     return one_screen(case.title, entries)
@@ -254,15 +257,19 @@ def _until(phase: Phase) -> str:
     return f", for {format_duration(phase.until)}"
 
 
-def _why(way: Way | None) -> str:
-    """Why the flame is held so."""
+def _chosen(way: Way | None) -> str:
+    """That the flame is held so because it was tried."""
     if way is None or way.reason != "best":
         return ""
-    near = way.trial(StrategyName.NEAR)
-    text = f"The best of {len(way.tried)} ways tried."
-    if near is not None and near is not way.tried[0]:
-        text += f" Plainly on the ball's middle: {numbers(near)}."
-    return text
+    return f": the best of {len(way.tried)} ways tried"
+
+
+def _why(way: Way | None) -> str:
+    """What the plainest way would give, where another is taken."""
+    near = None if way is None or way.reason != "best" else way.trial(StrategyName.NEAR)
+    if way is None or near is None or near is way.tried[0]:
+        return ""
+    return f"Plainly on the ball's middle: {numbers(near)}."
 
 
 def _warm(braze: Braze, warm: WarmUp | None) -> str:
@@ -279,14 +286,17 @@ def _warm(braze: Braze, warm: WarmUp | None) -> str:
     return slow
 
 
-def _cues(braze: Braze) -> Iterator[Entry]:
+def _cues(braze: Braze, spread: Spread | None) -> Iterator[Entry]:
     """What the eye sees, by time; of two that come together the later in the order of work."""
     seen = [stage for stage in braze.stages if stage.seen_s is not None and stage.name in CUES]
     if braze.setup.coat.dried:
         seen = [stage for stage in seen if stage.name != StageName.FLUX_DRY]
     later = [*(_seen(stage) for stage in seen[1:]), math.inf]
     kept = [stage for stage, t in zip(seen, later, strict=False) if t - _seen(stage) >= SAME_S]
-    rows = [(_seen(stage), f"{CUES[stage.name]}{_colour(braze, stage)}") for stage in kept]
+    rows = [
+        (_seen(stage), f"{CUES[stage.name]}{_sure(stage, spread)}{_colour(braze, stage)}")
+        for stage in kept
+    ]
     if braze.filler.stand_off <= 0.0 and (at := braze.stage(StageName.FLUX_CLEAR).time_s):
         rows.append((at, f"{PRESS}: flux is liquid in the gap too"))
     rows += _bead(braze)
@@ -294,6 +304,13 @@ def _cues(braze: Braze) -> Iterator[Entry]:
         spare = 0 if number in (0, len(rows) - 1) or "clear" in text else 3
         spare = 1 if text.startswith(PRESS) else spare
         yield Entry("See" if number == 0 else "", f"{format_duration(t):>6}  {text}", 1, spare)
+
+
+def _sure(stage: Stage, spread: Spread | None) -> str:
+    """The band of a cue that is counted to or waited for."""
+    if spread is None or stage.name not in (StageName.FLUX_CLEAR, StageName.FILLED):
+        return ""
+    return f" ({band_words(spread.band(stage.name))})"
 
 
 def _seen(stage: Stage) -> float:
@@ -372,7 +389,7 @@ def _after(braze: Braze) -> str:
     return " ".join([*parts, pickle])
 
 
-def _care(braze: Braze) -> Iterator[Entry]:
+def _care(braze: Braze, spread: Spread | None) -> Iterator[Entry]:
     """Cautions that this joint calls for, each once."""
     setup = braze.setup
     told = []
@@ -390,9 +407,8 @@ def _care(braze: Braze) -> Iterator[Entry]:
     if braze.aftercare.pickle:
         told.append("Acid into water, never water into acid; goggles and gloves.")
     yield Entry("Care", " ".join(told), 6)
-    yield Entry(
-        "",
-        "No band yet: another torch of the kind may halve or double these times: go by what you "
-        "see. Data sheets and local rules come first. No time here takes a danger away.",
-        3,
-    )
+    sure = "No band: another torch of the kind may halve or double these times: go by what you see."
+    if spread is not None:
+        sure = f"In brackets: eight in ten. {chances(spread)} Go by what you see."
+    rules = "Data sheets and local rules come first. No time here takes a danger away."
+    yield Entry("", f"{sure} {rules}", 4)

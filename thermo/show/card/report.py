@@ -23,6 +23,7 @@ from thermo.show.wording.filler import filler_lines
 from thermo.show.wording.levers import remedy_lines
 from thermo.show.wording.limits import look_ahead
 from thermo.show.wording.neighbour import neighbour_lines
+from thermo.show.wording.spread import chances, count_line, spread_lines
 from thermo.show.wording.steam import steam_lines
 from thermo.show.wording.way import way_line
 from thermo.show.wording.words import (
@@ -74,10 +75,11 @@ def heat_report(answer: Answer) -> Group:
     return Group(
         *_heading(braze, case),
         *([] if way is None else [Text(way_line(way))]),
-        *_answer(braze),
+        *_answer(answer),
         *([] if mends is None else section("What would work", remedy_lines(mends))),
         *_course(braze),
         *look_ahead(braze),
+        *([] if answer.spread is None else section("How sure", spread_lines(answer.spread))),
         *section("Cautions", cautions(setup), GRAVE),
         *section("Unusual", unusual),
         *section("The filler", filler_lines(braze)),
@@ -115,8 +117,9 @@ def _heading(braze: Braze, case: Case) -> Iterator[RenderableType]:
     yield table
 
 
-def _answer(braze: Braze) -> Iterator[RenderableType]:
+def _answer(answer: Answer) -> Iterator[RenderableType]:
     """The answer in one sentence; what was passed on the way; the wait after the clear flux."""
+    braze, spread = answer.run, answer.spread
     filled, off, clear = (
         braze.stage(name) for name in (StageName.FILLED, StageName.FLAME_OFF, StageName.FLUX_CLEAR)
     )
@@ -140,7 +143,7 @@ def _answer(braze: Braze) -> Iterator[RenderableType]:
     if clear.seen_s is not None and filled.time_s is not None and filled.time_s > clear.seen_s:
         wait = format_duration(filled.time_s - clear.seen_s)
         yield Text(f"Clear flux outside is not the moment: from there the gap takes {wait} more.")
-    yield Text(NO_BAND)
+    yield Text(NO_BAND if spread is None else f"{count_line(spread)} {chances(spread)}".strip())
 
 
 def _steam_first(braze: Braze) -> str:

@@ -11,11 +11,14 @@ from thermo.show.documents.after import AfterPart, after_part
 from thermo.show.documents.base import Assumption, Number, Part
 from thermo.show.documents.cooling import CoolingPart, cooling_part
 from thermo.show.documents.neighbour import NeighbourPart, neighbour_part
-from thermo.show.documents.parts import Outcome, Results, head, outcome
-from thermo.show.documents.remedies import RemediesPart, remedies_part
+from thermo.show.documents.parts import Outcome, Results, StagePart, head, outcome
+from thermo.show.documents.remedies import RemedyPart, remedy_parts
+from thermo.show.documents.spread import CountPart, SpreadPart, count_part, spread_part
 from thermo.show.documents.steam import SteamPart, steam_part
 from thermo.show.documents.way import WayPart, way_part
 from thermo.study.answer import Answer
+from thermo.study.spread import Spread
+from thermo.study.trouble import Trouble
 
 SCHEMA = "brazeclock/heat/1"
 
@@ -54,7 +57,10 @@ class HeatDocument(Results, Outcome):
     after: AfterPart
     steam: SteamPart
     neighbour: NeighbourPart | None = None
-    remedies: RemediesPart | None = None
+    troubles: list[Trouble]
+    remedies: list[RemedyPart]
+    spread: SpreadPart | None = None
+    count: CountPart | None = None
     flame_share: Number
     stations: dict[str, list[Number]]
     energy: EnergyPart
@@ -70,23 +76,28 @@ def heat_document(answer: Answer) -> HeatDocument:
     """
     braze, case, beside = answer.run, answer.case, answer.beside
     way, mends = answer.way, answer.mends
-    setup, energy = braze.setup, braze.energy
+    setup, energy, spread = braze.setup, braze.energy, answer.spread
     more: dict[str, Any] = {} if beside is None else {"neighbour": neighbour_part(beside)}
-    if mends is not None:
-        more["remedies"] = remedies_part(mends)
+    found = outcome(braze)
+    if spread is not None:
+        more["spread"] = spread_part(spread)
+        more["count"] = next((count_part(one) for one in spread.counts), None)
+        found["stages"] = [_banded(stage, spread) for stage in found["stages"]]
     return HeatDocument(
         **head(SCHEMA, case, setup),
-        **outcome(braze),
+        **found,
         engine=braze.engine,
         strategy=setup.strategy.name,
         way=None if way is None else way_part(way),
         assumed=[Assumption.model_validate(item) for item in answer.assumed],
         mesh=MeshPart(cells=braze.mesh.cells, annulus=braze.mesh.annulus_links),
-        members=0,
+        members=0 if spread is None else spread.count,
         cooling=cooling_part(braze),
         after=after_part(braze),
         steam=steam_part(braze.steam, answer.warm),
         **more,
+        troubles=[] if mends is None else list(mends.troubles),
+        remedies=[] if mends is None else remedy_parts(mends),
         flame_share=braze.flame_share,
         stations=_stations(braze),
         energy=EnergyPart(
@@ -98,6 +109,12 @@ def heat_document(answer: Answer) -> HeatDocument:
         ),
         wall_s=braze.wall_s,
     )
+
+
+def _banded(stage: StagePart, spread: Spread) -> StagePart:
+    """A stage with the band of when it is seen, or reached where nothing is seen."""
+    band = spread.band(stage.name)
+    return stage.model_copy(update={"low_s": band.low, "high_s": band.high})
 
 
 def _stations(braze: Braze) -> dict[str, list[float | None]]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from thermo.braze.limits import LimitName
 from thermo.show.documents.base import Number, Part
-from thermo.show.wording.levers import remedy_words, what_mends
+from thermo.show.wording.levers import levers_words, outcome
 from thermo.study.compare import leeway_s
 from thermo.study.levers import LeverName
 from thermo.study.remedies import Remedies
 from thermo.study.trials import Remedy
-from thermo.study.trouble import Trouble, spoils
+from thermo.study.trouble import spoils
 
 
 class LeverPart(Part):
@@ -26,45 +26,33 @@ class RemedyPart(Part):
     looked.
     """
 
+    change: str
+    result: str
     levers: list[LeverPart]
-    words: str
     filled_s: Number
     leeway_s: Number
     passed: list[LimitName]
     mends: bool
 
 
-class RemediesPart(Part):
-    """What is amiss, the gravest first, and what was tried, the smallest change first."""
-
-    troubles: list[Trouble]
-    words: str
-    smallest: RemedyPart | None
-    tried: list[RemedyPart]
-    left_out: int
-
-
-def remedies_part(found: Remedies) -> RemediesPart:
-    """What would mend a braze, as JSON values.
+def remedy_parts(found: Remedies) -> list[RemedyPart]:
+    """What was tried: the smallest change that mends first, then all from small to large.
 
     Parameters
     ----------
     found : Remedies
     """
-    return RemediesPart(
-        troubles=list(found.troubles),
-        words=what_mends(found),
-        smallest=None if found.smallest is None else _remedy(found.smallest),
-        tried=[_remedy(remedy) for remedy in found.tried],
-        left_out=found.left_out,
-    )
+    first = [] if found.smallest is None else [found.smallest]
+    rest = [one for one in found.tried if not first or one.levers != first[0].levers]
+    return [_remedy(remedy) for remedy in (*first, *rest)]
 
 
 def _remedy(remedy: Remedy) -> RemedyPart:
     run = remedy.run
     return RemedyPart(
+        change=levers_words(remedy.levers),
+        result=outcome(run),
         levers=[LeverPart(name=lever.name, value=lever.value) for lever in remedy.levers],
-        words=remedy_words(remedy),
         filled_s=run.filled_s,
         leeway_s=None if run.leeway.opens_s is None else leeway_s(run),
         passed=spoils(run),

@@ -61,9 +61,9 @@ def draw_fill(figure: Figure, found: Fill) -> None:
     room = height + 1.1 + key_height(key) + ruler
     page = Page(figure, WIDTH, room, setup, lines)
     page.key(key, room)
+    axes = page.axes(LEFT, 0.5 + ruler, WIDTH - LEFT - RIGHT, height)
     if ruler:
         _snips(page.axes(MARGIN, 0.3, WIDTH - 2 * MARGIN, ruler - FOOT), found)
-    axes = page.axes(LEFT, 0.5 + ruler, WIDTH - LEFT - RIGHT, height)
     widest = max(volume for _, volume, _ in bars)
     axes.set(xlim=(0.0, 1.04 * IN_MM3 * widest), ylim=(len(bars) - 0.5, -0.5))
     axes.set_yticks(range(len(bars)), [name for name, _, _ in bars], size=10.0)
