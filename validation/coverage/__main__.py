@@ -112,8 +112,8 @@ def main() -> None:
             model = "wider model" if widen else "same model"
             print(
                 f"{case.title}, {model}: of {TRUTHS} truths {held.filled} fill; the 80 % band of "
-                f"the flow time holds {held.time}, that of the count rule {held.ratio}; median error "
-                f"{100 * held.before:.1f} % without a count, {100 * held.after:.1f} % with one"
+                f"the flow time holds {held.time}, that of the count rule {held.ratio}; median "
+                f"error {100 * held.before:.1f} % without a count, {100 * held.after:.1f} % with one"
             )
 
 
