@@ -46,6 +46,8 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
     from thermo.study.warming import WarmUp
 
 OURS = ("card.txt", "report.txt", "result.json")
+FEW = 16
+"""Members where the joint never fills: enough to tell whether another torch would fill it."""
 FILL = ("fill.txt", "result.json")
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
 FORMS = "schema"
@@ -276,8 +278,9 @@ def _spread(case: Case, found: Braze, members: int) -> Spread | None:
     from thermo.study.spread import spread
 
     with run_of(case), counting("heating with other torches ...") as tell:
+        few = members if found.filled_s is not None else min(members, FEW)
         try:
-            return spread(found, case, members, done=tell)
+            return spread(found, case, few, done=tell)
         except WorkerLost as fault:
             text = f"{case.source}: the run failed: a worker process was ended; try --members 0"
             raise Failed(text) from fault

@@ -74,6 +74,9 @@ def test_where_no_count_holds_the_ring_is_named(sure):
         "No count to go by: only 50 % of torches of the kind fill it. Go by the ring alone."
     )
     assert any("No count to go by" in line for line in spread_lines(edge))
+    edge.__class__.filled_share = 0.0
+    assert count_line(edge) == ""
+    assert chances(replace(edge, fails={"never-filled": 1.0})).endswith("none fills it.")
     edge.__class__.filled_share = 1.0
     assert "too near the edge" in count_line(edge)
 

@@ -409,6 +409,7 @@ def _care(braze: Braze, spread: Spread | None) -> Iterator[Entry]:
     yield Entry("Care", " ".join(told), 6)
     sure = "No band: another torch of the kind may halve or double these times: go by what you see."
     if spread is not None:
-        sure = f"In brackets: eight in ten. {chances(spread)} Go by what you see."
+        brackets = "" if braze.filled_s is None else "In brackets: eight in ten. "
+        sure = f"{brackets}{chances(spread)} Go by what you see."
     rules = "Data sheets and local rules come first. No time here takes a danger away."
     yield Entry("", f"{sure} {rules}", 4)

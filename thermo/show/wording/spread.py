@@ -48,7 +48,7 @@ def band_words(band: Band) -> str:
 def count_line(spread: Spread) -> str:
     """The count rule in a sentence, or why there is none; empty where no cue is seen."""
     first = next((one for one in spread.counts if one.cue == StageName.FLUX_CLEAR), None)
-    if first is None:
+    if first is None or spread.filled_share == 0.0:
         return ""
     if not first.holds:
         why = f"only {_share(spread.filled_share)} of torches of the kind fill it"
@@ -76,6 +76,8 @@ def chances(spread: Spread) -> str:
     ]
     if not fails:
         return f"Of {spread.count} torches and hands of the kind, all fill it."
+    if spread.filled_share == 0.0:
+        return f"Of {spread.count} torches and hands of the kind, none fills it."
     return f"Of {spread.count} torches and hands of the kind, {', '.join(fails)}."
 
 
