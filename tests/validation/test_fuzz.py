@@ -269,11 +269,11 @@ def test_short_campaign(tmp_path):
     """Over a hundred inputs over all commands, some of them brazes."""
     inputs = [draw_input(SEED, number) for number in range(300)]
     light = [one for one in inputs if cheap(one)][:110]
-    brazes = [one for one in inputs if braze(one)][:6]
+    brazes = [one for one in inputs if braze(one)][:4]
     found = report.Campaign()
     for given, outcome in run_all([*light, *brazes]):
         found.add(given, outcome, run_command)
     assert {name: text for name, ((_, text, _), *_) in found.failed.items()} == {}
-    assert sum(found.totals.values()) == 120
-    assert "120 inputs in 1 s" in found.write(tmp_path, 1.0)
+    assert sum(found.totals.values()) == len(light) + len(brazes) > 100
+    assert f"{len(light) + len(brazes)} inputs in 1 s" in found.write(tmp_path, 1.0)
     assert json.loads((tmp_path / "findings.json").read_text())["failed"] == {}

@@ -111,9 +111,11 @@ def main() -> None:
             held = coverage(case, widen=widen)
             model = "wider model" if widen else "same model"
             print(
-                f"{case.title}, {model}: of {TRUTHS} truths {held.filled} fill; the 80 % band of "
-                f"the flow time holds {held.time}, that of the count rule {held.ratio}; median "
-                f"error {100 * held.before:.1f} % without a count, {100 * held.after:.1f} % with one"
+                f"{case.title}, {model}: of {TRUTHS} truths {held.filled} fill; "
+                f"the 80 % band of the flow time holds {held.time}, "
+                f"that of the count rule {held.ratio}; "
+                f"median error {100 * held.before:.1f} % without a count, "
+                f"{100 * held.after:.1f} % with one"
             )
 
 
