@@ -13,7 +13,7 @@ from asking import ask, everything
 import thermo
 
 ROOT = Path(thermo.__file__).parents[1]
-QUICK = ("heat", "mercury.toml", "--accuracy", "quick", "--no-pictures")
+QUICK = ("heat", "mercury.toml", "--accuracy", "quick", "--no-pictures", "--members", "0")
 POSIX = pytest.mark.skipif(os.name != "posix", reason="signals and shells of POSIX")
 STARTED = "import thermo.study.pool as pool\npool.START = {!r}\nfrom thermo.__main__ import main\n"
 
@@ -105,7 +105,7 @@ main()
 )
 @pytest.mark.parametrize("name", ["click", "thermo.files", "scipy.sparse", "matplotlib"])
 def test_a_signal_during_imports(place, name, number, words):
-    words_given = ["brazeclock", "heat", "mercury.toml", "--accuracy", "quick"]
+    words_given = ["brazeclock", *(word for word in QUICK if word != "--no-pictures")]
     script = INTERRUPTED.format(name=name, number=int(number), words=words_given)
     run = brazeclock(script, start="-c")
     out, err = run.communicate()

@@ -52,7 +52,7 @@ def test_no_bar_without_a_terminal(monkeypatch):
 
 
 COMMANDS = [
-    ("heat", "mercury.toml"),
+    ("heat", "mercury.toml", "--members", "0"),
     ("compare", "mercury.toml", "--workers", "2"),
     ("rods", "mercury.toml", "--rods", "1.2", "--workers", "1"),
     ("sizes", "mercury.toml", "--balls", "3", "--workers", "1"),

@@ -72,7 +72,7 @@ def test_a_file_name_does_not_steer_the_screen(place):
 @pytest.mark.parametrize(
     "words",
     [
-        ("heat", "hostile.toml", *QUICK),
+        ("heat", "hostile.toml", *QUICK, "--members", "0"),
         ("compare", "hostile.toml", "--workers", "1", *QUICK),
         ("fill", "hostile.toml"),
         ("sizes", "hostile.toml", "--balls", "3", *QUICK),

@@ -11,7 +11,7 @@ from thermo.show.documents.schema import DOCUMENTS
 from thermo.show.writing import as_json
 
 COMMANDS = {
-    "heat": ("mercury.toml", "--accuracy", "quick"),
+    "heat": ("mercury.toml", "--accuracy", "quick", "--members", "4"),
     "compare": ("mercury.toml", "--accuracy", "quick", "--workers", "1"),
     "rods": ("mercury.toml", "--rods", "1.2", "--accuracy", "quick", "--workers", "1"),
     "sizes": ("mercury.toml", "--balls", "3", "--accuracy", "quick", "--workers", "1"),
