@@ -171,7 +171,7 @@ def _cells(setup: Setup) -> None:
         began = time.perf_counter()
         while march.t < 10.0:
             step = march.step(10.0, 2.0)
-            braze_model.update(step, braze_model.look(step.t1, step.y1), 2.0)
+            braze_model.update(step, braze_model.readings(step.t1, step.y1), 2.0)
         rows.append((braze_model.mesh.cells, time.perf_counter() - began))
         print(f"{rows[-1][0]:7d} cells {rows[-1][1]:8.3f} s")
     slope = np.polyfit(*np.log(np.array(rows)).T, 1)[0]
