@@ -7,6 +7,7 @@ SIGMA = 5.670374419e-8
 G = 9.80665
 """Standard acceleration of free fall (3rd CGPM, 1901) [m/s²]."""
 
+MM_PER_INCH = 25.4
 MM = 1e-3
 """A millimetre [m]."""
 IN_MM, IN_MM2, IN_MM3 = 1e3, 1e6, 1e9

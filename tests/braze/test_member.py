@@ -80,6 +80,16 @@ def test_distance_and_aim_are_those_of_a_hand(setup):
     assert MIDDLE.held(setup, [phase]) == (phase,)
 
 
+def test_a_hand_goes_by_the_cone_that_it_sees(setup):
+    """A stronger torch has a longer cone, and is held farther off, be the hand off or not."""
+    strong = Member(torch=1.5).torch_of(setup.torch)
+    assert strong.cone_length > setup.torch.cone_length
+    for share in (1.0, 1.1):
+        (held,) = Member(torch=1.5, distance=share).held(setup, [Phase("ball")])
+        distance = phase_pose(held, setup.joint, strong, 0.0).distance
+        assert distance == pytest.approx(share * (strong.cone_length + 2e-3))
+
+
 @pytest.mark.parametrize(
     ("more", "stage"),
     [

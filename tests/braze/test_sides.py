@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from thermo.braze import braze
-from thermo.braze.model import BrazeModel, needs_full_circle
+from thermo.braze.model import BrazeModel
+from thermo.braze.plane import needs_full_circle
 from thermo.flame import Phase, Strategy
 from thermo.matter import constant
 

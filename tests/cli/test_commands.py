@@ -14,6 +14,8 @@ from thermo.flame import StrategyName
 
 HEAVY = ("fipy", "matplotlib", "scipy")
 QUICK = ("--accuracy", "quick", "--no-pictures", "--members", "0")
+ALL = ("--all-pictures", "--svg")
+DRAWN = ("heat", "mercury.toml", "--accuracy", "quick", "--members", "0", *ALL)
 
 HELP = """\
 Usage: brazeclock [OPTIONS] COMMAND [ARGS]...
@@ -104,17 +106,7 @@ def test_heat_writes_card_json_and_pictures(place):
 
 
 def test_all_pictures_and_both_kinds_are_drawn_when_asked_for(place):
-    words = (
-        "heat",
-        "mercury.toml",
-        "--accuracy",
-        "quick",
-        "--members",
-        "0",
-        "--all-pictures",
-        "--svg",
-    )
-    assert ask(*words).exit_code == 0
+    assert ask(*DRAWN).exit_code == 0
     drawn = ("filling", "gap", "leeway", "overview", "rod", "section", "times")
     files = [f"{name}.{kind}" for name in drawn for kind in ("png", "svg")]
     files = sorted([*files, "card.txt", "report.txt", "result.json"])
@@ -173,17 +165,7 @@ def test_a_second_run_replaces_its_own_files_only(place):
 
 
 def test_pictures_of_an_earlier_run_go_where_none_are_drawn(place):
-    words = (
-        "heat",
-        "mercury.toml",
-        "--accuracy",
-        "quick",
-        "--members",
-        "0",
-        "--all-pictures",
-        "--svg",
-    )
-    assert ask(*words).exit_code == 0
+    assert ask(*DRAWN).exit_code == 0
     folder = place / "mercury"
     (folder / "neighbour.png").write_text("mine")
     (folder / "rod.png").write_text("mine now")

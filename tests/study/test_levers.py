@@ -4,9 +4,9 @@ from dataclasses import fields, replace
 
 import pytest
 
-from thermo.flame import default_strategies
+from thermo.flame import cone_gap, default_strategies
 from thermo.study.causes import CAUSES
-from thermo.study.levers import PLAIN, TO_WHAT, Lever, LeverName, cone_gap, pulled
+from thermo.study.levers import PLAIN, TO_WHAT, Lever, LeverName, pulled
 
 TOUCHES = {
     Lever(LeverName.OPPOSITE): "snip",
@@ -97,5 +97,6 @@ def test_distance_is_from_the_cones_tip_in_every_phase(changeable):
     other = pull(changeable, LeverName.DISTANCE, 0.01)
     cone = changeable.torch.cone_length
     assert [phase.distance for phase in other.strategy.phases] == [cone + 0.01] * 2
-    assert cone_gap(other) == pytest.approx(0.01)
-    assert cone_gap(changeable) == pytest.approx(0.002)
+    assert cone_gap(other.strategy.phases[0], other.torch) == pytest.approx(0.01)
+    first = changeable.strategy.phases[0]
+    assert cone_gap(first, changeable.torch) == pytest.approx(0.002)

@@ -1,6 +1,7 @@
 """Bands, the count rule and what decides: a sample that repeats, quantiles that hold."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from scipy.stats import spearmanr
 from thermo.braze import braze
 from thermo.braze.stages import StageName
 from thermo.files import case_from_options, read_case, to_setup
+from thermo.flame import Phase, Strategy
 from thermo.matter import get_torch_kind
 from thermo.study.spread import (
     HIGH,
@@ -118,6 +120,22 @@ def test_a_count_needs_most_members_to_fill_and_a_narrow_band():
     assert not made(some, clear).counts[0].holds
     assert not made(np.linspace(12.0, 30.0, 20), clear).counts[0].holds
     assert made(np.full(4, math.inf), np.full(4, math.inf)).counts == ()
+
+
+def test_a_phase_of_a_fixed_time_is_kept_however_soon_the_middle_is_done(case):
+    """Metal that melts ends the middle run early; the phase may say more than that allows."""
+    setup = to_setup(case)
+    held = Strategy("long", [Phase("ball", until=200.0, longest=200.0)])
+    run = replace(braze(replace(setup, strategy=held), "quick"), overheld=())
+    early = replace(
+        run,
+        stages=tuple(
+            replace(one, time_s=20.0) if one.name == StageName.FLAME_OFF else one
+            for one in run.stages
+        ),
+    )
+    assert early.off_s == 20.0 and early.filled_s is not None
+    assert spread(early, case, 2, workers=1).count == 2
 
 
 def test_rank_correlation_is_spearmans():

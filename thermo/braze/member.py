@@ -47,13 +47,16 @@ class Member:
         return replace(torch, spread=self.flame_width * torch.spread)
 
     def held(self, setup: Setup, phases: Sequence[Phase]) -> tuple[Phase, ...]:
-        """Phases as a hand holds them: a share of the distance, the aim a little off."""
+        """Phases as a hand holds them: a share of the distance, the aim a little off.
+
+        Where the cone's tip is held off the steel, it is the cone that the drawn torch has.
+        """
         return tuple(self._held(setup, phase) for phase in phases)
 
     def _held(self, setup: Setup, phase: Phase) -> Phase:
         if self.distance == 1.0 and self.aim == 0.0:
             return phase
-        pose = phase_pose(phase, setup.joint, setup.torch, 0.0)
+        pose = phase_pose(phase, setup.joint, self.torch_of(setup.torch), 0.0)
         aim: str | float = phase.aim
         if self.aim != 0.0:
             aim = setup.joint.mouth_z - pose.aim_z + self.aim

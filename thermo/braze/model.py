@@ -20,6 +20,7 @@ from thermo.braze.filler.preforms import inside
 from thermo.braze.filler.state import FillerState
 from thermo.braze.gap import GapLaw
 from thermo.braze.member import MIDDLE, Member
+from thermo.braze.plane import turned
 from thermo.braze.setup import Setup
 from thermo.braze.surroundings import Brick, Flames, RoomLoss, Switched
 from thermo.constants import SIGMA, ZERO_C_K
@@ -32,8 +33,6 @@ from thermo.shape import Mesh, build_mesh
 Floats = NDArray[np.float64]
 
 TWEEZERS_AT = 0.5  # of the rod's length from the mouth (assumed)
-SIDE_DIGITS = 9
-"""Of a side, in degrees: what differs by rounding only is one side."""
 
 
 @dataclass
@@ -124,7 +123,7 @@ class BrazeModel:
     ) -> None:
         self.setup, self.strategies, self.columns = setup, tuple(strategies), len(strategies)
         self.members = tuple(members) or (MIDDLE,) * self.columns
-        phases, self.turned_deg, mirrored = _turned(setup, strategies)
+        phases, self.turned_deg, mirrored = turned(setup, strategies)
         self.phases = [
             one.held(setup, held) for one, held in zip(self.members, phases, strict=True)
         ]
@@ -373,34 +372,6 @@ class BrazeModel:
         if self.layer is not None:
             self.layer.furthest = history.coat
         self._room.update(history.outside, history.patches, self.flames.all_h(t))
-
-
-def needs_full_circle(strategy: Strategy) -> bool:
-    """True where one half of the joint does not stand for the other."""
-    first = strategy.phases[0].side
-    sides = [_apart(phase.side, first) % 180.0 for phase in strategy.phases]
-    return any(sides) or any(phase.motion == "round" for phase in strategy.phases)
-
-
-def _apart(side: float, first: float) -> float:
-    """One side counted from another; opposite is 180 whatever rounding does to their difference."""
-    return round((side - first) % 360.0, SIDE_DIGITS) % 360.0
-
-
-def _turned(
-    setup: Setup, strategies: Sequence[Strategy]
-) -> tuple[list[tuple[Phase, ...]], float, bool]:
-    """Phases with azimuth 0 on the first phase's side, the turn, and whether one half is enough.
-
-    An off-centre rod keeps its own direction: then nothing is turned.
-    """
-    first = 0.0 if setup.joint.eccentricity else strategies[0].phases[0].side
-    turned = [
-        tuple(replace(p, side=_apart(p.side, first)) for p in strategy.phases)
-        for strategy in strategies
-    ]
-    held = all(p.motion != "round" and p.side % 180.0 == 0.0 for ps in turned for p in ps)
-    return turned, first, held
 
 
 def _span(setup: Setup, *, own: bool) -> tuple[float, float]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
+from thermo.constants import MM_PER_INCH
 from thermo.files.threads import COARSE
 
-MM_IN_INCH = 25.4
 NUMBER = re.compile(
     r"""(?P<whole>[+-]?\d+)(?:(?P<mark>[.,])(?P<part>\d+))?(?:/(?P<under>\d+))?
     \s*(?P<unit>mm|millimet(?:re|er)s?|inch(?:es)?|in|"|''|°?C|deg|s|sec|g/h|g|%)?""",
@@ -31,7 +31,7 @@ def meant(text: str) -> str | None:
     inches = (found["unit"] or "").lower() in INCHES
     if found["under"] is not None:
         value, inches = value / int(found["under"]), True
-    return f"{MM_IN_INCH * value if inches else value:.6g}"
+    return f"{MM_PER_INCH * value if inches else value:.6g}"
 
 
 def instead(text: str) -> str:

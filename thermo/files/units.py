@@ -7,10 +7,10 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any, get_args
 
+from thermo.constants import MM_PER_INCH
 from thermo.files.errors import Problem, shown
 from thermo.files.tables import Table
 
-MM_PER_INCH = 25.4
 LARGEST = 1e9
 LONGEST_KEY = 60
 BARE_KEY = re.compile(rf"[A-Za-z0-9_-]{{1,{LONGEST_KEY}}}")

@@ -23,6 +23,7 @@ from thermo.flame.motion import (
     Pose,
     Strategy,
     StrategyName,
+    cone_gap,
     default_strategies,
     phase_pose,
 )
@@ -44,6 +45,7 @@ __all__ = [
     "churchill_bernstein_cylinder",
     "churchill_chu_cylinder_free",
     "churchill_sphere_free",
+    "cone_gap",
     "cylinder_shape",
     "default_strategies",
     "effectiveness",

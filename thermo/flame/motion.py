@@ -190,6 +190,18 @@ def default_strategies(filler_azimuth_deg: float = 0.0) -> dict[str, Strategy]:
     return {str(name): Strategy(str(name), parts) for name, parts in phases.items()}
 
 
+def cone_gap(phase: Phase, torch: Torch) -> float:
+    """Inner cone's tip to the steel aimed at; below 0 where the steel is inside the cone [m].
+
+    Parameters
+    ----------
+    phase : Phase
+    torch : Torch
+        Gives the cone's length.
+    """
+    return CONE_GAP if phase.distance is None else phase.distance - torch.cone_length
+
+
 def phase_pose(phase: Phase, joint: Joint, torch: Torch, t: float) -> Pose:
     """Pose of the jet at a time.
 
@@ -211,7 +223,7 @@ def phase_pose(phase: Phase, joint: Joint, torch: Torch, t: float) -> Pose:
         back to it as a cosine; burner's mouth to rod's axis stays as it was at the aim.
     """
     aim_z = _aim_height(phase.aim, joint)
-    gap = torch.cone_length + CONE_GAP if phase.distance is None else phase.distance
+    gap = torch.cone_length + cone_gap(phase, torch)
     start = _surface_radius(joint, aim_z) + gap
     azimuth, turn = math.radians(phase.side), 2.0 * math.pi * t / phase.period
     if phase.motion == "round":

@@ -11,7 +11,7 @@ import numpy as np
 from thermo.braze import Braze, Limit, Setup, Work, brazes, reckoned
 from thermo.braze.filler.snip import Melting, snip_melting
 from thermo.braze.limits import OF_FILLER
-from thermo.braze.model import SIDE_DIGITS, needs_full_circle
+from thermo.braze.plane import SIDE_DIGITS, needs_full_circle
 from thermo.braze.stages import StageName
 from thermo.flame import Strategy
 

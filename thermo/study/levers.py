@@ -11,7 +11,7 @@ from thermo.braze.filler.preforms import inside
 from thermo.constants import MM
 from thermo.files.checks import under_the_rod
 from thermo.files.defaults import USUAL_COAT_MM
-from thermo.flame import CONE_GAP, Phase, Strategy, Torch, default_strategies
+from thermo.flame import Phase, Strategy, Torch, default_strategies
 from thermo.matter import get_filler
 from thermo.study.neighbour import places
 
@@ -75,12 +75,6 @@ def pulled(setup: Setup, lever: Lever) -> Setup | None:
     if lever.name in TO_WHAT:
         return TO_WHAT[lever.name](setup, lever.value)
     return PLAIN[lever.name](setup)
-
-
-def cone_gap(setup: Setup) -> float:
-    """Inner cone's tip to the steel as the torch is first held [m]."""
-    distance = setup.strategy.phases[0].distance
-    return CONE_GAP if distance is None else distance - setup.torch.cone_length
 
 
 def _opposite(setup: Setup) -> Setup | None:

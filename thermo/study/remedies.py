@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from thermo.braze import Braze, Setup, Unfilled
+from thermo.flame import cone_gap
 from thermo.matter import get_filler, suggested_filler_names, torch_kinds
 from thermo.study.choose import Way
 from thermo.study.compare import leeway_s
-from thermo.study.levers import Lever, LeverName, cone_gap, pulled
+from thermo.study.levers import Lever, LeverName, pulled
 from thermo.study.trials import Remedy, Trials, apart
 from thermo.study.trouble import Trouble, spoils, troubles
 
@@ -161,7 +162,7 @@ def _three_together(trials: Trials) -> Iterator[tuple[Lever, ...]]:
 
 def _gaps(run: Braze) -> Iterator[float]:
     """Distances that may help: no farther where it is too cold, no nearer where it melts."""
-    now = cone_gap(run.setup)
+    now = cone_gap(run.setup.strategy.phases[0], run.setup.torch)
     for gap in GAPS:
         if gap > now and run.unfilled != Unfilled.TOO_COLD:
             yield gap

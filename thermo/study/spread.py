@@ -8,6 +8,7 @@ side on the coarse mesh.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -18,7 +19,8 @@ from thermo.braze import Braze, Setup, members
 from thermo.braze.member import MIDDLE, Member
 from thermo.braze.stages import StageName
 from thermo.files import Case
-from thermo.flame import Strategy
+from thermo.flame import Phase, Strategy
+from thermo.study.choose import TRIAL
 from thermo.study.compare import leeway_s
 from thermo.study.trouble import troubles
 from thermo.study.unsure import Unsure, member, narrowed, unsure
@@ -36,7 +38,6 @@ SURE = 0.9
 """Share of members that must fill for a count to be told."""
 WIDEST = 1.6
 """A count whose band is wider than this, high over low, is no rule."""
-TRIAL = "quick"
 COUNTED = (StageName.FLUX_CLEAR, StageName.FLUX_MILKY, StageName.FLUX_DRY)
 """Cues that a count may end at, the firmest first."""
 
@@ -189,8 +190,8 @@ def spread(
     every = [member(dict(zip(_keys(ranges), row.tolist(), strict=True))) for row in drawn]
     middle, runs = _marched(setup, every, _longest(run), workers, done)
     shifted = {name: _shift(name, run, middle, runs) for name in StageName}
-    names = {trouble: 0 for one in runs for trouble in troubles(one)}
-    fails = {str(name): sum(name in troubles(one) for one in runs) / len(runs) for name in names}
+    met = Counter(str(trouble) for one in runs for trouble in troubles(one))
+    fails = {name: times / len(runs) for name, times in met.items()}
     room = np.array([leeway_s(one) for one in runs])
     return Spread(ranges, drawn, shifted, room, fails, middle)
 
@@ -242,10 +243,9 @@ def _marched(
     """The middle and all members, in their order; like torches march together."""
     from thermo.study.pool import run_all  # brings processes: bands of a few numbers do without
 
-    phases = [
-        replace(phase, longest=min(phase.longest, longest)) for phase in setup.strategy.phases
-    ]
-    held = Strategy(setup.strategy.name, phases)
+    held = Strategy(
+        setup.strategy.name, [_no_longer(phase, longest) for phase in setup.strategy.phases]
+    )
     order = sorted(range(len(every)), key=lambda k: every[k].torch)
     groups = [order[k : k + BATCH] for k in range(0, len(order), BATCH)]
     jobs = [(setup, held, [every[k] for k in group]) for group in groups]
@@ -254,6 +254,13 @@ def _marched(
     places = [k for group in groups for k in group]
     found = dict(zip(places, (one for runs in batches for one in runs), strict=True))
     return middle, [found[k] for k in range(len(every))]
+
+
+def _no_longer(phase: Phase, longest: float) -> Phase:
+    """A phase that waits for its cue no longer than so long; one of a fixed time as it is [s]."""
+    if not isinstance(phase.until, str):
+        return phase
+    return replace(phase, longest=min(phase.longest, longest))
 
 
 def _batch(job: tuple[Setup, Strategy, list[Member]]) -> list[Braze]:

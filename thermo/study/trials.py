@@ -7,12 +7,12 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from thermo.braze import Braze, Setup, braze, brazes, reckoned
-from thermo.braze.model import needs_full_circle
-from thermo.flame import Strategy, StrategyName, default_strategies
+from thermo.braze.plane import needs_full_circle
+from thermo.flame import Strategy, StrategyName, cone_gap, default_strategies
 from thermo.matter import get_filler
 from thermo.study.choose import TRIAL, Way
 from thermo.study.compare import batches, by_rank
-from thermo.study.levers import Lever, LeverName, cone_gap, pulled
+from thermo.study.levers import Lever, LeverName, pulled
 from thermo.study.trouble import troubles
 
 HELD = frozenset({LeverName.DISTANCE, LeverName.WAY})
@@ -88,7 +88,7 @@ class Trials:
             if changed is None or frozenset(levers) in self._seen:
                 continue
             self._seen.add(frozenset(levers))
-            fixed = tuple(lever for lever in levers if lever.name not in HELD)
+            fixed = apart(levers)
             bases[fixed] = changed
             held = [changed.strategy]
             if fixed == levers:
@@ -177,7 +177,11 @@ def _far(setup: Setup, lever: Lever) -> float:
     if lever.name == LeverName.DISTANCE:
         assert isinstance(lever.value, float)
         cone = setup.torch.cone_length
-        return abs(math.log((cone + lever.value) / (cone + cone_gap(setup))))
+        return abs(
+            math.log(
+                (cone + lever.value) / (cone + cone_gap(setup.strategy.phases[0], setup.torch))
+            )
+        )
     if lever.name == LeverName.TORCH:
         other = pulled(setup, lever)
         assert other is not None

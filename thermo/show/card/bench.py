@@ -9,23 +9,24 @@ import numpy as np
 from rich.console import Group
 from rich.text import Text
 
-from thermo.braze import Braze, Stage, Unfilled, cut
-from thermo.braze.filler.preforms import measured
+from thermo.braze import Braze, Stage, Unfilled
 from thermo.braze.stages import StageName
-from thermo.constants import IN_MM, IN_MM2
-from thermo.files import Case
-from thermo.flame import CONE_GAP, Phase, StrategyName
 from thermo.matter import colour_at, constant
 from thermo.show.card.lines import STOP, Entry, one_screen
+from thermo.show.card.setting import (
+    chosen_words,
+    flame_words,
+    hold_words,
+    joint_words,
+    why_words,
+    wire_words,
+)
 from thermo.show.printing import GRAVE
-from thermo.show.wording.fill_notes import PLACES, length
 from thermo.show.wording.levers import what_mends
 from thermo.show.wording.spread import band_words, chances, count_line
 from thermo.show.wording.steam import warm_words
-from thermo.show.wording.way import numbers
 from thermo.show.wording.words import capitalise, format_duration, passed_words, width
 from thermo.study.answer import Answer
-from thermo.study.choose import Way
 from thermo.study.neighbour import Neighbour
 from thermo.study.remedies import Remedies
 from thermo.study.spread import Spread
@@ -34,15 +35,7 @@ from thermo.study.warming import WarmUp
 
 LATE, TOO_LATE = 1.5, 2.5
 """Times the time of the clear flux after which to change something, and to give up (assumed)."""
-FROM_WIRE, FROM_BEHIND = 45.0, 135.0  # between the flame and the wire [degrees]
 SAME_S = 1.0  # cues nearer than this are one
-AIMS = {"ball": "the ball's middle", "mouth": "the mouth of the hole", "rod": "the rod, 5 mm below"}
-MOTIONS = {"hold": "", "round": ", going round the rod", "sweep": ", up and down"}
-UNTIL = {
-    "flux-dry": "until steaming stops",
-    "flux-clear": "until the flux is clear",
-    "liquidus": "until a snip melts at the mouth",
-}
 CUES = {
     StageName.FLUX_DRY: "steaming stops, a dry white crust",
     StageName.FLUX_MILKY: "the crust puffs, then lies down milky",
@@ -52,13 +45,6 @@ CUES = {
     StageName.FILLED: "a bright ring of filler all round the mouth",
 }
 PRESS = "press the rod home"
-SUPPORTS = {
-    "free": "free in the air",
-    "brick": "the ball resting on firebrick",
-    "brick-behind": "firebrick behind the ball",
-    "tweezers": "rod in tweezers, halfway down",
-}
-ATTITUDES = {"ball-up": "ball on top", "ball-down": "ball below", "level": "rod level"}
 CHANGES = {
     Unfilled.NO_FLAME: "give the torch some fuel.",
     Unfilled.MELTED: "hold the flame farther off or elsewhere, or take a weaker torch.",
@@ -88,13 +74,13 @@ def card_lines(answer: Answer) -> list[str]:
     """The same as lines, 34 of 80 columns at most."""
     braze, case, beside = answer.run, answer.case, answer.beside
     entries = (
-        Entry("Joint", _joint(braze, case)),
+        Entry("Joint", joint_words(braze, case)),
         *(Entry(STOP, text, 3) for text in _stops(braze, beside, answer.warm)),
         Entry("Do", _remedy(braze, answer.mends), 4),
-        Entry("Hold", capitalise(_hold(braze))),
-        Entry("Wire", _wire(braze)),
-        Entry("Flame", f"{capitalise(_flame(braze))}{_chosen(answer.way)}.", 3),
-        Entry("", _why(answer.way), spare=4),
+        Entry("Hold", capitalise(hold_words(braze))),
+        Entry("Wire", wire_words(braze)),
+        Entry("Flame", f"{capitalise(flame_words(braze))}{chosen_words(answer.way)}.", 3),
+        Entry("", why_words(answer.way), spare=4),
         Entry("Warm", _warm(braze, answer.warm), 3),
         Entry("Count", "" if answer.spread is None else count_line(answer.spread)),
         *_cues(braze, answer.spread),
@@ -105,17 +91,6 @@ def card_lines(answer: Answer) -> list[str]:
         Entry("", "Sources, gap, water, what was assumed: report.txt, or heat --full.", spare=2),
     )
     return one_screen(case.title, entries)
-
-
-def _joint(braze: Braze, case: Case) -> str:
-    setup = braze.setup
-    joint = setup.joint
-    flux = setup.flux.name if setup.coat.thickness > 0 else "no flux"
-    return (
-        f"{IN_MM * joint.ball_diameter:g} mm ball, {IN_MM * joint.rod_diameter:g} mm rod, "
-        f"{IN_MM * joint.hole_diameter:g} mm {joint.hole} hole; {setup.filler.name}, {flux}; "
-        f"{case.torch.kind} torch"
-    )
 
 
 def _stops(braze: Braze, beside: Neighbour | None, warm: WarmUp | None) -> Iterator[str]:
@@ -179,97 +154,6 @@ def _remedy(braze: Braze, mends: Remedies | None) -> str:
         short = Trouble.LITTLE_LEEWAY in mends.troubles and braze.filled_s is not None
         return f"{f'Leeway is {width(braze.leeway)}. ' if short else ''}{text}"
     return "" if braze.unfilled is None else capitalise(CHANGES[braze.unfilled])
-
-
-def _hold(braze: Braze) -> str:
-    setup, found = braze.setup, [ATTITUDES[braze.setup.attitude], SUPPORTS[braze.setup.support]]
-    if setup.clamp is not None:
-        found.append(f"clamp on the rod {IN_MM * setup.clamp.at:.0f} mm from the mouth")
-    free = braze.cooling.held_from
-    grip = "pliers on the rod"
-    if free is not None:
-        grip = f"fingers {IN_MM * free:.0f} mm or more from the ball, or pliers"
-    return f"{', '.join(found)}; {grip}. Ball and rod held by {braze.steam.holding.by}."
-
-
-def _wire(braze: Braze) -> str:
-    """What to cut, and where it lies."""
-    snip = braze.setup.snip
-    size = measured(snip, braze.filler.supply)
-    stock = f"{length(IN_MM * size)} mm of {IN_MM * snip.wire_diameter:g} mm wire"
-    if snip.sheet is not None:
-        stock = f"{length(IN_MM2 * size)} mm² of {IN_MM * snip.sheet:g} mm sheet"
-    return f"{stock}{_snips(braze)}, {PLACES[snip.place]}."
-
-
-def _snips(braze: Braze) -> str:
-    """Into how many pieces it is cut, where there is more than one."""
-    pieces = cut(braze.setup, braze.filler.supply)
-    if pieces is None or pieces.count < 2:
-        return ""
-    size = f"{length(IN_MM * pieces.length)} mm"
-    if braze.setup.snip.sheet is not None:
-        size = f"{length(IN_MM2 * pieces.length)} mm²"
-    return f" in {pieces.count} snips of {size}"
-
-
-def _flame(braze: Braze) -> str:
-    """Where the flame is held and from which side, phase by phase."""
-    phases = braze.setup.strategy.phases
-    words = [_phase(braze, phase) for phase in phases]
-    ends = [_until(phase) for phase in phases[:-1]]
-    return "; then ".join(f"{word}{end}" for word, end in zip(words, [*ends, ""], strict=True))
-
-
-def _phase(braze: Braze, phase: Phase) -> str:
-    setup = braze.setup
-    aim = AIMS.get(str(phase.aim))
-    if aim is None:
-        below = IN_MM * float(phase.aim)
-        aim = f"the rod {below:.0f} mm below the mouth" if below >= 0 else "the ball"
-    gap = CONE_GAP
-    if phase.distance is not None:
-        gap = phase.distance - setup.torch.cone_length
-    tip = f"cone tip {IN_MM * gap:.0f} mm off the steel"
-    if gap < 0.0:
-        tip = f"the steel {-IN_MM * gap:.0f} mm inside the cone's tip"
-    return f"on {aim}{_side(braze, phase)}{MOTIONS[phase.motion]}, {tip}"
-
-
-def _side(braze: Braze, phase: Phase) -> str:
-    """From which side, counted from the wire."""
-    snip = braze.setup.snip
-    if phase.motion == "round":
-        return ""
-    if snip.central:
-        return " from one side"
-    angle = abs(math.remainder(phase.side - snip.azimuth, 360.0))
-    if angle <= FROM_WIRE:
-        return " from the wire's side"
-    if angle >= FROM_BEHIND:
-        return " from the side away from the wire"
-    return f" from {angle:.0f}° beside the wire"
-
-
-def _until(phase: Phase) -> str:
-    if isinstance(phase.until, str):
-        return f", {UNTIL.get(phase.until, 'until the ring stands')}"
-    return f", for {format_duration(phase.until)}"
-
-
-def _chosen(way: Way | None) -> str:
-    """That the flame is held so because it was tried."""
-    if way is None or way.reason != "best":
-        return ""
-    return f": the best of {len(way.tried)} ways tried"
-
-
-def _why(way: Way | None) -> str:
-    """What the plainest way would give, where another is taken."""
-    near = None if way is None or way.reason != "best" else way.trial(StrategyName.NEAR)
-    if way is None or near is None or near is way.tried[0]:
-        return ""
-    return f"Plainly on the ball's middle: {numbers(near)}."
 
 
 def _warm(braze: Braze, warm: WarmUp | None) -> str:

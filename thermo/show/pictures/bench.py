@@ -15,7 +15,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from thermo.braze import Setup
 from thermo.braze.coat import COATED_ROD
 from thermo.constants import IN_MM
-from thermo.flame import Phase, phase_pose
+from thermo.flame import Phase, cone_gap, phase_pose
 from thermo.show.pictures.outlines import ball_outline, rod_outline
 from thermo.show.wording.fill_notes import size_words
 from thermo.show.wording.words import bearing
@@ -278,7 +278,7 @@ def _filler_words(setup: Setup, supply: float) -> str:
 def _flame_words(axes: Axes, setup: Setup, phase: Phase, number: int) -> None:
     """Distance of the cone's tip, motion, and the side where it is not on paper."""
     pose = phase_pose(phase, setup.joint, setup.torch, 0.0)
-    gap = IN_MM * (pose.distance - setup.torch.cone_length)
+    gap = IN_MM * cone_gap(phase, setup.torch)
     words = f"cone tip {gap:.0f} mm off" if gap >= 0 else f"steel {-gap:.0f} mm inside the cone"
     words += {"hold": "", "round": ", going round", "sweep": ", up and down"}[phase.motion]
     first = setup.strategy.phases[0].side

@@ -14,7 +14,7 @@ from matplotlib.ticker import MaxNLocator
 
 from thermo.braze import Poured, poured
 from thermo.braze.filler.preforms import measured
-from thermo.constants import IN_MM, IN_MM2, IN_MM3
+from thermo.constants import IN_MM, IN_MM2, IN_MM3, MM_PER_INCH
 from thermo.files.tables import SURPLUS
 from thermo.show.pictures.paper import MARGIN, Page, key_height
 from thermo.show.wording.fill import WHOLE, rows
@@ -31,7 +31,6 @@ LOOKS: dict[str, dict[str, Any]] = {
     "over": {"facecolor": "white", "hatch": "xxxx", "linestyle": (0, (2, 1))},
 }
 SNIP: dict[str, Any] = {"facecolor": "#E69F00", "edgecolor": "black", "linewidth": 0.8}
-MM_IN_INCH = 25.4
 FOOT = 0.4  # below and above the ruler [inches]
 HOLLOW: dict[str, Any] = {"color": "black", "linewidth": 1.6, "linestyle": (0, (1, 1.5))}
 OUTLINE: dict[str, Any] = {"edgecolor": "black", "linewidth": 0.9}
@@ -102,15 +101,15 @@ def _ruler_height(found: Fill) -> float:
         return 0.0
     snip = found.setup.snip
     across = snip.wire_diameter if snip.sheet is None else pieces.length
-    return 1.0 + IN_MM * across / MM_IN_INCH
+    return 1.0 + IN_MM * across / MM_PER_INCH
 
 
 def _snips(axes: Axes, found: Fill) -> None:
     """The pieces at true size above a ruler in mm; as many as go side by side."""
     pieces, snip = found.pieces, found.setup.snip
     assert pieces is not None
-    across = MM_IN_INCH * (WIDTH - 2 * MARGIN)
-    along = MM_IN_INCH * (_ruler_height(found) - FOOT)
+    across = MM_PER_INCH * (WIDTH - 2 * MARGIN)
+    along = MM_PER_INCH * (_ruler_height(found) - FOOT)
     axes.set(xlim=(0.0, across), ylim=(0.0, along), yticks=[])
     long = IN_MM * pieces.length
     wide = long if snip.sheet is not None else IN_MM * snip.wire_diameter

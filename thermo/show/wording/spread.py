@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from thermo.braze.stages import StageName
-from thermo.show.wording.words import format_duration
-from thermo.study.spread import SURE, Band, Count, Spread
+from thermo.show.wording.words import capitalise, format_duration
+from thermo.study.spread import COUNTED, SURE, Band, Count, Spread
 
 NAMES = {
     "torch": "the torch's strength",
@@ -87,14 +87,14 @@ def spread_lines(spread: Spread) -> Iterator[str]:
         f"From {spread.count} draws of torch, hand, flux and contacts, within the ranges below; "
         "eight in ten lie in each band."
     )
-    shown = (StageName.FLUX_DRY, StageName.FLUX_CLEAR, StageName.FILLED)
+    shown = {name: CUES[name] for name in reversed(COUNTED)} | {StageName.FILLED: "the gap is full"}
     bands = [
-        f"{name} {band_words(spread.band(name))}"
-        for name in shown
+        f"{words}: {band_words(spread.band(name))}"
+        for name, words in shown.items()
         if spread.band(name).low is not None
     ]
     if bands:
-        yield f"{'; '.join(bands)}."
+        yield capitalise(f"{'; '.join(bands)}.")
     yield from (f"Count until {_ratio(one)}" for one in spread.counts if one.holds)
     if not any(one.holds for one in spread.counts):
         yield count_line(spread) or "No cue to count by."
