@@ -60,6 +60,10 @@ def test_a_member_beside_others_is_what_it_is_alone(setup, held):
             lambda s: replace(s, torch=replace(s.torch, spread=1.2 * s.torch.spread)),
         ),
         (
+            Member(transfer=0.8),
+            lambda s: replace(s, torch=replace(s.torch, transfer_factor=0.8)),
+        ),
+        (
             Member(flux_coat=1.5),
             lambda s: replace(s, coat=replace(s.coat, thickness=1.5 * s.coat.thickness)),
         ),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 
@@ -16,7 +18,9 @@ from thermo.flame import (
     sphere_shape,
     whitaker_sphere,
 )
-from thermo.matter import get_gas
+from thermo.flame.convection import FRONT_FACTOR
+from thermo.matter import get_flame, get_gas
+from thermo.study.unsure import TRANSFER
 
 
 def test_churchill_1983_free_sphere_beyond_the_row_as_the_ht_library_gives_it() -> None:
@@ -90,3 +94,26 @@ def test_free_convection_of_a_hot_sphere_worked_by_hand() -> None:
 
 def test_the_same_gas_in_film_and_stream_needs_no_viscosities() -> None:
     assert whitaker_sphere(300.0, 0.7) == whitaker_sphere(300.0, 0.7, 1.0)
+
+
+def test_published_correlations_lie_within_the_spread_of_the_members() -> None:
+    """Conductance of a sphere's front or mean beside the one that is used, hand torch flames.
+
+    Ranz & Marshall, Chem. Eng. Prog. 48 (1952) 141 and Clift, Grace & Weber, Bubbles, Drops and
+    Particles (1978) table 5.4, at the film; Sibulkin 1952 over FRONT_FACTOR at the stream (all
+    three from memory).
+    """
+    gas = get_flame("butane").gas
+    for T, speed, D in itertools.product((1200.0, 1450.0, 1700.0), (6.0, 12.0), (4e-3, 12e-3)):
+        wall, film = 500.0, 0.5 * (T + 500.0)
+        k, Pr = gas.conductivity(T), gas.prandtl(T)
+        Re = gas.density(T) * speed * D / gas.viscosity(T)
+        ours = whitaker_sphere(Re, Pr, gas.viscosity(T) / gas.viscosity(wall)) * k
+        Re_f, Pr_f = gas.density(film) * speed * D / gas.viscosity(film), gas.prandtl(film)
+        others = [
+            (2.0 + 0.6 * np.sqrt(Re_f) * np.cbrt(Pr_f)) * gas.conductivity(film),
+            (1.0 + np.cbrt(1.0 + Re_f * Pr_f) * Re_f**0.077) * gas.conductivity(film),
+            sibulkin_sphere_front(Re, Pr) / FRONT_FACTOR * k,
+        ]
+        for other in others:
+            assert TRANSFER[0] <= float(other / ours) <= TRANSFER[1]

@@ -74,7 +74,7 @@ def test_the_band_holds_the_run_itself_and_the_torch_decides(run, found):
     assert band.low < run.filled_s < band.high
     assert band.low < band.middle < band.high
     assert next(iter(found.influence)) == "torch"
-    assert found.influence["torch"] < -0.8  # a stronger torch fills sooner
+    assert found.influence["torch"] < -0.6  # a stronger torch fills sooner
 
 
 def test_the_count_is_firmer_than_the_time(found):
@@ -161,7 +161,7 @@ def test_ranges_are_the_tables_own(case):
     kind = get_torch_kind("pocket")
     assert ranges["torch"].low == pytest.approx(kind.fuel_rate.low / kind.fuel_rate.value, rel=1e-3)
     assert ranges["torch"].why == kind.fuel_rate.provenance
-    assert len(ranges) == 10 and all(one.why for one in ranges.values())
+    assert len(ranges) == 11 and all(one.why for one in ranges.values())
 
 
 def test_the_cases_own_ranges_come_first(tmp_path):
@@ -188,8 +188,9 @@ def test_a_fuel_rate_that_was_weighed_narrows_the_torch(tmp_path):
 
 def test_a_wide_gap_conducts_less():
     drawn = dict.fromkeys(
-        ("torch", "flame_width", "distance", "emissivity", "filler_contact", "flux_coat"), 1.0
+        ("torch", "flame_width", "transfer", "distance", "emissivity", "filler_contact"), 1.0
     )
+    drawn["flux_coat"] = 1.0
     one = member(drawn | {"gap_conductance": 2.0, "clearance": 4.0, "aim_mm": 3.0, "cue_C": -5.0})
     assert one.gap_conductance == 0.5
     assert one.aim == pytest.approx(3e-3) and one.cue_K == -5.0

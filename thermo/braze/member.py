@@ -15,8 +15,8 @@ class Member:
 
     Attributes
     ----------
-    torch, flame_width : float
-        Shares of the fuel burnt and of the jet's spread [-].
+    torch, flame_width, transfer : float
+        Shares of the fuel burnt, of the jet's spread and of what the gas gives to the steel [-].
     distance : float
         Share of the distance from the burner's mouth to the steel [-].
     aim : float
@@ -30,6 +30,7 @@ class Member:
 
     torch: float = 1.0
     flame_width: float = 1.0
+    transfer: float = 1.0
     distance: float = 1.0
     aim: float = 0.0
     emissivity: float = 1.0
@@ -42,9 +43,13 @@ class Member:
         """The torch with its valve and its flame as drawn; one that is off stays off."""
         if torch.fuel_rate > 0.0 and self.torch != 1.0:
             torch = torch.turned(self.torch)
-        if self.flame_width == 1.0:
+        if self.flame_width == self.transfer == 1.0:
             return torch
-        return replace(torch, spread=self.flame_width * torch.spread)
+        return replace(
+            torch,
+            spread=self.flame_width * torch.spread,
+            transfer_factor=self.transfer * torch.transfer_factor,
+        )
 
     def held(self, setup: Setup, phases: Sequence[Phase]) -> tuple[Phase, ...]:
         """Phases as a hand holds them: a share of the distance, the aim a little off.

@@ -232,6 +232,7 @@ class UncertaintyTable(Table):
 
     torch: Relative | None = None
     flame_width: Relative | None = None
+    transfer: Relative | None = None
     distance: Relative | None = None
     aim_mm: Annotated[float | tuple[float, float], _AIM] | None = None
     emissivity: Relative | None = None

@@ -80,6 +80,7 @@ kind = "pocket"                   # "pocket", "pencil" or "hand"
 # [uncertainty]                   # half-widths as shares of the value, or [low, high] times it
 # torch = 0.3
 # flame_width = 0.2
+# transfer = 0.3
 # distance = 0.2
 # aim_mm = 1                      # half-width in mm, or [low, high]
 # emissivity = 0.2

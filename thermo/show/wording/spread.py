@@ -11,6 +11,7 @@ from thermo.study.spread import COUNTED, SURE, Band, Count, Spread
 NAMES = {
     "torch": "the torch's strength",
     "flame_width": "how wide the flame is",
+    "transfer": "what the flame gives to the steel",
     "distance": "the distance you keep",
     "aim_mm": "where you aim",
     "emissivity": "what the part radiates",
