@@ -82,7 +82,7 @@ def test_a_limit_is_a_name_and_a_threshold(copy):
     last = "        *_of_zinc(setup),\n"
     bound = '        Threshold(LimitName.DULL, "ball_max_C", 500.0, "°C", "ours"),\n'
     change(copy, limits, last, last + bound)
-    quick = ("--accuracy", "quick", "--workers", "1")
+    quick = ("--accuracy", "quick", "--workers", "1", "--members", "0")
     text = ask(copy, "rods", "mercury.toml", "--rods", "1.2", *quick, "--no-pictures")
     assert "dull" in text and "ball dull red, at" in text
     told = json.loads(

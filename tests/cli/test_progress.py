@@ -53,9 +53,9 @@ def test_no_bar_without_a_terminal(monkeypatch):
 
 COMMANDS = [
     ("heat", "mercury.toml", "--members", "0"),
-    ("compare", "mercury.toml", "--workers", "2"),
-    ("rods", "mercury.toml", "--rods", "1.2", "--workers", "1"),
-    ("sizes", "mercury.toml", "--balls", "3", "--workers", "1"),
+    ("compare", "mercury.toml", "--workers", "2", "--members", "0"),
+    ("rods", "mercury.toml", "--rods", "1.2", "--workers", "1", "--members", "0"),
+    ("sizes", "mercury.toml", "--balls", "3", "--workers", "1", "--members", "0"),
     ("diagnose", "mercury.toml", "--seen", "gap-dry", "--workers", "1"),
 ]
 
@@ -97,7 +97,8 @@ def test_what_takes_too_long_is_refused_before_it_begins(place):
 
 def test_a_study_adds_its_runs_up(place, monkeypatch):
     monkeypatch.setattr(cli_progress, "MOST_S", 1.5)
-    assert ask("rods", "mercury.toml", "--rods", "1.2", "--accuracy", "quick").exit_code == 0
-    answer = ask("rods", "mercury.toml", "--rods", "1.2,1.1,1,0.9,0.8,0.7", "--accuracy", "quick")
+    quick = ("--accuracy", "quick", "--members", "0")
+    assert ask("rods", "mercury.toml", "--rods", "1.2", *quick).exit_code == 0
+    answer = ask("rods", "mercury.toml", "--rods", "1.2,1.1,1,0.9,0.8,0.7", *quick)
     assert answer.exit_code == 2
     assert "rod.diameter_mm = 1.2: may take" in answer.stderr

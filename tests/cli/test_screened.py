@@ -12,7 +12,7 @@ HOSTILE = (
     f'title = "{WRITTEN}"\nnote = "{WRITTEN}"\n{SMALLEST}'
     f'[[strategy]]\nname = "{WRITTEN}"\n[[strategy.phase]]\nuntil = 4\n'
 )
-QUICK = ("--accuracy", "quick")
+QUICK = ("--accuracy", "quick", "--members", "0")
 
 
 def tame(text):
@@ -72,7 +72,7 @@ def test_a_file_name_does_not_steer_the_screen(place):
 @pytest.mark.parametrize(
     "words",
     [
-        ("heat", "hostile.toml", *QUICK, "--members", "0"),
+        ("heat", "hostile.toml", *QUICK),
         ("compare", "hostile.toml", "--workers", "1", *QUICK),
         ("fill", "hostile.toml"),
         ("sizes", "hostile.toml", "--balls", "3", *QUICK),

@@ -6,7 +6,9 @@ import pytest
 
 from thermo.braze.limits import LimitName
 from thermo.flame import Phase, Strategy, default_strategies
-from thermo.study.compare import TIE_K, TIE_S, batches, compare, leeway_s, spoilt, tied
+from thermo.study.compare import _tied, batches, compare
+from thermo.study.ranking import TIE_K, TIE_S
+from thermo.study.window import leeway_s, spoilt
 
 
 def named(comparison):
@@ -59,15 +61,15 @@ def test_filler_that_waits_for_a_gap_that_never_gets_ready_spoils_nothing(compar
 
 def test_the_spread_names_the_moment_it_is_read(comparison, earth):
     for one in comparison.strategies:
-        assert one.spread.moment == "filler enters"
-        assert one.spread.at_s == one.run.filler.first_s < one.run.section_s
+        assert one.gap_spread.moment == "filler enters"
+        assert one.gap_spread.at_s == one.run.filler.first_s < one.run.section_s
     short = Strategy("ten seconds", [Phase("ball", until=10.0, longest=10.0)])
     (cut,) = compare(earth, [short], "quick", workers=1).strategies
-    assert (cut.spread.moment, cut.spread.at_s) == ("flame taken away", cut.run.section_s)
+    assert (cut.gap_spread.moment, cut.gap_spread.at_s) == ("flame taken away", cut.run.section_s)
     bare = replace(earth, coat=replace(earth.coat, thickness=0.0))
     whole = Strategy("whole", [Phase("ball", longest=120.0)])
     (dry,) = compare(bare, [whole], "quick", workers=1).strategies
-    assert (dry.spread.moment, dry.spread.at_s) == ("gap ready", dry.run.section_s)
+    assert (dry.gap_spread.moment, dry.gap_spread.at_s) == ("gap ready", dry.run.section_s)
 
 
 def test_heating_the_rod_first_puts_it_far_ahead_and_takes_longest(comparison):
@@ -80,22 +82,22 @@ def test_heating_the_rod_first_puts_it_far_ahead_and_takes_longest(comparison):
 def test_flame_at_the_mouth_is_sooner_and_evens_the_gap_out(comparison):
     mouth, near = (named(comparison)[name] for name in ("mouth", "near side"))
     assert filled_s(mouth) < filled_s(near) - 3
-    assert near.spread.end_to_end_K < -10  # the rod draws heat off at the mouth
-    assert abs(mouth.spread.end_to_end_K) < abs(near.spread.end_to_end_K) / 2
-    assert mouth.spread.end_to_end_K > near.spread.end_to_end_K
+    assert near.gap_spread.end_to_end_K < -10  # the rod draws heat off at the mouth
+    assert abs(mouth.gap_spread.end_to_end_K) < abs(near.gap_spread.end_to_end_K) / 2
+    assert mouth.gap_spread.end_to_end_K > near.gap_spread.end_to_end_K
 
 
 def test_end_to_end_and_side_to_side_agree_with_the_time_they_cost(comparison):
     for one in comparison.strategies:
-        assert one.spread.end_to_end_s < 0  # the bottom is ready before the mouth
-        assert one.spread.end_to_end_K < 0
-    near = named(comparison)["near side"].spread
+        assert one.gap_spread.end_to_end_s < 0  # the bottom is ready before the mouth
+        assert one.gap_spread.end_to_end_K < 0
+    near = named(comparison)["near side"].gap_spread
     assert near.side_to_side_K > 0
     assert near.side_to_side_s > 0
 
 
 def test_going_round_evens_out_the_sides(comparison):
-    spreads = {name: abs(one.spread.side_to_side_K) for name, one in named(comparison).items()}
+    spreads = {name: abs(one.gap_spread.side_to_side_K) for name, one in named(comparison).items()}
     assert spreads["round"] < 0.7 * spreads["near side"]
 
 
@@ -105,8 +107,8 @@ def test_central_rod_and_filler_make_near_and_far_mirror_each_other(earth, strat
     found = compare(central, strategies[:2], "quick", workers=1)
     near, far = (named(found)[name] for name in ("near side", "far side"))
     assert filled_s(near) == pytest.approx(filled_s(far), abs=1e-3)
-    assert near.spread.end_to_end_K == pytest.approx(far.spread.end_to_end_K, abs=0.05)
-    assert near.spread.side_to_side_K == pytest.approx(far.spread.side_to_side_K, abs=0.05)
+    assert near.gap_spread.end_to_end_K == pytest.approx(far.gap_spread.end_to_end_K, abs=0.05)
+    assert near.gap_spread.side_to_side_K == pytest.approx(far.gap_spread.side_to_side_K, abs=0.05)
     assert near.rank < far.rank  # as they were given
     assert ("near side", "far side") in found.ties
 
@@ -117,14 +119,16 @@ def test_filler_at_the_mouth_tells_near_from_far(comparison):
     near, far = (named(comparison)[name] for name in ("near side", "far side"))
     assert near.run.filler.molten_s + 10 < far.run.filler.molten_s
     assert filled_s(near) == pytest.approx(filled_s(far), abs=0.5)
-    assert near.spread.end_to_end_K == pytest.approx(far.spread.end_to_end_K, abs=TIE_K / 10)
+    assert near.gap_spread.end_to_end_K == pytest.approx(
+        far.gap_spread.end_to_end_K, abs=TIE_K / 10
+    )
 
 
 def test_rod_off_centre_takes_the_mirror_away(earth, strategies):
     joint = replace(earth.joint, eccentricity=0.8)
     chosen = strategies[:2]
     off = named(compare(replace(earth, joint=joint), chosen, "quick", workers=1))
-    sides = [off[one.name].spread.side_to_side_K for one in chosen]
+    sides = [off[one.name].gap_spread.side_to_side_K for one in chosen]
     assert abs(sides[0] - sides[1]) > 0.5
 
 
@@ -135,8 +139,8 @@ def test_ties_are_what_differs_by_less_than_2_s_and_3_K(comparison):
             len(spoilt(a.run)) == len(spoilt(b.run))
             and abs(leeway_s(a.run) - leeway_s(b.run)) < 2
             and abs(filled_s(a) - filled_s(b)) < 2
-            and abs(a.spread.end_to_end_K - b.spread.end_to_end_K) < 3
-            and abs(abs(a.spread.side_to_side_K) - abs(b.spread.side_to_side_K)) < 3
+            and abs(a.gap_spread.end_to_end_K - b.gap_spread.end_to_end_K) < 3
+            and abs(abs(a.gap_spread.side_to_side_K) - abs(b.gap_spread.side_to_side_K)) < 3
         )
         assert ((a.name, b.name) in comparison.ties) == close
 
@@ -144,13 +148,13 @@ def test_ties_are_what_differs_by_less_than_2_s_and_3_K(comparison):
 @pytest.mark.parametrize("name", ["end_to_end_K", "side_to_side_K"])
 def test_spread_either_way_alone_can_break_a_tie(comparison, name):
     one = named(comparison)["near side"]
-    value = getattr(one.spread, name)
+    value = getattr(one.gap_spread, name)
     for change, expected in ((2.9, True), (3.1, False)):
         further = value + math.copysign(change, value)
-        other = replace(one, spread=replace(one.spread, **{name: further}))
-        assert tied(one, other) == expected
-    mirrored = replace(one, spread=replace(one.spread, **{name: -value}))
-    assert tied(one, mirrored) == (name == "side_to_side_K")  # sides may change, ends may not
+        other = replace(one, gap_spread=replace(one.gap_spread, **{name: further}))
+        assert _tied(one, other) == expected
+    mirrored = replace(one, gap_spread=replace(one.gap_spread, **{name: -value}))
+    assert _tied(one, mirrored) == (name == "side_to_side_K")  # sides may change, ends may not
 
 
 def test_a_hardening_ball_closes_no_leeway_and_ranks_nothing(comparison, earth, strategies):
@@ -180,7 +184,7 @@ def test_without_power_all_are_alike(cold, strategies):
     for one in found.strategies:
         assert leeway_s(one.run) == -1
         assert one.run.coldest_C == pytest.approx(20, abs=1e-3)
-        assert one.spread.end_to_end_s is None
+        assert one.gap_spread.end_to_end_s is None
 
 
 def test_one_that_gets_there_never_ties_with_one_that_does_not(earth):

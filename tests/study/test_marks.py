@@ -20,7 +20,7 @@ def made(clear, filled):
     seen = dict.fromkeys(StageName, np.full(n, math.inf))
     seen |= {CLEAR: np.array(clear), FILLED: np.array(filled)}
     drawn = np.linspace(0.5, 1.5, n)[:, None]
-    return Spread((Unsure("torch", 0.5, 1.5, ""),), drawn, seen, np.zeros(n), {}, None)
+    return Spread((Unsure("torch", 0.5, 1.5, ""),), drawn, seen, np.zeros(n), ((),) * n, 0.0)
 
 
 def test_weights_are_those_of_the_misfit():

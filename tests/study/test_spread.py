@@ -26,6 +26,7 @@ from thermo.study.spread import (
     sample,
     spread,
 )
+from thermo.study.trouble import Trouble
 from thermo.study.unsure import ADDED, Unsure, member, unsure
 
 CASE = """[ball]
@@ -59,7 +60,8 @@ def made(filled, clear, drawn=None):
     seen |= {StageName.FILLED: np.array(filled), StageName.FLUX_CLEAR: np.array(clear)}
     one = Unsure("torch", 0.5, 1.5, "")
     drawn = np.linspace(0.5, 1.5, n)[:, None] if drawn is None else drawn
-    return Spread((one,), drawn, seen, np.zeros(n), {}, None)
+    amiss = tuple(() if math.isfinite(t) else (Trouble.UNFILLED,) for t in filled)
+    return Spread((one,), drawn, seen, np.zeros(n), amiss, 0.0)
 
 
 def test_one_worker_or_two_and_again_give_the_same_numbers(run, case, found):
@@ -88,11 +90,13 @@ def test_the_count_is_firmer_than_the_time(found):
 def test_times_are_shifted_by_what_the_coarse_mesh_errs(case, found):
     fine = braze(to_setup(case), "normal")
     shifted = spread(fine, case, 32, workers=1)
-    shift = fine.filled_s - found.middle.filled_s
     np.testing.assert_allclose(
         shifted.seen[StageName.FILLED] - found.seen[StageName.FILLED],
-        shift - (braze(to_setup(case), "quick").filled_s - found.middle.filled_s),
-        atol=0.05,
+        shifted.shift_s - found.shift_s,
+        atol=1e-9,
+    )
+    assert shifted.shift_s - found.shift_s == pytest.approx(
+        fine.filled_s - braze(to_setup(case), "quick").filled_s
     )
 
 

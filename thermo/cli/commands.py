@@ -12,7 +12,6 @@ import click
 from thermo import __version__
 from thermo.cli.progress import counting, foretelling
 from thermo.cli.shared import (
-    Failed,
     Guarded,
     Output,
     Refused,
@@ -22,10 +21,10 @@ from thermo.cli.shared import (
     case_from,
     debug_option,
     deliver,
-    drawn_option,
     error_boundary,
     force_option,
     joint_options,
+    members_option,
     output_for,
     picture_options,
     run_of,
@@ -46,8 +45,6 @@ if TYPE_CHECKING:  # the rest is imported where it is used: help and check answe
     from thermo.study.warming import WarmUp
 
 OURS = ("card.txt", "report.txt", "result.json")
-FEW = 16
-"""Members where the joint never fills: enough to tell whether another torch would fill it."""
 FILL = ("fill.txt", "result.json")
 LISTS = ("solids", "fillers", "fluxes", "flames", "torches", "colours")
 FORMS = "schema"
@@ -77,7 +74,7 @@ def brazeclock() -> None:
     "best of all usual ways, tried.",
 )
 @accuracy_option
-@drawn_option
+@members_option(64)
 @click.option(
     "--engine",
     type=click.Choice(["march", "fipy"]),
@@ -117,7 +114,7 @@ def heat(
         read = case_from(case, ball, rod, torch)
         output = output_for("heat", read, OURS, out, as_json, pictures, force)
         begins = foretelling(read)
-        held = _way(read, way, begins)
+        held = _way(read, way, begins, members)
         found, beside = _run(read, held, accuracy, engine, begins)
         mends = _mends(read, found, held, accuracy)
         warm = _warmed(read, found)
@@ -211,14 +208,14 @@ def list_(what: str, as_json: bool) -> None:
             say(list_text(what))
 
 
-def _way(case: Case, name: str | None, begins: Callable[[Work], None]) -> Way:
+def _way(case: Case, name: str | None, begins: Callable[[Work], None], members: int) -> Way:
     """How the torch is held; an unknown name is refused with all that are known."""
     from thermo.matter.records import UnknownName
     from thermo.study.choose import way_for
 
     try:
         with run_of(case), counting("trying ways of holding the torch ...") as tell:
-            return way_for(case, name, begins, tell)
+            return way_for(case, name, begins, tell, members)
     except UnknownName as fault:
         near = f' (nearest: "{fault.nearest}")' if fault.nearest else ""
         known = ", ".join(f'"{known}"' for known in fault.known)
@@ -274,16 +271,10 @@ def _spread(case: Case, found: Braze, members: int) -> Spread | None:
     """How sure the times are, from so many members; nothing is drawn for a torch that is off."""
     if members == 0 or found.setup.torch.fuel_power == 0.0:
         return None
-    from thermo.study.pool import WorkerLost
     from thermo.study.spread import spread
 
     with run_of(case), counting("heating with other torches ...") as tell:
-        few = members if found.filled_s is not None else min(members, FEW)
-        try:
-            return spread(found, case, few, done=tell)
-        except WorkerLost as fault:
-            text = f"{case.source}: the run failed: a worker process was ended; try --members 0"
-            raise Failed(text) from fault
+        return spread(found, case, members, done=tell)
 
 
 def _deliver(output: Output, answer: Answer, *, full: bool) -> None:
@@ -300,9 +291,9 @@ def _deliver(output: Output, answer: Answer, *, full: bool) -> None:
         from thermo.show.pictures.neighbour import neighbour_pictures
 
         ours = [name for name in output.pictures if name != "neighbour"]
-        found = pictures(answer.run, ours, output.kinds)
+        found = pictures(answer.run, ours, output.kinds, answer.spread)
         if answer.beside is not None and "neighbour" in output.pictures:
-            found |= neighbour_pictures(answer.beside, output.kinds)
+            found |= neighbour_pictures(answer.beside, output.kinds, answer.spread)
         return found
 
     deliver(output, heat_document(answer), texts, drawn, shown=int(full))

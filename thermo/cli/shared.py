@@ -147,7 +147,7 @@ def _debug(context: click.Context, option: click.Parameter, value: bool) -> None
 
 def _no_band(context: click.Context, option: click.Parameter, value: int) -> int:
     if value != 0:
-        raise click.BadParameter("no band is computed here yet: give 0", context, option)
+        raise click.BadParameter("no band is computed here: give 0", context, option)
     return value
 
 
@@ -174,24 +174,26 @@ accuracy_option = click.option(
     show_default=True,
     help="How fine the mesh is.",
 )
-members_option = click.option(
+no_members_option = click.option(
     "--members",
     type=int,
     default=0,
     metavar="N",
     callback=_no_band,
-    help="0: no band of times is computed here yet; heat has one.",
+    help="0: no band of times is computed here.",
 )
 
 
-drawn_option = click.option(
-    "--members",
-    type=click.IntRange(0, 1024),
-    default=64,
-    show_default=True,
-    metavar="N",
-    help="Draws of what is not known, torch and hand among it, for bands; 0, none, to 1024.",
-)
+def members_option(count: int) -> Callable[[Command], Command]:
+    """How many draws are marched, so many unless the maker says."""
+    return click.option(
+        "--members",
+        type=click.IntRange(0, 1024),
+        default=count,
+        show_default=True,
+        metavar="N",
+        help="Draws of what is not known, torch and hand among it, for bands; 0, none, to 1024.",
+    )
 
 
 class Millimetres(click.ParamType):  # type: ignore[type-arg]
@@ -280,10 +282,11 @@ def run_of(case: Case) -> Iterator[None]:
     """Turn a failure of the model into a message that names the case."""
     from thermo.braze import BrazeError
     from thermo.heat import MarchError
+    from thermo.study.pool import WorkerLost
 
     try:
         yield
-    except (BrazeError, MarchError) as fault:
+    except (BrazeError, MarchError, WorkerLost) as fault:
         raise Failed(f"{case.source}: the run failed: {_one_line(fault)}") from fault
 
 

@@ -13,7 +13,6 @@ import click
 from thermo.cli.progress import counting, foretell
 from thermo.cli.shared import (
     Command,
-    Failed,
     Refused,
     Wanted,
     accuracy_option,
@@ -24,6 +23,7 @@ from thermo.cli.shared import (
     force_option,
     joint_options,
     members_option,
+    no_members_option,
     output_for,
     picture_options,
     run_of,
@@ -34,19 +34,17 @@ if TYPE_CHECKING:
     from thermo.braze import Work
     from thermo.files import Case
     from thermo.files.tables import Table
+    from thermo.study.choose import Way
 
 OURS = ("table.txt", "result.json")
 MOST = 24
+DRAWS = 32
+"""Members of each braze, unless the maker says."""
 
 Found = TypeVar("Found")
 
 
-def study_options(command: Command) -> Command:
-    """A case, and what every study takes."""
-    return click.argument("case")(run_options(command))
-
-
-def run_options(command: Command) -> Command:
+def run_options(members: Callable[[Command], Command]) -> Callable[[Command], Command]:
     """Accuracy, members, workers, JSON, folder and pictures: what every study takes."""
     out = click.option(
         "--out", metavar="DIR", help="Folder for the files; default: named after the case."
@@ -57,11 +55,15 @@ def run_options(command: Command) -> Command:
         metavar="N",
         help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
     )
-    numbers = (accuracy_option, members_option, workers)
+    numbers = (accuracy_option, members, workers)
     output = (as_json_option, out, force_option, picture_options("table and JSON"))
-    for option in reversed((*numbers, *output)):
-        command = option(command)
-    return command
+
+    def decorated(command: Command) -> Command:
+        for option in reversed((*numbers, *output)):
+            command = option(command)
+        return command
+
+    return decorated
 
 
 def _millimetres(table: str) -> Callable[[click.Context, click.Parameter, Any], Any]:
@@ -143,7 +145,7 @@ def _known(torch: str | None) -> str | None:
 
 @click.command()
 @joint_options
-@run_options
+@run_options(members_option(DRAWS))
 def compare(
     case: str | None,
     ball: float | None,
@@ -171,7 +173,11 @@ def compare(
         output = output_for("compare", read, OURS, out, as_json, pictures, force)
         strategies = list(strategies_of(read).values())
         found = _run(
-            read, workers, partial(compared, to_setup(read), strategies, accuracy, workers)
+            read,
+            workers,
+            partial(
+                compared, to_setup(read), strategies, accuracy, workers, case=read, members=members
+            ),
         )
 
         def drawn() -> dict[str, bytes]:
@@ -184,7 +190,7 @@ def compare(
 
 @click.command()
 @joint_options
-@run_options
+@run_options(members_option(DRAWS))
 @click.option(
     "--rods",
     "diameters",
@@ -221,7 +227,13 @@ def rods(
 
         read = case_from(case, ball, rod, torch)
         output = output_for("rods", read, OURS, out, as_json, pictures, force)
-        found = _run(read, workers, partial(tried, to_setup(read), diameters, accuracy, workers))
+        found = _run(
+            read,
+            workers,
+            partial(
+                tried, to_setup(read), diameters, accuracy, workers, case=read, members=members
+            ),
+        )
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.studies import rods_pictures
@@ -233,7 +245,7 @@ def rods(
 
 @click.command()
 @joint_options
-@run_options
+@run_options(members_option(DRAWS))
 @click.option(
     "--balls",
     metavar="MM,MM,...",
@@ -282,13 +294,17 @@ def sizes(
             raise click.UsageError("give --rods or --scale-rod, not both")
         read = case_from(case, ball, rod, _known(torch), other_torch=True)
         output = output_for("sizes", read, OURS, out, as_json, pictures, force)
-        setup, left_out = to_setup(read), dict[float, str]()
+        setup, left_out = to_setup(read, _way(read, members).strategy), dict[float, str]()
         rule = SCALED if scale_rod else GIVEN
         if diameters is None and not scale_rod:
             rule, (fit, left_out) = OWN, on_one_rod(setup, balls)
             balls = fit or balls
             diameters = [setup.joint.rod_diameter] * len(balls)
-        found = _run(read, workers, partial(tried, setup, balls, diameters, accuracy, workers))
+        found = _run(
+            read,
+            workers,
+            partial(tried, setup, balls, diameters, accuracy, workers, case=read, members=members),
+        )
 
         def drawn() -> dict[str, bytes]:
             from thermo.show.pictures.studies import sizes_pictures
@@ -314,7 +330,8 @@ def _symptoms(
 
 
 @click.command()
-@study_options
+@click.argument("case")
+@run_options(no_members_option)
 @click.option(
     "--seen",
     "symptoms",
@@ -358,10 +375,18 @@ def diagnose(
         deliver(output, diagnose_document(found, read), partial(diagnose_text, found, read), drawn)
 
 
+def _way(case: Case, members: int) -> Way:
+    """How the torch is held, as `heat` takes it."""
+    from thermo.study.choose import way_for
+
+    with run_of(case), counting("trying ways of holding the torch ...") as tell:
+        return way_for(case, done=tell, members=members)
+
+
 def _run(case: Case, workers: int | None, study: Callable[..., Found]) -> Found:
     """Run a study with a bar, long ones foretold; joints that do not fit are refused."""
     from thermo.study.fit import Misfit
-    from thermo.study.pool import WorkerLost, processes
+    from thermo.study.pool import processes
 
     def begins(runs: Sequence[Work]) -> None:
         foretell(case, runs, processes(len(runs), workers))
@@ -371,8 +396,6 @@ def _run(case: Case, workers: int | None, study: Callable[..., Found]) -> Found:
             return study(done=done, begins=begins)
         except Misfit as fault:
             raise Refused(f"{case.source}: {fault}") from fault
-        except WorkerLost as fault:
-            raise Failed(f"{case.source}: the run failed: {fault}") from fault
 
 
 STUDIES = (compare, rods, sizes, diagnose)

@@ -10,10 +10,15 @@ from thermo.braze import Braze, Setup, Work, brazes
 from thermo.files import Case, strategies_of, to_setup
 from thermo.flame import Strategy, StrategyName, default_strategies
 from thermo.matter.records import find
-from thermo.study.compare import batches, by_rank
+from thermo.study.compare import batches
+from thermo.study.ranking import by_rank
+from thermo.study.spread import spreads
 
 TRIAL = "quick"
 """Accuracy of the trials: on the orrery's cases the first of a finer mesh is the same."""
+
+FINAL, DRAWS = 3, 16
+"""Ways that are tried with members, and with how many each."""
 
 Reason = Literal["best", "case", "asked", "off"]
 """Best of those tried; the case's own first strategy; asked for by its name; any, for the torch is
@@ -53,6 +58,7 @@ def way_for(
     name: str | None = None,
     begins: Callable[[Work], None] | None = None,
     done: Callable[[int, int], None] | None = None,
+    members: int = 0,
 ) -> Way:
     """How the torch is held for a case: as asked, else as the case says, else the best of all.
 
@@ -61,7 +67,7 @@ def way_for(
     case : Case
     name : str, optional
         A strategy of the case's own, or a usual one; case, spaces and hyphens do not matter.
-    begins, done : callable, optional
+    begins, done, members : optional
         As `choose`.
 
     Returns
@@ -81,17 +87,20 @@ def way_for(
     setup = to_setup(case)
     if setup.torch.fuel_power == 0.0:
         return Way(setup.strategy, "off")
-    return choose(setup, begins, done)
+    return choose(setup, begins, done, case, members)
 
 
 def choose(
     setup: Setup,
     begins: Callable[[Work], None] | None = None,
     done: Callable[[int, int], None] | None = None,
+    case: Case | None = None,
+    members: int = 0,
 ) -> Way:
     """Try every usual way of holding the torch and take the one that `compare` ranks first.
 
-    All that share a mesh march as one batch, in this process.
+    All that share a mesh march as one batch, in this process. The first `FINAL` that fill are then
+    tried with other torches and hands: they are ranked by what their members come to.
 
     Parameters
     ----------
@@ -101,6 +110,10 @@ def choose(
         Told how much there is to do in a batch, before it is done; what it raises ends the choice.
     done : callable, optional
         Told the number of batches finished and of all.
+    case : Case, optional
+        Gives the ranges that members are drawn from.
+    members : int
+        Most draws for each of the first, where there is a case; `DRAWS` are enough.
 
     Returns
     -------
@@ -120,5 +133,11 @@ def choose(
         runs += brazes(setup, batch, TRIAL, begins=begins)
         if done is not None:
             done(number, len(jobs))
-    ranked = by_rank(runs, list(StrategyName))
+    names = list(StrategyName)
+    ranked = by_rank(runs, names)
+    first = [run for run in ranked[:FINAL] if run.filled_s is not None]
+    if case is not None and members and len(first) > 1:
+        found = spreads(first, case, min(members, DRAWS), None, done)
+        sure = {run.setup.strategy.name: one for run, one in zip(first, found, strict=True)}
+        ranked = by_rank(ranked, names, sure)
     return Way(ranked[0].setup.strategy, "best", tuple(ranked))

@@ -8,19 +8,18 @@ from itertools import combinations
 
 import numpy as np
 
-from thermo.braze import Braze, Limit, Setup, Work, brazes, reckoned
+from thermo.braze import Braze, Setup, Work, brazes, reckoned
 from thermo.braze.filler.snip import Melting, snip_melting
-from thermo.braze.limits import OF_FILLER
 from thermo.braze.plane import SIDE_DIGITS, needs_full_circle
 from thermo.braze.stages import StageName
+from thermo.files import Case
 from thermo.flame import Strategy
-
-TIE_S = 2.0
-TIE_K = 3.0
+from thermo.study.ranking import TIE_K, alike, by_rank, tied
+from thermo.study.spread import Spread, spreads
 
 
 @dataclass(frozen=True)
-class Spread:
+class GapSpread:
     """How unevenly the gap gets ready.
 
     Attributes
@@ -53,18 +52,21 @@ class Ranked:
     rank : int
         From 1, each once; which of them cannot be told apart stands in `Comparison.ties`.
     run : Braze
-    spread : Spread
+    gap_spread : GapSpread
     rod_lead_K : float
         Largest lead of the rod over the gap's coldest wall [K].
     melting : tuple of Melting or None
         Snips at the mouth on the flame's side and opposite; None where the filler is central.
+    spread : Spread or None
+        What its members come to; None where none were drawn.
     """
 
     rank: int
     run: Braze
-    spread: Spread
+    gap_spread: GapSpread
     rod_lead_K: float
     melting: tuple[Melting, Melting] | None
+    spread: Spread | None = None
 
     @property
     def name(self) -> str:
@@ -80,9 +82,8 @@ class Comparison:
     ----------
     strategies : tuple of Ranked
     ties : tuple of (name, name)
-        The same limits on the waiting filler are passed, leeway and time to filling differ by
-        less than 2 s, the gap's spread, end to end and side to side, by less than 3 K; where
-        neither gets there, its coldest wall by less than 3 K.
+        What `ranking` calls alike, of members where there are any; without, the gap's spread, end
+        to end and side to side, differs by less than 3 K too.
     """
 
     strategies: tuple[Ranked, ...]
@@ -96,14 +97,13 @@ def compare(
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
     begins: Callable[[Sequence[Work]], None] | None = None,
+    case: Case | None = None,
+    members: int = 0,
 ) -> Comparison:
-    """March strategies side by side and rank them.
-
-    Those that fill the gap come first; of them those that keep to the limits on the filler that
-    waits for it, then the widest leeway, in steps of 2 s, then the soonest.
+    """March strategies side by side and rank them, see `ranking.by_rank`.
 
     Those held in one plane through the axis march as columns on a half mesh; the others on the
-    full one.
+    full one. All are held against each other by the same draws of what is not known.
 
     Parameters
     ----------
@@ -116,6 +116,10 @@ def compare(
         Told the number of batches finished and of all.
     begins : callable, optional
         Told how much there is to do in each, before it is done; what it raises ends the study.
+    case : Case, optional
+        Gives the ranges that members are drawn from.
+    members : int
+        Draws for each strategy, where there is a case.
 
     Returns
     -------
@@ -138,9 +142,16 @@ def compare(
     if begins is not None:
         begins([reckoned(*job) for job in jobs])
     runs = [run for batch in run_all(_batch, jobs, workers, done) for run in batch]
-    ordered = by_rank(runs, [strategy.name for strategy in strategies])
-    ranked = tuple(_ranked(place + 1, run) for place, run in enumerate(ordered))
-    ties = tuple((a.name, b.name) for a, b in combinations(ranked, 2) if tied(a, b))
+    sure = dict[str, Spread]()
+    if case is not None and members:
+        found = spreads(runs, case, members, workers, done)
+        sure = {run.setup.strategy.name: one for run, one in zip(runs, found, strict=True)}
+    ordered = by_rank(runs, [strategy.name for strategy in strategies], sure or None)
+    ranked = tuple(
+        _ranked(place, run, sure.get(run.setup.strategy.name))
+        for place, run in enumerate(ordered, start=1)
+    )
+    ties = tuple((a.name, b.name) for a, b in combinations(ranked, 2) if _tied(a, b))
     return Comparison(ranked, ties)
 
 
@@ -158,73 +169,24 @@ def batches(strategies: Sequence[Strategy]) -> list[list[Strategy]]:
     return [batch for batch in found.values() if batch]
 
 
-def by_rank(runs: Sequence[Braze], given: Sequence[str]) -> list[Braze]:
-    """Brazes of one joint by rank, see `compare`; equals in the order their names are given.
-
-    Parameters
-    ----------
-    runs : sequence of Braze
-    given : sequence of str
-        Names of the strategies.
-    """
-    return sorted(runs, key=lambda run: (*_worth(run), given.index(run.setup.strategy.name)))
-
-
 def _batch(job: tuple[Setup, list[Strategy], str]) -> list[Braze]:
     setup, strategies, accuracy = job
     return brazes(setup, strategies, accuracy)
 
 
-def tied(a: Ranked, b: Ranked) -> bool:
+def _tied(a: Ranked, b: Ranked) -> bool:
     """True where two strategies cannot be told apart, see `Comparison.ties`."""
-    if _names(spoilt(a.run)) != _names(spoilt(b.run)):
-        return False
-    one, other = (ranked.run.filled_s for ranked in (a, b))
-    if one is None and other is None:
-        close = abs(a.run.coldest_C - b.run.coldest_C) < TIE_K
-    elif one is None or other is None:
-        return False
-    else:
-        close = abs(leeway_s(a.run) - leeway_s(b.run)) < TIE_S and abs(one - other) < TIE_S
-    ends = abs(a.spread.end_to_end_K - b.spread.end_to_end_K)
-    sides = abs(abs(a.spread.side_to_side_K) - abs(b.spread.side_to_side_K))
-    return close and ends < TIE_K and sides < TIE_K
+    if a.spread is not None and b.spread is not None:
+        return alike(a.spread, b.spread)
+    ends = abs(a.gap_spread.end_to_end_K - b.gap_spread.end_to_end_K)
+    sides = abs(abs(a.gap_spread.side_to_side_K) - abs(b.gap_spread.side_to_side_K))
+    return tied(a.run, b.run) and ends < TIE_K and sides < TIE_K
 
 
-def spoilt(run: Braze) -> list[Limit]:
-    """Limits on the filler that waits for the gap which the run passes, in order of time.
-
-    None where the gap never gets ready: there it waits for nothing.
-    """
-    if run.leeway.opens_s is None:
-        return []
-    passed = [limit for limit in run.limits if limit.name in OF_FILLER and not limit.ok]
-    return sorted(passed, key=lambda limit: limit.time_s or 0.0)
-
-
-def leeway_s(run: Braze) -> float:
-    """Width of the leeway, as far as it was looked for; -1 where the gap never gets ready [s]."""
-    if run.leeway.opens_s is None:
-        return -1.0
-    return run.leeway.looked_s if run.leeway.width_s is None else run.leeway.width_s
-
-
-def _names(limits: Sequence[Limit]) -> set[str]:
-    return {limit.name for limit in limits}
-
-
-def _worth(run: Braze) -> tuple[float, ...]:
-    """Sorting key: filled, waiting filler's limits, leeway, time, nearest to getting there."""
-    filled = run.filled_s
-    sooner = np.inf if filled is None else round(filled, 1)  # mirrored runs keep their order
-    steps = -round(leeway_s(run) / TIE_S)
-    return filled is None, len(spoilt(run)), steps, sooner, -round(run.coldest_C, 1)
-
-
-def _ranked(rank: int, run: Braze) -> Ranked:
+def _ranked(rank: int, run: Braze, spread: Spread | None) -> Ranked:
     lead = float(run.stations.lead_K.max())
     melting = None if run.setup.snip.central else snip_melting(run)
-    return Ranked(rank, run, _spread(run), lead, melting)
+    return Ranked(rank, run, _spread(run), lead, melting, spread)
 
 
 def _even(run: Braze) -> tuple[float, str]:
@@ -236,7 +198,7 @@ def _even(run: Braze) -> tuple[float, str]:
     return run.section_s, "gap ready" if ready else "flame taken away"
 
 
-def _spread(run: Braze) -> Spread:
+def _spread(run: Braze) -> GapSpread:
     """The gap's spread at the last moment before filler evens it out."""
     at, moment = _even(run)
     mouth, bottom, near, far = (
@@ -255,4 +217,4 @@ def _spread(run: Braze) -> Spread:
     if not np.isnan(ready).any():
         ends = mean(z >= z.max() - 1e-9) - mean(z <= z.min() + 1e-9)
         sides = mean(side < 0) - mean(side > 0)
-    return Spread(mouth - bottom, near - far, ends, sides, at, moment)
+    return GapSpread(mouth - bottom, near - far, ends, sides, at, moment)

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from thermo.braze import Braze, Leeway, Setup, Work, braze, reckoned
 from thermo.study.causes import CAUSES, SYMPTOMS
-from thermo.study.compare import TIE_S, leeway_s
 from thermo.study.evidence import Evidence
 from thermo.study.levers import Lever, LeverName, pulled
 from thermo.study.pool import run_all
+from thermo.study.ranking import TIE_S
+from thermo.study.window import leeway_s
 
 TIE = 0.1
 """Scores nearer than this are not told apart (assumed)."""

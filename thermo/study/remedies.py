@@ -9,10 +9,10 @@ from thermo.braze import Braze, Setup, Unfilled
 from thermo.flame import cone_gap
 from thermo.matter import get_filler, suggested_filler_names, torch_kinds
 from thermo.study.choose import Way
-from thermo.study.compare import leeway_s
 from thermo.study.levers import Lever, LeverName, pulled
 from thermo.study.trials import Remedy, Trials, apart
 from thermo.study.trouble import Trouble, spoils, troubles
+from thermo.study.window import leeway_s
 
 GAPS = (0.0, 5e-3, 10e-3, 15e-3, 20e-3, 30e-3, 40e-3, 60e-3, 80e-3, 120e-3)
 """Distances to try, from the inner cone's tip to the steel [m]."""

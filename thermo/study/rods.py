@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from thermo.braze import Braze, Limit, Setup, Work, brazes, reckoned
 from thermo.braze.limits import OF_FILLER
+from thermo.files import Case
 from thermo.flame import Phase, Strategy
 from thermo.study.fit import fitted, laid
 from thermo.study.pool import run_all
+from thermo.study.spread import Spread, spreads
 
 AIMS = ("ball", "mouth", "rod")
 
@@ -24,10 +26,13 @@ class RodRow:
         [m]
     runs : dict of str to Braze
         By aim: "ball", "mouth", "rod".
+    spreads : dict of str to Spread
+        What the members of each come to; empty where none were drawn.
     """
 
     rod_diameter: float
     runs: dict[str, Braze]
+    spreads: dict[str, Spread] = field(default_factory=dict)
 
     def limits(self, aim: str) -> list[Limit]:
         """Limits that a rod can be too thin for.
@@ -50,6 +55,8 @@ def rods(
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
     begins: Callable[[Sequence[Work]], None] | None = None,
+    case: Case | None = None,
+    members: int = 0,
 ) -> list[RodRow]:
     """Try rods of several diameters, the hole drilled for each with the case's own clearance.
 
@@ -64,6 +71,10 @@ def rods(
         Told the number of rods finished and of all.
     begins : callable, optional
         Told how much there is to do in each, before it is done; what it raises ends the study.
+    case : Case, optional
+        Gives the ranges that members are drawn from.
+    members : int
+        Draws for each rod and aim, where there is a case.
 
     Returns
     -------
@@ -79,7 +90,12 @@ def rods(
     if begins is not None:
         begins([reckoned(one, _strategies(one), accuracy) for one in setups])
     found = run_all(_under_each_aim, [(one, accuracy) for one in setups], workers, done)
-    return [RodRow(diameter, runs) for diameter, runs in zip(diameters, found, strict=True)]
+    sure: list[dict[str, Spread]] = [{} for _ in setups]
+    if case is not None and members:
+        every = [run for runs in found for run in runs.values()]
+        spread = iter(spreads(every, case, members, workers, done))
+        sure = [{aim: next(spread) for aim in runs} for runs in found]
+    return [RodRow(*row) for row in zip(diameters, found, sure, strict=True)]
 
 
 def with_rod(setup: Setup, diameter: float) -> Setup:

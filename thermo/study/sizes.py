@@ -5,13 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from thermo.braze import Braze, Setup, Work, braze, reckoned
+from thermo.files import Case
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.shape import Joint
 from thermo.study.fit import Misfit, fitted, laid
+
+if TYPE_CHECKING:
+    from thermo.study.spread import Spread
 
 HOLE_SHARE = ((6e-3, 0.5), (12e-3, 0.4))
 """Hole over ball: half up to 6 mm, a little less on larger balls (common practice, no source)."""
@@ -25,10 +30,13 @@ class SizeRow:
     ----------
     joint : Joint
     run : Braze
+    spread : Spread or None
+        What its members come to; None where none were drawn.
     """
 
     joint: Joint
     run: Braze
+    spread: Spread | None = None
 
 
 def sizes(
@@ -39,6 +47,8 @@ def sizes(
     workers: int | None = None,
     done: Callable[[int, int], None] | None = None,
     begins: Callable[[Sequence[Work]], None] | None = None,
+    case: Case | None = None,
+    members: int = 0,
 ) -> list[SizeRow]:
     """Braze balls of several sizes by the case's strategy.
 
@@ -56,6 +66,10 @@ def sizes(
         Told the number of balls finished and of all.
     begins : callable, optional
         Told how much there is to do in each, before it is done; what it raises ends the study.
+    case : Case, optional
+        Gives the ranges that members are drawn from.
+    members : int
+        Draws for each ball, where there is a case.
 
     Returns
     -------
@@ -80,7 +94,13 @@ def sizes(
     largest_first = np.argsort([-joint.ball_diameter for joint in joints], kind="stable")
     found = run_all(_one, [jobs[i] for i in largest_first], workers, done)
     runs = dict(zip(largest_first.tolist(), found, strict=True))
-    return [SizeRow(joint, runs[i]) for i, joint in enumerate(joints)]
+    ordered = [runs[i] for i in range(len(joints))]
+    sure: list[Spread | None] = [None] * len(joints)
+    if case is not None and members:
+        from thermo.study.spread import spreads  # joints of other sizes do without
+
+        sure = [*spreads(ordered, case, members, workers, done)]
+    return [SizeRow(*row) for row in zip(joints, ordered, sure, strict=True)]
 
 
 def on_one_rod(setup: Setup, balls: Sequence[float]) -> tuple[list[float], dict[float, str]]:

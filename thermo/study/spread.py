@@ -20,10 +20,9 @@ from thermo.braze.member import MIDDLE, Member
 from thermo.braze.stages import StageName
 from thermo.files import Case
 from thermo.flame import Phase, Strategy
-from thermo.study.choose import TRIAL
-from thermo.study.compare import leeway_s
-from thermo.study.trouble import troubles
+from thermo.study.trouble import Trouble, troubles
 from thermo.study.unsure import Unsure, member, narrowed, unsure
+from thermo.study.window import leeway_s
 
 Floats = NDArray[np.float64]
 
@@ -32,8 +31,12 @@ LOW, HIGH = 0.1, 0.9
 """Shares of the members below the ends of a band."""
 BATCH = 16
 """Members marched side by side; those of like torches, for they take as long."""
+FEW = 16
+"""Members where the middle never fills: enough to tell whether another torch would fill it."""
 LONGER, SHORTEST_S = 3.0, 60.0
 """No member is heated longer than so many times the middle run, or this if that is less [s]."""
+_MIDDLE = -1
+"""Place of the middle among the members."""
 SURE = 0.9
 """Share of members that must fill for a count to be told."""
 WIDEST = 1.6
@@ -88,23 +91,39 @@ class Spread:
         When a stage is seen, or reached where nothing is seen; infinite for never [s].
     leeway_s : (n,) array
         -1 where the gap never gets ready [s].
-    fails : dict of str to float
-        Share of members with each trouble [-].
-    middle : Braze
-        The middle run on the coarse mesh.
+    troubles : tuple of tuple of Trouble
+        What is amiss with each member.
+    shift_s : float
+        By what the coarse mesh was early in the middle run, when it filled [s].
     """
 
     ranges: tuple[Unsure, ...]
     drawn: Floats
     seen: dict[StageName, Floats]
     leeway_s: Floats
-    fails: dict[str, float]
-    middle: Braze
+    troubles: tuple[tuple[Trouble, ...], ...]
+    shift_s: float
 
     @property
     def count(self) -> int:
         """Number of members."""
         return len(self.drawn)
+
+    @property
+    def fails(self) -> dict[str, float]:
+        """Share of members with each trouble [-]."""
+        met = Counter(str(trouble) for found in self.troubles for trouble in found)
+        return {name: times / self.count for name, times in met.items()}
+
+    @property
+    def well(self) -> NDArray[np.bool_]:
+        """Members that end well, (n,): nothing is amiss with them."""
+        return np.array([not found for found in self.troubles])
+
+    @property
+    def well_share(self) -> float:
+        """Share of members that end well [-]."""
+        return float(self.well.mean())
 
     @property
     def filled_share(self) -> float:
@@ -149,6 +168,26 @@ class Spread:
         return list(zip(self.ranges, self.drawn.T, strict=True))
 
 
+@dataclass(frozen=True)
+class _Job:
+    """Members of one braze that march side by side: which braze it is, and which members."""
+
+    setup: Setup
+    strategy: Strategy
+    drawn: list[Member]
+    run: int
+    places: list[int]
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """What is kept of one member: its stages [s], its leeway [s], what is amiss."""
+
+    at_s: dict[StageName, float]
+    leeway_s: float
+    troubles: tuple[Trouble, ...]
+
+
 def spread(
     run: Braze,
     case: Case,
@@ -165,7 +204,7 @@ def spread(
     case : Case
         Gives its own ranges, and what it leaves open.
     count : int
-        Of members.
+        Of members; no more than `FEW` are drawn where the middle never fills.
     workers : int, optional
         Processes; the numbers are the same with any.
     done : callable, optional
@@ -184,16 +223,45 @@ def spread(
     >>> found.count, found.band("filled").low < run_braze(to_setup(case), "quick").filled_s
     (8, True)
     """
-    setup = run.setup
-    ranges = tuple(narrowed(one) for one in unsure(case, setup))
-    drawn = sample(ranges, count)
-    every = [member(dict(zip(_keys(ranges), row.tolist(), strict=True))) for row in drawn]
-    middle, runs = _marched(setup, every, _longest(run), workers, done)
-    shifted = {name: _shift(name, run, middle, runs) for name in StageName}
-    met = Counter(str(trouble) for one in runs for trouble in troubles(one))
-    fails = {name: times / len(runs) for name, times in met.items()}
-    room = np.array([leeway_s(one) for one in runs])
-    return Spread(ranges, drawn, shifted, room, fails, middle)
+    return spreads([run], case, count, workers, done)[0]
+
+
+def spreads(
+    runs: Sequence[Braze],
+    case: Case,
+    count: int = 32,
+    workers: int | None = None,
+    done: Callable[[int, int], None] | None = None,
+) -> list[Spread]:
+    """Members of several brazes by the same draws, so that they can be held against each other.
+
+    Parameters
+    ----------
+    runs : sequence of Braze
+        The middles, each with its setup and its strategy.
+    case, count, workers, done
+        As `spread`.
+
+    Returns
+    -------
+    list of Spread
+        In the order of the runs.
+    """
+    from thermo.study.pool import run_all  # brings processes: bands of a few numbers do without
+
+    sampled = [_sampled(run, case, count) for run in runs]
+    jobs = [
+        job
+        for place, (run, (ranges, drawn)) in enumerate(zip(runs, sampled, strict=True))
+        for job in _jobs(place, run, ranges, drawn)
+    ]
+    jobs.sort(key=lambda job: -runs[job.run].off_s)  # the longest first
+    found: list[dict[int, _Seen]] = [{} for _ in runs]
+    for job, batch in zip(jobs, run_all(_march, jobs, workers, done), strict=True):
+        found[job.run].update(zip(job.places, batch, strict=True))
+    return [
+        _gathered(run, *both, seen) for run, both, seen in zip(runs, sampled, found, strict=True)
+    ]
 
 
 def sample(ranges: Sequence[Unsure], count: int) -> Floats:
@@ -222,8 +290,25 @@ def band_of(values: Floats) -> Band:
     return Band(low, middle, high)
 
 
-def _keys(ranges: Sequence[Unsure]) -> list[str]:
-    return [one.key for one in ranges]
+def _sampled(run: Braze, case: Case, count: int) -> tuple[tuple[Unsure, ...], Floats]:
+    """Ranges of a braze, and draws from them."""
+    ranges = tuple(narrowed(one) for one in unsure(case, run.setup))
+    return ranges, sample(ranges, count if run.filled_s is not None else min(count, FEW))
+
+
+def _jobs(place: int, run: Braze, ranges: tuple[Unsure, ...], drawn: Floats) -> list[_Job]:
+    """The middle and all members of a braze in batches, those that take alike long together."""
+    keys = [one.key for one in ranges]
+    every = {k: member(dict(zip(keys, row.tolist(), strict=True))) for k, row in enumerate(drawn)}
+    every[_MIDDLE] = MIDDLE
+    order = sorted(every, key=lambda k: every[k].torch * every[k].transfer)
+    phases = [_no_longer(phase, _longest(run)) for phase in run.setup.strategy.phases]
+    held = Strategy(run.setup.strategy.name, phases)
+    groups = np.array_split(order, max(round(len(order) / BATCH), 1))
+    return [
+        _Job(run.setup, held, [every[k] for k in group.tolist()], place, group.tolist())
+        for group in groups
+    ]
 
 
 def _longest(run: Braze) -> float:
@@ -233,29 +318,6 @@ def _longest(run: Braze) -> float:
     return max(LONGER * run.off_s, SHORTEST_S)
 
 
-def _marched(
-    setup: Setup,
-    every: Sequence[Member],
-    longest: float,
-    workers: int | None,
-    done: Callable[[int, int], None] | None,
-) -> tuple[Braze, list[Braze]]:
-    """The middle and all members, in their order; like torches march together."""
-    from thermo.study.pool import run_all  # brings processes: bands of a few numbers do without
-
-    held = Strategy(
-        setup.strategy.name, [_no_longer(phase, longest) for phase in setup.strategy.phases]
-    )
-    order = sorted(range(len(every)), key=lambda k: every[k].torch)
-    groups = [order[k : k + BATCH] for k in range(0, len(order), BATCH)]
-    jobs = [(setup, held, [every[k] for k in group]) for group in groups]
-    jobs.append((setup, held, [MIDDLE]))  # the weakest torches, which take longest, come first
-    *batches, (middle,) = run_all(_batch, jobs, workers, done)
-    places = [k for group in groups for k in group]
-    found = dict(zip(places, (one for runs in batches for one in runs), strict=True))
-    return middle, [found[k] for k in range(len(every))]
-
-
 def _no_longer(phase: Phase, longest: float) -> Phase:
     """A phase that waits for its cue no longer than so long; one of a fixed time as it is [s]."""
     if not isinstance(phase.until, str):
@@ -263,15 +325,27 @@ def _no_longer(phase: Phase, longest: float) -> Phase:
     return replace(phase, longest=min(phase.longest, longest))
 
 
-def _batch(job: tuple[Setup, Strategy, list[Member]]) -> list[Braze]:
-    return members(*job, TRIAL)
+def _march(job: _Job) -> list[_Seen]:
+    runs = members(job.setup, job.strategy, job.drawn)
+    return [
+        _Seen({name: _seen(run, name) for name in StageName}, leeway_s(run), troubles(run))
+        for run in runs
+    ]
 
 
-def _shift(name: StageName, run: Braze, middle: Braze, runs: Sequence[Braze]) -> Floats:
-    """When members see a stage, by what the coarse mesh is off in the middle run [s]."""
-    fine, coarse = (_seen(one, name) for one in (run, middle))
-    shift = fine - coarse if math.isfinite(fine) and math.isfinite(coarse) else 0.0
-    return np.array([max(_seen(one, name) + shift, 0.0) for one in runs])
+def _gathered(
+    run: Braze, ranges: tuple[Unsure, ...], drawn: Floats, found: dict[int, _Seen]
+) -> Spread:
+    """All members of a braze, times by what the coarse mesh is off in the middle run [s]."""
+    middle, every = found[_MIDDLE], [found[k] for k in range(len(drawn))]
+    seen, shifts = {}, {}
+    for name in StageName:
+        shift = _seen(run, name) - middle.at_s[name]
+        shifts[name] = shift if math.isfinite(shift) else 0.0
+        seen[name] = np.array([max(one.at_s[name] + shifts[name], 0.0) for one in every])
+    leeway = np.array([one.leeway_s for one in every])
+    amiss = tuple(one.troubles for one in every)
+    return Spread(ranges, drawn, seen, leeway, amiss, shifts[StageName.FILLED])
 
 
 def _seen(run: Braze, name: StageName) -> float:

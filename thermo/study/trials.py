@@ -11,8 +11,9 @@ from thermo.braze.plane import needs_full_circle
 from thermo.flame import Strategy, StrategyName, cone_gap, default_strategies
 from thermo.matter import get_filler
 from thermo.study.choose import TRIAL, Way
-from thermo.study.compare import batches, by_rank
+from thermo.study.compare import batches
 from thermo.study.levers import Lever, LeverName, pulled
+from thermo.study.ranking import by_rank
 from thermo.study.trouble import troubles
 
 HELD = frozenset({LeverName.DISTANCE, LeverName.WAY})

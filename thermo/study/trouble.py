@@ -6,8 +6,8 @@ from enum import StrEnum
 
 from thermo.braze import Braze
 from thermo.braze.limits import LimitName
-from thermo.study.compare import leeway_s
 from thermo.study.neighbour import JointMargin
+from thermo.study.window import leeway_s
 
 LEAST_LEEWAY_S = 3.0
 """Leeway that a hand can keep to (assumed) [s]."""

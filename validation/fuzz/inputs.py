@@ -109,10 +109,8 @@ def _options(rng: Random, command: str) -> list[str]:
     if command == "fill":
         return words
     words += ["--accuracy", rng.choices(["quick", "normal"], [95, 5])[0]]
-    if command == "heat":  # members take seconds, and processes
-        words += ["--members", rng.choices(["0", "4"], [95, 5])[0]]
-    elif rng.random() < 0.2:
-        words += ["--members", "0"]
+    most = "0" if command == "diagnose" else "4"  # members take seconds, and processes
+    words += ["--members", rng.choices(["0", most], [95, 5])[0]]
     if command in STUDIES:
         words += ["--workers", "1"]
     if command == "rods" or (command == "sizes" and rng.random() < 0.2):

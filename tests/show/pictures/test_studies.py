@@ -8,19 +8,24 @@ import numpy as np
 import pytest
 from matplotlib import rc_context
 from matplotlib.image import imread
+from matplotlib.patches import Rectangle
 
 from thermo.braze import Leeway, Unfilled
 from thermo.braze.limits import OF_FILLER
+from thermo.braze.stages import StageName
 from thermo.flame import Phase, Strategy
 from thermo.show.pictures import paper
 from thermo.show.pictures import studies as charts
 from thermo.show.pictures.compare import draw_leeway, draw_strategies
-from thermo.show.pictures.rods import COLOURS, DASHES, draw_rods
+from thermo.show.pictures.rods import draw_rods
 from thermo.show.pictures.sizes import draw_sizes
 from thermo.show.wording.telling import unfilled
-from thermo.study.compare import Comparison, compare, spoilt
-from thermo.study.rods import rods
+from thermo.study.compare import Comparison, compare
+from thermo.study.rods import AIMS, rods
 from thermo.study.sizes import sizes
+from thermo.study.spread import Spread
+from thermo.study.trouble import Trouble
+from thermo.study.window import spoilt
 
 SHORT = Strategy("too short", [Phase("mouth", until=2.0)])
 WAYS = [
@@ -328,45 +333,28 @@ def test_no_words_overlap_or_leave_a_comparison(compared, check_legible):
             check_legible(paper.drawn(draw, comparison))
 
 
-def test_rods_one_panel_an_aim_one_line_a_rod(rod_rows, drawn_words, check_legible):
+def test_rods_one_cell_a_rod_and_aim(rod_rows, drawn_words, check_legible):
     figure = paper.drawn(draw_rods, rod_rows)
     check_legible(figure)
-    assert len(figure.axes) == 3
     texts = [text for text, _ in drawn_words(figure)]
-    assert texts.count("0.6 mm") == texts.count("1.2 mm") == 3
-    for axes, aim in zip(figure.axes, ("ball", "mouth", "rod"), strict=True):
-        assert f"flame on the {aim}" in axes.get_title(loc="left")
-        drawn = [line for line in axes.lines if line.get_linewidth() == 1.7]
-        for line, row in zip(drawn, sorted(rod_rows, key=lambda r: r.rod_diameter), strict=True):
-            stations = row.runs[aim].stations
-            assert np.array_equal(line.get_xdata(), stations["gap_min_C"])
-            assert np.array_equal(line.get_ydata(), stations["rod_max_C"])
-        assert {line.is_dashed() for line in drawn} == {True, False}
-    for expected in (
-        "gap's coldest place [°C]",
-        "rod's hottest place [°C]",
-        "filler all melted, 655 °C",
-        "rod too hot, 1050 °C",
-        "rod 200 K ahead: molten filler may run down it (assumed)",
-    ):
-        assert expected in texts
-
-
-def test_lead_line_lies_200_K_up_and_crosses_stand_on_or_above_it(rod_rows):
-    axes = paper.drawn(draw_rods, rod_rows).axes[2]
-    slanted = [line for line in axes.lines if getattr(line, "get_slope", lambda: None)() == 1.0]
-    assert sorted(line.get_xy1()[1] for line in slanted) == [0.0, 200.0]
-    crosses = [line.get_xydata()[0] for line in axes.lines if line.get_marker() == "X"]
-    assert crosses
-    for gap, rod in crosses:
-        assert rod - gap >= 199.0
+    assert texts.count("0.6 mm") == texts.count("1.2 mm") == 1
+    for aim in AIMS:
+        assert f"flame on the {aim}" in texts
+    within = [row.within_limits(aim) for row in rod_rows for aim in AIMS]
+    assert texts.count("yes") == sum(within) and texts.count("no") == len(within) - sum(within)
+    cells = [patch for patch in figure.axes[0].patches if isinstance(patch, Rectangle)]
+    assert sum(bool(cell.get_hatch()) for cell in cells) == len(within) - sum(within)
+    for row in rod_rows:
+        for aim in AIMS:
+            hottest = f"rod {row.runs[aim].stations.rod_max_C.max():.0f} °C"
+            assert any(hottest in text for text in texts)
 
 
 def test_many_rods_are_told_apart(rod_rows, check_legible, drawn_words):
     rows = [replace(rod_rows[0], rod_diameter=d * 1e-4) for d in range(10, 30)]
     figure = paper.drawn(draw_rods, rows)
     check_legible(figure)
-    assert sum(text == "2.9 mm" for text, _ in drawn_words(figure)) == 3
+    assert sum(text == "2.9 mm" for text, _ in drawn_words(figure)) == 1
 
 
 def test_sizes_stand_in_order_with_their_times(size_rows, drawn_words, check_legible):
@@ -452,11 +440,6 @@ def test_labels_moved_another_way_move_further():
         assert np.sum((other - levels) ** 2) >= np.sum((moved - levels) ** 2) - 1e-9
 
 
-def test_every_line_of_a_rod_has_a_style_of_its_own():
-    styles = set(zip(map(str, DASHES * len(COLOURS)), COLOURS * len(DASHES), strict=True))
-    assert len(styles) == len(DASHES) * len(COLOURS)
-
-
 @pytest.mark.parametrize("why", [Unfilled.TOO_LITTLE, Unfilled.FILLER_COLD, Unfilled.CUT_OFF])
 def test_what_keeps_a_hot_gap_unfilled_stands_below_its_column(size_rows, why, check_legible):
     rows, run = size_rows, size_rows[0].run
@@ -467,3 +450,39 @@ def test_what_keeps_a_hot_gap_unfilled_stands_below_its_column(size_rows, why, c
     assert "no" in texts
     assert any(unfilled(dry.run) == " ".join(text.split()) for text in texts)
     check_legible(figure)
+
+
+def sure(clear, filled):
+    """Members that see the flux clear, and fill, at given times; infinite for never."""
+    seen = dict.fromkeys(StageName, np.full(len(clear), np.inf))
+    seen |= {StageName.FLUX_CLEAR: np.array(clear), StageName.FILLED: np.array(filled)}
+    amiss = tuple(() if np.isfinite(t) else (Trouble.UNFILLED,) for t in filled)
+    return Spread((), np.zeros((len(clear), 0)), seen, np.zeros(len(clear)), amiss, 0.0)
+
+
+def test_bands_of_members_are_drawn_beside_their_rows_and_columns(
+    compared, size_rows, rod_rows, drawn_words, check_legible
+):
+    whole, open_ended = (
+        sure([5.0] * 10, [8.0] * 5 + [10.0] * 5),
+        sure([5.0] * 4, [9.0] * 2 + [np.inf] * 2),
+    )
+    ranked = tuple(replace(one, spread=whole) for one in compared.strategies)
+    figure = paper.drawn(draw_leeway, replace(compared, strategies=ranked))
+    check_legible(figure)
+    bars = [line for line in figure.axes[0].lines if list(line.get_xdata()) == [8.0, 10.0]]
+    assert len(bars) == len(ranked)
+    assert any("well: 10 of 10 draws" in text for text, _ in drawn_words(figure))
+    rows = [replace(row, spread=open_ended) for row in size_rows]
+    figure = paper.drawn(draw_sizes, rows)
+    check_legible(figure)
+    top = max(figure.axes[0].get_ylim())
+    bars = [line for line in figure.axes[0].lines if list(line.get_ydata()) == [9.0, top]]
+    assert len(bars) == len(rows)
+    rows = [replace(row, spread=whole) for row in size_rows]
+    texts = [text for text, _ in drawn_words(paper.drawn(draw_sizes, rows))]
+    assert texts.count("1.6, 1.6 to 2.0") == len(rows)
+    rows = [replace(row, spreads=dict.fromkeys(AIMS, open_ended)) for row in rod_rows]
+    figure = paper.drawn(draw_rods, rows)
+    check_legible(figure)
+    assert sum("fills in 2 of 4 draws" in text for text, _ in drawn_words(figure)) == 6

@@ -12,7 +12,8 @@ from thermo.show.tables.compare import answer, compare_text, differences, reason
 from thermo.show.tables.compare_filler import span
 from thermo.show.wording.waiting import state
 from thermo.show.wording.words import format_duration
-from thermo.study.compare import Comparison, spoilt
+from thermo.study.compare import Comparison
+from thermo.study.window import spoilt
 
 
 def flat(text):
@@ -34,7 +35,7 @@ def changed(ranked, *, filled=None, leeway=None, setup=None, bead=None, **spread
         stages = [replace(s, time_s=filled) if s.name == "filled" else s for s in run.stages]
         run = replace(run, stages=tuple(stages))
     run = replace(run, leeway=leeway or run.leeway, setup=setup or run.setup)
-    return replace(ranked, run=run, spread=replace(ranked.spread, **spread))
+    return replace(ranked, run=run, gap_spread=replace(ranked.gap_spread, **spread))
 
 
 def two(compared, first, second, **others):
@@ -60,11 +61,11 @@ def test_document_has_the_agreed_shape(compared):
     for told, one in zip(document["strategies"], comparison.strategies, strict=True):
         assert told["name"] == one.name
         spread = told["gap_spread"]
-        assert spread["end_to_end_K"] == one.spread.end_to_end_K
-        assert spread["side_to_side_K"] == one.spread.side_to_side_K
+        assert spread["end_to_end_K"] == one.gap_spread.end_to_end_K
+        assert spread["side_to_side_K"] == one.gap_spread.side_to_side_K
         names = {f"{x}_{u}" for x in ("end_to_end", "side_to_side") for u in "Ks"}
         assert set(spread) == names | {"at_s", "moment"}
-        assert (spread["at_s"], spread["moment"]) == (one.spread.at_s, one.spread.moment)
+        assert (spread["at_s"], spread["moment"]) == (one.gap_spread.at_s, one.gap_spread.moment)
         assert told["flame_share"] == one.run.flame_share
         assert told["rod_lead_K"] == one.rod_lead_K
         assert set(told["melting"]) == {"flame", "opposite"}

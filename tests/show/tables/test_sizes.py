@@ -25,7 +25,9 @@ def test_document_has_the_agreed_shape(size_rows):
         "leeway",
         "unfilled",
         "filler",
+        "spread",
     }
+    assert small["spread"] is None
     assert [small[name] for name in lengths] == [3, 1.2, 1.3]  # the case's own
     assert [large[name] for name in lengths] == [10, 4.2, 4.3]
     filled = {stage["name"]: stage for stage in large["stages"]}["filled"]

@@ -42,8 +42,9 @@ def test_every_key_cue_and_trouble_has_its_words(sure):
 
 
 def test_bands_in_words():
-    assert band_words(Band(38.2, 47.0, 85.9)) == "38 s to 85 s"
+    assert band_words(Band(38.2, 47.0, 85.9)) == "38 to 85 s"
     assert band_words(Band(38.2, 38.3, 38.4)) == "38 s"
+    assert band_words(Band(38.2, 300.0, 800.0)) == "38 s to 13 min"
     assert band_words(Band(38.2, 47.0, None)) == "38 s to never"
     assert band_words(Band(None, None, None)) == "never, for nine in ten"
 
@@ -76,7 +77,8 @@ def test_where_no_count_holds_the_ring_is_named(sure):
     assert any("No count to go by" in line for line in spread_lines(edge))
     edge.__class__.filled_share = 0.0
     assert count_line(edge) == ""
-    assert chances(replace(edge, fails={"never-filled": 1.0})).endswith("none fills it.")
+    none = replace(edge, troubles=((Trouble.UNFILLED,),) * edge.count)
+    assert chances(none).endswith("none fills it.")
     edge.__class__.filled_share = 1.0
     assert "too near the edge" in count_line(edge)
 
@@ -90,12 +92,13 @@ def test_report_has_all_of_it(sure):
 
 
 def test_chances_name_each_trouble(sure):
-    made = replace(sure.spread, fails={"spoilt": 0.25, "never-filled": 0.03, "little-leeway": 0.0})
+    amiss = [(Trouble.SPOILT,)] * 4 + [(Trouble.UNFILLED,)] + [()] * 11
+    made = replace(sure.spread, troubles=tuple(amiss))
     assert chances(made) == (
         f"Of {made.count} torches and hands of the kind, 25 % are spoilt on the way, "
-        "3 % never fill."
+        "6 % never fill."
     )
-    assert chances(replace(sure.spread, fails={})).endswith("all fill it.")
+    assert chances(replace(sure.spread, troubles=((),) * 16)).endswith("all fill it.")
 
 
 def test_document_has_bands_counts_and_ranges(sure):

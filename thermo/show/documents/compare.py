@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from thermo.files import Case
 from thermo.show.documents.base import Number, Part
-from thermo.show.documents.parts import Outcome, Results, head, outcome
+from thermo.show.documents.parts import Results, Tried, head, tried
 from thermo.study.compare import Comparison, Ranked
 
 SCHEMA = "brazeclock/compare/1"
@@ -29,7 +29,7 @@ class MeltingPart(Part):
     latest_s: Number
 
 
-class StrategyPart(Outcome):
+class StrategyPart(Tried):
     """One strategy in its place."""
 
     name: str
@@ -70,8 +70,8 @@ def _strategy(ranked: Ranked) -> StrategyPart:
     return StrategyPart(
         name=ranked.name,
         rank=ranked.rank,
-        **outcome(ranked.run),
-        gap_spread=SpreadPart.model_validate(ranked.spread),
+        **tried(ranked.run, ranked.spread),
+        gap_spread=SpreadPart.model_validate(ranked.gap_spread),
         flame_share=ranked.run.flame_share,
         rod_lead_K=ranked.rod_lead_K,
         melting=melting,

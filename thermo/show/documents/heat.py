@@ -11,13 +11,12 @@ from thermo.show.documents.after import AfterPart, after_part
 from thermo.show.documents.base import Assumption, Number, Part
 from thermo.show.documents.cooling import CoolingPart, cooling_part
 from thermo.show.documents.neighbour import NeighbourPart, neighbour_part
-from thermo.show.documents.parts import Outcome, Results, StagePart, head, outcome
+from thermo.show.documents.parts import Outcome, Results, head, outcome
 from thermo.show.documents.remedies import RemedyPart, remedy_parts
 from thermo.show.documents.spread import CountPart, SpreadPart, count_part, spread_part
 from thermo.show.documents.steam import SteamPart, steam_part
 from thermo.show.documents.way import WayPart, way_part
 from thermo.study.answer import Answer
-from thermo.study.spread import Spread
 from thermo.study.trouble import Trouble
 
 SCHEMA = "brazeclock/heat/1"
@@ -78,11 +77,10 @@ def heat_document(answer: Answer) -> HeatDocument:
     way, mends = answer.way, answer.mends
     setup, energy, spread = braze.setup, braze.energy, answer.spread
     more: dict[str, Any] = {} if beside is None else {"neighbour": neighbour_part(beside)}
-    found = outcome(braze)
+    found = outcome(braze, spread)
     if spread is not None:
         more["spread"] = spread_part(spread)
         more["count"] = next((count_part(one) for one in spread.counts), None)
-        found["stages"] = [_banded(stage, spread) for stage in found["stages"]]
     return HeatDocument(
         **head(SCHEMA, case, setup),
         **found,
@@ -109,12 +107,6 @@ def heat_document(answer: Answer) -> HeatDocument:
         ),
         wall_s=braze.wall_s,
     )
-
-
-def _banded(stage: StagePart, spread: Spread) -> StagePart:
-    """A stage with the band of when it is seen, or reached where nothing is seen."""
-    band = spread.band(stage.name)
-    return stage.model_copy(update={"low_s": band.low, "high_s": band.high})
 
 
 def _stations(braze: Braze) -> dict[str, list[float | None]]:

@@ -12,7 +12,9 @@ from thermo.braze.stages import StageName
 from thermo.files import Case
 from thermo.show.documents.base import Document, Number, Part
 from thermo.show.documents.filler import FillerPart, filler_part
+from thermo.show.documents.spread import MembersPart, members_part
 from thermo.show.wording.cautions import cautions
+from thermo.study.spread import Spread
 
 
 class Results(Document):
@@ -25,7 +27,10 @@ class Results(Document):
 
 
 class StagePart(Part):
-    """A stage: when it is reached in the gap and seen outside, its cue, or why it never is [s]."""
+    """A stage: when it is reached in the gap and seen outside, its cue, or why it never is [s].
+
+    `low_s`, `high_s` are 10 and 90 % of the members, of what is seen where it is.
+    """
 
     name: StageName
     time_s: Number
@@ -80,6 +85,12 @@ class Outcome(Part):
     filler: FillerPart
 
 
+class Tried(Outcome):
+    """One of several brazes that a study holds against each other; null without members."""
+
+    spread: MembersPart | None
+
+
 def head(schema: str, case: Case, setup: Setup) -> dict[str, Any]:
     """Values of `Results`."""
     return {
@@ -91,10 +102,10 @@ def head(schema: str, case: Case, setup: Setup) -> dict[str, Any]:
     }
 
 
-def outcome(braze: Braze) -> dict[str, Any]:
-    """Values of `Outcome`."""
+def outcome(braze: Braze, spread: Spread | None = None) -> dict[str, Any]:
+    """Values of `Outcome`; stages with the bands of members, where there are any."""
     return {
-        "stages": [_stage(stage) for stage in braze.stages],
+        "stages": [_stage(stage, spread) for stage in braze.stages],
         "limits": [LimitPart.model_validate(limit) for limit in braze.limits],
         "leeway": LeewayPart.model_validate(braze.leeway),
         "unfilled": braze.unfilled,
@@ -102,13 +113,20 @@ def outcome(braze: Braze) -> dict[str, Any]:
     }
 
 
-def _stage(stage: Stage) -> StagePart:
+def tried(braze: Braze, spread: Spread | None) -> dict[str, Any]:
+    """Values of `Tried`."""
+    part = None if spread is None else members_part(spread)
+    return {**outcome(braze, spread), "spread": part}
+
+
+def _stage(stage: Stage, spread: Spread | None) -> StagePart:
+    band = None if spread is None else spread.band(stage.name)
     return StagePart(
         name=stage.name,
         time_s=stage.time_s,
         seen_s=stage.seen_s,
-        low_s=None,
-        high_s=None,
+        low_s=None if band is None else band.low,
+        high_s=None if band is None else band.high,
         cue=stage.cue,
         reason=stage.reason,
     )

@@ -5,11 +5,11 @@ from __future__ import annotations
 from thermo.braze.limits import LimitName
 from thermo.show.documents.base import Number, Part
 from thermo.show.wording.levers import levers_words, outcome
-from thermo.study.compare import leeway_s
 from thermo.study.levers import LeverName
 from thermo.study.remedies import Remedies
 from thermo.study.trials import Remedy
 from thermo.study.trouble import spoils
+from thermo.study.window import leeway_s
 
 
 class LeverPart(Part):

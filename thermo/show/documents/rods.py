@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from thermo.constants import IN_MM
 from thermo.files import Case
 from thermo.show.documents.base import Number
-from thermo.show.documents.parts import Outcome, Results, head, outcome
+from thermo.show.documents.parts import Results, Tried, head, tried
 from thermo.show.wording.rods import hottest_C, lead_K
 from thermo.study.rods import AIMS, RodRow
 
 SCHEMA = "brazeclock/rods/1"
 
 
-class RodPart(Outcome):
+class RodPart(Tried):
     """One rod under one aim."""
 
     rod_diameter_mm: Number
@@ -45,7 +45,7 @@ def rods_document(rows: Sequence[RodRow], case: Case) -> RodsDocument:
             RodPart(
                 rod_diameter_mm=round(IN_MM * row.rod_diameter, 6),
                 aim=aim,
-                **outcome(row.runs[aim]),
+                **tried(row.runs[aim], row.spreads.get(aim)),
                 rod_max_C=hottest_C(row.runs[aim]),
                 rod_lead_K=lead_K(row.runs[aim]),
                 within_limits=row.within_limits(aim),

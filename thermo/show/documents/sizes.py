@@ -8,13 +8,13 @@ from types import MappingProxyType
 from thermo.constants import IN_MM, IN_MM3
 from thermo.files import Case
 from thermo.show.documents.base import Number, Part
-from thermo.show.documents.parts import Outcome, Results, head, outcome
+from thermo.show.documents.parts import Results, Tried, head, tried
 from thermo.study.sizes import SizeRow
 
 SCHEMA = "brazeclock/sizes/1"
 
 
-class SizePart(Outcome):
+class SizePart(Tried):
     """One ball."""
 
     ball_diameter_mm: Number
@@ -58,7 +58,7 @@ def sizes_document(
                 rod_diameter_mm=round(IN_MM * row.joint.rod_diameter, 6),
                 hole_diameter_mm=round(IN_MM * row.joint.hole_diameter, 6),
                 filler_volume_mm3=IN_MM3 * row.run.filler.supply,
-                **outcome(row.run),
+                **tried(row.run, row.spread),
             )
             for row in rows
         ],

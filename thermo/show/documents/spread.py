@@ -43,15 +43,22 @@ class RangePart(Part):
     rank_correlation: Number
 
 
-class SpreadPart(Part):
+class MembersPart(Part):
     """What many members come to; times [s]."""
 
+    members: int
     words: str
     chances: str
+    well_share: Number
     filled_share: Number
     fails: dict[str, Number]
     leeway_s: BandPart
     counts: list[CountPart]
+
+
+class SpreadPart(MembersPart):
+    """The same, with the ranges that members were drawn from."""
+
     ranges: list[RangePart]
 
 
@@ -63,23 +70,35 @@ def spread_part(spread: Spread) -> SpreadPart:
     spread : Spread
     """
     influence = spread.influence
-    return SpreadPart(
+    ranges = [
+        RangePart(
+            key=one.key,
+            low=one.low,
+            high=one.high,
+            why=one.why,
+            rank_correlation=influence[one.key],
+        )
+        for one in spread.ranges
+    ]
+    return SpreadPart(**dict(members_part(spread)), ranges=ranges)
+
+
+def members_part(spread: Spread) -> MembersPart:
+    """What many members come to, as JSON values.
+
+    Parameters
+    ----------
+    spread : Spread
+    """
+    return MembersPart(
+        members=spread.count,
         words=count_line(spread),
         chances=chances(spread),
+        well_share=spread.well_share,
         filled_share=spread.filled_share,
         fails=dict(spread.fails),
         leeway_s=_band(spread.leeway),
         counts=[count_part(one) for one in spread.counts],
-        ranges=[
-            RangePart(
-                key=one.key,
-                low=one.low,
-                high=one.high,
-                why=one.why,
-                rank_correlation=influence[one.key],
-            )
-            for one in spread.ranges
-        ],
     )
 
 

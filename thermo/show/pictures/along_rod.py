@@ -16,7 +16,9 @@ from thermo.braze.model import TWEEZERS_AT
 from thermo.constants import IN_MM
 from thermo.matter import constant
 from thermo.show.pictures.paper import KEY, Page
-from thermo.show.wording.words import NO_BAND, format_duration
+from thermo.show.wording.spread import sure_words
+from thermo.show.wording.words import format_duration
+from thermo.study.spread import Spread
 
 Floats = NDArray[np.float64]
 WIDTH, HEIGHT, LEFT = 10.6, 4.0, 0.8  # of the page, of the axes, and beside them [inches]
@@ -106,7 +108,7 @@ def too_hot(braze: Braze, at: float) -> tuple[float, float | None] | None:
     return begins, float(np.interp(-level, -course[both], t[both]))
 
 
-def draw_rod(figure: Figure, braze: Braze) -> None:
+def draw_rod(figure: Figure, braze: Braze, spread: Spread | None = None) -> None:
     """Temperature at some distances from the mouth, while heated and until it can be touched.
 
     Parameters
@@ -114,9 +116,13 @@ def draw_rod(figure: Figure, braze: Braze) -> None:
     figure : Figure
         Empty.
     braze : Braze
+    spread : Spread, optional
+        Gives the bands.
     """
     shown = spots(braze)
-    page = Page(figure, WIDTH, HEIGHT + 0.8, braze.setup, _words(braze, shown[-1]), brief=True)
+    page = Page(
+        figure, WIDTH, HEIGHT + 0.8, braze.setup, _words(braze, shown[-1], spread), brief=True
+    )
     heating = page.axes(LEFT, 0.55, HEATING, HEIGHT)
     cooling = page.axes(LEFT + HEATING + BETWEEN, 0.55, COOLING, HEIGHT)
     t = braze.cooling.time_s
@@ -177,7 +183,7 @@ def _span(braze: Braze, spot: Spot) -> str:
     return words if ends is None else f"{words} to {format_duration(ends, not_before=True)}"
 
 
-def _words(braze: Braze, end: Spot) -> list[str]:
+def _words(braze: Braze, end: Spot, spread: Spread | None) -> list[str]:
     """Title, what is shown, and how to hold the rod."""
     level, held = constant("hand", "hold").value, braze.cooling.held_from
     hot = too_hot(braze, end.at)
@@ -199,4 +205,4 @@ def _words(braze: Braze, end: Spot) -> list[str]:
             f" All of it is below {cool:.0f} °C after {format_duration(touch, not_before=True)}."
         )
     shown = f"The rod, by distance from the mouth of the hole. {advice}"
-    return [braze.setup.title, shown, NO_BAND]
+    return [braze.setup.title, shown, sure_words(spread)]

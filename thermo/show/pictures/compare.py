@@ -19,6 +19,8 @@ from thermo.braze.filler.snip import Melting
 from thermo.braze.stages import StageName
 from thermo.show.pictures.bench import draw_bench
 from thermo.show.pictures.paper import (
+    BAND,
+    BAND_WORDS,
     LEEWAY,
     LINES,
     PASSED,
@@ -29,15 +31,17 @@ from thermo.show.pictures.paper import (
     SHUT_WORDS,
     Page,
     closed_window,
+    draw_band,
     first_met,
     key_height,
     leeway_words,
     torch_words,
 )
-from thermo.show.wording.telling import unfilled
+from thermo.show.wording.telling import end_well, unfilled
 from thermo.show.wording.waiting import state
 from thermo.show.wording.words import NO_BAND, format_duration, plain
-from thermo.study.compare import Comparison, Ranked, spoilt
+from thermo.study.compare import Comparison, Ranked
+from thermo.study.window import spoilt
 
 WIDTH = 10.0  # of both pictures [inches]
 PANEL, PITCH = 1.8, 2.4  # height of a panel, and from panel to panel [inches]
@@ -116,7 +120,7 @@ def draw_strategies(figure: Figure, comparison: Comparison) -> None:
 
 def _heading(runs: list[Braze]) -> str:
     if any(run.filled_s is not None for run in runs):
-        return "Ways of holding the torch, best first: filler kept in its limits, leeway, time."
+        return "Ways of holding the torch, the best first."
     return "No way of holding this torch fills the gap; the nearest first."
 
 
@@ -126,7 +130,11 @@ def _said_of_all(comparison: Comparison) -> list[str]:
     if comparison.ties:
         pairs = "; ".join(f"{plain(a, NAME)} and {plain(b, NAME)}" for a, b in comparison.ties)
         lines.append(f"Ties, not to be told apart by the model: {pairs}.")
-    return [*lines, NO_BAND]
+    spread = comparison.strategies[0].spread
+    if spread is None:
+        return [*lines, NO_BAND]
+    whose = f"{spread.count} draws of torch, hand, flux and contacts"
+    return [*lines, f"Bands: eight in ten of {whose}; well: fills, spoils nothing, leaves 3 s."]
 
 
 def _end_of_panels(runs: list[Braze]) -> float:
@@ -257,7 +265,7 @@ def draw_leeway(figure: Figure, comparison: Comparison) -> None:
     ranked = comparison.strategies
     melting = any(one.melting for one in ranked)
     height = len(ranked) * (0.85 if melting else 0.65)
-    key = _row_key([one.run for one in ranked], melting)
+    key = _row_key(ranked, melting)
     setup = ranked[0].run.setup
     lines = [
         plain(setup.title, TITLE),
@@ -286,6 +294,7 @@ def _end_of_rows(ranked: tuple[Ranked, ...]) -> float:
     known = [one.run.off_s for one in ranked]
     known += [t for one in ranked if (t := one.run.leeway.closes_s) is not None]
     known += [t for one in ranked for m in one.melting or () if (t := m.latest_s) is not None]
+    known += [t for one in ranked if one.spread and (t := one.spread.band(StageName.FILLED).high)]
     return 1.15 * max(known)
 
 
@@ -314,10 +323,12 @@ def _row(axes: Axes, row: int, one: Ranked, end: float) -> None:
     for t, looks in marks:
         if t is not None:
             axes.plot(t, row, zorder=4, **looks)
+    if one.spread is not None:
+        draw_band(axes, one.spread.band(StageName.FILLED), row - 0.27, 0.06, upright=False)
     for place, melting in enumerate(one.melting or ()):
         _snip(axes, row + 0.28 + 0.17 * place, melting, run.off_s)
     axes.annotate(
-        "\n".join(textwrap.fill(words, BESIDE) for words in _verdict(run)),
+        "\n".join(textwrap.fill(words, BESIDE) for words in _beside(one)),
         (1.0, row),
         (16, 0),
         xycoords=("axes fraction", "data"),
@@ -326,6 +337,12 @@ def _row(axes: Axes, row: int, one: Ranked, end: float) -> None:
         annotation_clip=False,
         parse_math=False,
     )
+
+
+def _beside(one: Ranked) -> list[str]:
+    """The verdict and, where there are members, how many of them end well."""
+    known = [f"well: {end_well(one.spread)} draws"] if one.spread is not None else []
+    return [*_verdict(one.run), *known]
 
 
 def _lies_molten(axes: Axes, row: int, run: Braze) -> None:
@@ -351,7 +368,8 @@ def _snip(axes: Axes, y: float, melting: Melting, off: float) -> None:
         axes.plot([melting.middle_s] * 2, [y - 0.08, y + 0.08], **MIDDLE)
 
 
-def _row_key(runs: list[Braze], melting: bool) -> list[object]:
+def _row_key(ranked: tuple[Ranked, ...], melting: bool) -> list[object]:
+    runs = [one.run for one in ranked]
     handles: list[object] = [
         Line2D([], [], label="flux clear, seen", **SEEN),
         Line2D([], [], label="flux clear in the gap", **GAP_CLEAR),
@@ -364,6 +382,8 @@ def _row_key(runs: list[Braze], melting: bool) -> list[object]:
         handles += [Patch(label=label, **looks) for label, looks in SNIPS.values()]
         handles.append(Line2D([], [], label="snip melts, middle estimate", **MIDDLE))
     handles += _shut_key(runs)
+    if ranked[0].spread is not None:
+        handles.append(Line2D([], [], label=BAND_WORDS, **BAND))
     if any(spoilt(run) for run in runs):
         handles.append(Patch(label=WAITING_WORDS, **WAITING))
     return handles

@@ -23,13 +23,16 @@ from thermo.show.pictures.paper import (
     SEEN,
     SHUT,
     closed_window,
+    draw_band,
     drawn,
     saved,
     shown_until,
 )
 from thermo.show.wording.cautions import cautions
+from thermo.show.wording.spread import sure_words
 from thermo.show.wording.telling import no_leeway
 from thermo.show.wording.words import format_duration, plain, width
+from thermo.study.spread import Spread
 
 SIZE = (10.0, 9.2)  # of the picture of temperatures [inches]
 LEFT, WIDTH = 0.17, 0.59  # of its axes, in shares of the figure
@@ -49,8 +52,15 @@ STAGES = {
 }
 
 
+WHISKERS = (StageName.FLUX_DRY, StageName.FLUX_MILKY, StageName.FLUX_CLEAR, StageName.FILLED)
+"""Stages whose band is drawn."""
+
+
 def pictures(
-    braze: Braze, names: Sequence[str] | None = None, kinds: Sequence[str] = KINDS
+    braze: Braze,
+    names: Sequence[str] | None = None,
+    kinds: Sequence[str] = KINDS,
+    spread: Spread | None = None,
 ) -> dict[str, bytes]:
     """All pictures of one braze, the same bytes for the same braze.
 
@@ -61,6 +71,8 @@ def pictures(
         Of `DRAW`; all by default.
     kinds : sequence of str
         "png", "svg".
+    spread : Spread, optional
+        Gives the bands.
 
     Returns
     -------
@@ -69,11 +81,11 @@ def pictures(
     """
     found: dict[str, bytes] = {}
     for name in DRAW if names is None else names:
-        found |= saved(name, picture(name, braze), kinds)
+        found |= saved(name, picture(name, braze, spread), kinds)
     return found
 
 
-def picture(name: str, braze: Braze) -> Figure:
+def picture(name: str, braze: Braze, spread: Spread | None = None) -> Figure:
     """One picture of a braze.
 
     Parameters
@@ -84,11 +96,13 @@ def picture(name: str, braze: Braze) -> Figure:
         flame taken away; "gap" unrolled, when each place is ready and full; "filling", where the
         filler is through time; "leeway", when limits are met; "rod", how hot along its length.
     braze : Braze
+    spread : Spread, optional
+        Gives the bands.
     """
-    return drawn(DRAW[name], braze)
+    return drawn(DRAW[name], braze, *([spread] if name in BANDED else []))
 
 
-def _draw_times(figure: Figure, braze: Braze) -> None:
+def _draw_times(figure: Figure, braze: Braze, spread: Spread | None) -> None:
     figure.set_size_inches(*SIZE)
     axes = figure.add_axes((LEFT, 0.455, WIDTH, 0.36))
     strip = figure.add_axes((LEFT, 0.165, WIDTH, 0.27), sharex=axes)
@@ -96,7 +110,7 @@ def _draw_times(figure: Figure, braze: Braze) -> None:
     axes.set_xlim(0.0, end)
     _bands(axes, braze)
     _curves(axes, braze)
-    _stage_rows(strip, braze)
+    _stage_rows(strip, braze, spread)
     for each in (axes, strip):
         each.axvspan(off, end, facecolor="#DCE6F2", zorder=-2, label="flame taken away")
         each.axvline(off, color="black", linewidth=1.2, linestyle=(0, (2, 2)))
@@ -107,17 +121,19 @@ def _draw_times(figure: Figure, braze: Braze) -> None:
     axes.tick_params(labelbottom=False)
     strip.set_xlabel("time [s]")
     figure.text(0.02, 0.97, plain(braze.setup.title, 110), size=12, va="top", parse_math=False)
-    figure.text(0.02, 0.942, _heading(braze), va="top", parse_math=False)
+    figure.text(0.02, 0.942, _heading(braze, spread), va="top", parse_math=False)
     axes.legend(handles=_handles(axes), loc="lower left", bbox_to_anchor=(-0.02, 1.01), ncols=4)
     figure.text(0.02, 0.015, _cautions(braze), size=7.5, va="bottom")
 
 
-def _heading(braze: Braze) -> str:
-    """How the torch is held and, where it is so, why the gap never fills."""
+def _heading(braze: Braze, spread: Spread | None) -> str:
+    """How the torch is held, and how sure the times are or why the gap never fills."""
     words = f"Torch held: {plain(braze.setup.strategy.name, 60)}."
     filled = braze.stage(StageName.FILLED)
     if filled.time_s is None:
         words += f" The gap never fills: {filled.reason}."
+    elif spread is not None:
+        words += f" {sure_words(spread)}"
     return textwrap.fill(words, 135)
 
 
@@ -182,14 +198,16 @@ def _beside(axes: Axes, words: dict[float, str], top: float) -> None:
         height += LABEL_GAP * top
 
 
-def _stage_rows(strip: Axes, braze: Braze) -> None:
-    """One row a stage: reached in the gap, seen from outside, and the times in words."""
+def _stage_rows(strip: Axes, braze: Braze, spread: Spread | None) -> None:
+    """One row a stage: reached in the gap, seen from outside, its band, and the times in words."""
     rows = [(STAGES[stage.name], stage) for stage in braze.stages]
     for row, (_, stage) in enumerate(rows):
         if stage.seen_s is not None:
             strip.plot(stage.seen_s, row, **SEEN)
         if stage.time_s is not None:
             strip.plot(stage.time_s, row, **REACHED)
+        if spread is not None and stage.name in WHISKERS:
+            draw_band(strip, spread.band(stage.name), row + 0.3, 0.12, upright=False)
         _in_words(strip, row, _stage_words(stage))
     _leeway_row(strip, braze, len(rows))
     strip.set_yticks(range(len(rows) + 1), [*(words for words, _ in rows), "leeway"])
@@ -250,7 +268,7 @@ def _cautions(braze: Braze) -> str:
     return textwrap.fill(" ".join(cautions(setup)), 175)
 
 
-DRAW: dict[str, Callable[[Figure, Braze], None]] = {
+DRAW: dict[str, Callable[..., None]] = {
     "overview": overview.draw_overview,
     "times": _draw_times,
     "section": section.draw_section,
@@ -259,3 +277,5 @@ DRAW: dict[str, Callable[[Figure, Braze], None]] = {
     "leeway": margins.draw_leeway,
     "rod": along_rod.draw_rod,
 }
+BANDED = ("overview", "times", "leeway", "rod")
+"""Pictures that show or tell bands."""

@@ -23,8 +23,10 @@ from thermo.show.pictures.paper import (
     leeway_words,
 )
 from thermo.show.wording.limits import STAR, nearness, starred
+from thermo.show.wording.spread import sure_words
 from thermo.show.wording.telling import no_leeway
-from thermo.show.wording.words import NO_BAND, format_duration
+from thermo.show.wording.words import format_duration
+from thermo.study.spread import Spread
 
 WIDTH, ROW = 10.8, 0.34  # of the page, and of a limit's row [inches]
 LEFT, TIMES, BETWEEN, NEARNESS = 2.4, 4.4, 0.25, 1.8  # from left to right [inches]
@@ -93,7 +95,7 @@ def looked_until(braze: Braze) -> float:
     return max(end, off)
 
 
-def draw_leeway(figure: Figure, braze: Braze) -> None:
+def draw_leeway(figure: Figure, braze: Braze, spread: Spread | None = None) -> None:
     """When each limit is met after the gap opens, and how near it came in the run as it was.
 
     Parameters
@@ -101,11 +103,13 @@ def draw_leeway(figure: Figure, braze: Braze) -> None:
     figure : Figure
         Empty.
     braze : Braze
+    spread : Spread, optional
+        Gives the bands.
     """
     shown = rows(braze)
     key = _key(braze)
     below, height = key_height(key), ROW * len(shown)
-    page = Page(figure, WIDTH, height + 1.0 + below, braze.setup, _words(braze), brief=True)
+    page = Page(figure, WIDTH, height + 1.0 + below, braze.setup, _words(braze, spread), brief=True)
     page.key(key, below)
     times = page.axes(LEFT, 0.55 + below, TIMES, height)
     near = page.axes(LEFT + TIMES + BETWEEN, 0.55 + below, NEARNESS, height)
@@ -206,13 +210,13 @@ def _key(braze: Braze) -> list[object]:
     return key
 
 
-def _words(braze: Braze) -> list[str]:
+def _words(braze: Braze, spread: Spread | None) -> list[str]:
     """Title, the leeway, and what was looked at."""
     leeway = braze.leeway
     if leeway.opens_s is None:
-        return [braze.setup.title, f"Leeway: none: {no_leeway(braze)}.", NO_BAND]
+        return [braze.setup.title, f"Leeway: none: {no_leeway(braze)}.", sure_words(spread)]
     until = format_duration(looked_until(braze))
     looked = f"Limits were looked for until {until}, with the flame kept on"
     if leeway.closes_s is not None and leeway.closes_s >= braze.off_s:
         looked += ", and no further than the first that is met"
-    return [braze.setup.title, f"Leeway: {leeway_words(leeway)}.", f"{looked}.", NO_BAND]
+    return [braze.setup.title, f"Leeway: {leeway_words(leeway)}.", f"{looked}.", sure_words(spread)]

@@ -24,8 +24,10 @@ from thermo.show.pictures.paper import (
     torch_words,
 )
 from thermo.show.wording.neighbour import verdict
-from thermo.show.wording.words import NO_BAND, plain, two_digits
+from thermo.show.wording.spread import sure_words
+from thermo.show.wording.words import plain, two_digits
 from thermo.study.neighbour import JointMargin, Neighbour
+from thermo.study.spread import Spread
 
 WIDTH, HEIGHT = 9.6, 4.2  # of the page and of the axes [inches]
 LABEL = 0.34  # from label to label [inches]
@@ -43,7 +45,9 @@ FULL = REACHED | {"markersize": 7}
 OFF: dict[str, Any] = {"marker": "|", "markersize": 12, "markeredgewidth": 1.6, "linestyle": "none"}
 
 
-def neighbour_pictures(beside: Neighbour, kinds: Sequence[str] = KINDS) -> dict[str, bytes]:
+def neighbour_pictures(
+    beside: Neighbour, kinds: Sequence[str] = KINDS, spread: Spread | None = None
+) -> dict[str, bytes]:
     """The second joint through time, the same bytes for the same runs.
 
     Parameters
@@ -51,16 +55,18 @@ def neighbour_pictures(beside: Neighbour, kinds: Sequence[str] = KINDS) -> dict[
     beside : Neighbour
     kinds : sequence of str
         "png", "svg".
+    spread : Spread, optional
+        How sure the braze's times are.
 
     Returns
     -------
     dict of str to bytes
         "neighbour.png", "neighbour.svg".
     """
-    return saved("neighbour", drawn(draw_neighbour, beside), kinds)
+    return saved("neighbour", drawn(draw_neighbour, beside, spread), kinds)
 
 
-def draw_neighbour(figure: Figure, beside: Neighbour) -> None:
+def draw_neighbour(figure: Figure, beside: Neighbour, spread: Spread | None = None) -> None:
     """Hottest place of the second joint, one line a clamp.
 
     Parameters
@@ -68,13 +74,15 @@ def draw_neighbour(figure: Figure, beside: Neighbour) -> None:
     figure : Figure
         Empty.
     beside : Neighbour
+    spread : Spread, optional
+        How sure the braze's times are.
     """
     setup, solidus = beside.given.run.setup, beside.given.limit.limit
     lines = [
         f"Second joint, {IN_MM * setup.joint.spacing:.3g} mm away: {plain(setup.title, 70)}",
         f"In the case as it is: {verdict(beside.given)}",
         f"{torch_words(setup.torch)} Torch held: {plain(setup.strategy.name, 60)}.",
-        NO_BAND,
+        sure_words(spread),
     ]
     key = _key(beside)
     room = HEIGHT + 0.75 + key_height(key, 2)

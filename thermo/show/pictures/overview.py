@@ -12,8 +12,10 @@ from thermo.braze import Braze
 from thermo.braze.stages import StageName
 from thermo.show.pictures.bench import draw_bench
 from thermo.show.pictures.paper import Page, torch_words
+from thermo.show.wording.spread import count_line, sure_words
 from thermo.show.wording.telling import unfilled
 from thermo.show.wording.words import format_duration, plain
+from thermo.study.spread import Spread
 
 WIDTH, DRAWING, STRIP = 9.0, 4.1, 1.75  # of the page, the drawing and the strip [inches]
 SIDE, COLUMN = 0.25, 2.1  # left and right of the strip; words left of the drawing [inches]
@@ -40,7 +42,7 @@ LETTER = 0.09  # mean width of a letter of the strip's words [inches]
 WORDS = 10.0  # letters [points]
 
 
-def draw_overview(figure: Figure, braze: Braze) -> None:
+def draw_overview(figure: Figure, braze: Braze, spread: Spread | None = None) -> None:
     """Draw the set-up and the strip of cues.
 
     Parameters
@@ -48,12 +50,15 @@ def draw_overview(figure: Figure, braze: Braze) -> None:
     figure : Figure
         Empty.
     braze : Braze
+    spread : Spread, optional
+        Gives the count rule and the bands.
     """
     setup = braze.setup
     held = f"Torch held: {plain(setup.strategy.name, 60)}."
     lines = [plain(setup.title, 80), f"{setup.filler.name}. {torch_words(setup.torch)} {held}"]
     if braze.filled_s is None:
         lines.append(f"Never filled: {unfilled(braze)}.")
+    lines += [words for words in (sure_words(spread), spread and count_line(spread)) if words]
     page = Page(figure, WIDTH, DRAWING + STRIP, setup, lines, brief=True)
     drawing = page.axes(COLUMN, STRIP, WIDTH - COLUMN - SIDE, DRAWING)
     draw_bench(drawing, setup, braze.filler.supply)

@@ -20,12 +20,14 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+from matplotlib.markers import CARETRIGHTBASE, CARETUPBASE
 
 from thermo.braze import Braze, Leeway, Limit, Setup
 from thermo.braze.limits import OF_FILLER
 from thermo.flame import Torch
 from thermo.show.wording.cautions import brief_cautions, cautions
 from thermo.show.wording.words import format_duration, plain, width
+from thermo.study.spread import Band
 
 STYLE = {
     "axes.grid": False,
@@ -50,6 +52,8 @@ SEEN: dict[str, Any] = REACHED | {"marker": "o", "markersize": 7, "fillstyle": "
 PASSED: dict[str, Any] = REACHED | {"marker": "X", "markersize": 7, "markeredgecolor": "white"}
 LEEWAY: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "hatch": "xxxx"}
 SHUT: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "linestyle": (0, (3, 2))}
+BAND: dict[str, Any] = {"color": "black", "linewidth": 1.4, "zorder": 3}
+BAND_WORDS = "full, eight in ten of draws"
 PASSED_WORDS = "first limit passed, the flame kept on"
 SHUT_WORDS = "leeway closed before it opened"
 FAST: dict[str, Any] = {"png": {"pil_kwargs": {"compress_level": 1}}, "svg": {}}
@@ -208,6 +212,36 @@ def shown_until(braze: Braze) -> float:
     """End of what is shown of heating and cooling [s]."""
     end = min(float(braze.stations.time_s[-1]), (1.0 + LONGEST_COOLING) * braze.off_s)
     return 1.03 * end
+
+
+def draw_band(axes: Axes, band: Band, place: float, half: float, *, upright: bool) -> None:
+    """A whisker from low to high beside the marks of a row or column; an arrow where it is open.
+
+    Parameters
+    ----------
+    axes : Axes
+    band : Band
+        Of a time [s].
+    place : float
+        Of the row, or of the column where upright.
+    half : float
+        Half the width of the whisker's caps, in the unit of places.
+    upright : bool
+        True where time runs upward.
+    """
+    if band.low is None:
+        return
+    ends = axes.get_ylim() if upright else axes.get_xlim()
+    high = max(ends) if band.high is None else min(band.high, max(ends))
+    caps = [band.low] if band.high is None or band.high > max(ends) else [band.low, high]
+    lines = [([band.low, high], [place, place])]
+    lines += [([at, at], [place - half, place + half]) for at in caps]
+    for times, places in lines:
+        axes.plot(*((places, times) if upright else (times, places)), **BAND)
+    if len(caps) == 1:
+        marker = CARETUPBASE if upright else CARETRIGHTBASE
+        at = (place, high) if upright else (high, place)
+        axes.plot(*at, marker=marker, color="black", markersize=5, clip_on=False)
 
 
 def first_met(braze: Braze) -> tuple[float, Limit] | None:

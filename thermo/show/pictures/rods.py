@@ -1,48 +1,40 @@
-"""Rods of several diameters: how far the rod runs ahead of the gap under each aim."""
+"""Rods of several diameters under each aim: which will do, and how hot each gets."""
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
-from itertools import cycle
 from typing import Any
 
-import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.ticker import MultipleLocator
+from matplotlib.patches import Rectangle
 
 from thermo.braze import Braze
-from thermo.braze.limits import ROD_LEAD_K, LimitName
 from thermo.constants import IN_MM
-from thermo.show.pictures.paper import (
-    PASSED,
-    REACHED,
-    Page,
-    first_met,
-    key_height,
-    spread_labels,
-    torch_words,
-)
-from thermo.show.wording.words import NO_BAND, plain
+from thermo.matter.surface import colour_at
+from thermo.show.pictures.paper import Page, torch_words
+from thermo.show.wording.rods import first_to_trip, hottest_C
+from thermo.show.wording.spread import sure_words
+from thermo.show.wording.telling import fill, filled_in, unfilled
+from thermo.show.wording.words import plain
 from thermo.study.rods import AIMS, RodRow, thinnest
 
-COLOURS = ("black", "#0072B2", "#D55E00", "#009E73", "#CC79A7")
-DASHES = ("-", (0, (6, 2)), (0, (1, 1.2)), (0, (8, 2, 2, 2)), (0, (3, 1.5)), (0, (6, 1, 1, 1)))
-THIN: dict[str, Any] = {"color": "#555555", "linewidth": 1.0, "zorder": 1}
-EVEN = THIN | {"linestyle": (0, (1, 3))}
-LEAD = THIN | {"linestyle": "-"}
-LIQUIDUS = THIN | {"linestyle": (0, (6, 3))}
-TOO_HOT = THIN | {"linestyle": (0, (6, 2, 1, 2))}
-DOT: dict[str, Any] = {"marker": ".", "markersize": 6, "linestyle": "none"}
-INTERVALS = (1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0)  # between dots [s]
-MOST_DOTS = 12
-HEIGHT = 4.0  # of a panel [inches]
-LABEL = 0.17  # from label to label [inches]
+WIDTH, LEFT, ROW, HEAD = 9.6, 1.1, 1.05, 0.62  # of the page and the grid [inches]
+LETTERS = 34  # of a line of words in a cell
+YES = "Yes: the gap fills and neither rod, ball nor flux passes a limit on the way."
+DOES: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "linewidth": 1.6}
+DOES_NOT: dict[str, Any] = {
+    "facecolor": "#E4E4E4",
+    "edgecolor": "#777777",
+    "hatch": "//",
+    "linewidth": 0.8,
+}
+BOX: dict[str, Any] = {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
 
 
 def draw_rods(figure: Figure, rows: Sequence[RodRow]) -> None:
-    """Hottest place of the rod against the gap's coldest wall, one panel an aim.
+    """One row a rod, the thickest first, one column an aim: yes or no, when, how hot.
 
     Parameters
     ----------
@@ -50,107 +42,77 @@ def draw_rods(figure: Figure, rows: Sequence[RodRow]) -> None:
         Empty.
     rows : sequence of RodRow
     """
-    rows = sorted(rows, key=lambda row: row.rod_diameter)
-    runs = [run for row in rows for run in row.runs.values()]
-    setup = runs[0].setup
-    ball = f"{IN_MM * setup.joint.ball_diameter:g} mm ball"
+    rows = sorted(rows, key=lambda row: -row.rod_diameter)
+    setup = rows[0].runs[AIMS[0]].setup
     lines = [
-        f"How far rods run ahead of the gap of a {ball}",
-        f"As “{plain(setup.title, 60)}”, with other rods and the hole drilled to suit each.",
+        f"Which rods will do for a {IN_MM * setup.joint.ball_diameter:g} mm ball",
+        f"As “{plain(setup.title, 60)}”, with other rods and the hole drilled to suit each. {YES}",
         torch_words(setup.torch),
-        NO_BAND,
+        sure_words(None) if not rows[0].spreads else _draws(rows),
     ]
-    right = 1.05 * max(setup.filler.liquidus_C, *(run.stations.gap_min_C.max() for run in runs))
-    too_hot = runs[0].limit(LimitName.ROD_HOT).limit
-    top = 1.04 * max(too_hot, *(run.stations.rod_max_C.max() for run in runs))
-    key = _key(setup.filler.liquidus_C, too_hot)
-    page = Page(figure, 11.0, 5.2 + key_height(key), setup, lines)
-    page.key(key, 5.2 + key_height(key))
-    for place, aim in enumerate(AIMS):
-        axes = page.axes(0.75 + 3.4 * place, 0.5, 2.5, HEIGHT)
-        axes.set(xlim=(0.0, right), ylim=(0.0, top), xlabel="gap's coldest place [°C]")
-        axes.xaxis.set_major_locator(MultipleLocator(200))
-        axes.yaxis.set_major_locator(MultipleLocator(200))
-        axes.set_ylabel("" if place else "rod's hottest place [°C]")
-        _limits(axes, setup.filler.liquidus_C, too_hot)
-        every = _interval([row.runs[aim] for row in rows])
-        _lines(axes, rows, aim, every)
-        above = f"flame on the {aim}\n{_verdict(rows, aim)}\na dot every {every:.0f} s"
-        axes.set_title(above, loc="left", size=9.5)
-        axes.tick_params(labelleft=place == 0)
+    height = ROW * len(rows)
+    page = Page(figure, WIDTH, HEAD + height, setup, lines)
+    axes = page.axes(LEFT, 0.0, WIDTH - LEFT - 0.15, height)
+    axes.set(xlim=(0.0, len(AIMS)), ylim=(len(rows), 0.0))
+    axes.axis("off")
+    across = (WIDTH - LEFT - 0.15) / len(AIMS)
+    for column, aim in enumerate(AIMS):
+        place = LEFT + (column + 0.03) * across
+        page.text(place, height + 0.3, f"flame on the {aim}", size=10.5, weight="bold")
+        page.text(place, height + 0.12, _verdict(rows, aim), size=9)
+        for line, row in enumerate(rows):
+            _cell(axes, column, line, row, aim)
+    for line, row in enumerate(rows):
+        words = f"{IN_MM * row.rod_diameter:.3g} mm"
+        page.text(0.15, height - (line + 0.5) * ROW, words, size=12, weight="bold", va="center")
 
 
-def _limits(axes: Axes, liquidus_C: float, too_hot_C: float) -> None:
-    axes.axline((0.0, 0.0), slope=1.0, **EVEN)
-    axes.axline((0.0, ROD_LEAD_K), slope=1.0, **LEAD)
-    axes.axvline(liquidus_C, **LIQUIDUS)
-    axes.axhline(too_hot_C, **TOO_HOT)
+def _draws(rows: Sequence[RodRow]) -> str:
+    spread = next(iter(rows[0].spreads.values()))
+    return f"Bands: eight in ten of {spread.count} draws of torch, hand, flux and contacts."
 
 
-def _lines(axes: Axes, rows: Sequence[RodRow], aim: str, every: float) -> None:
-    """One line a rod, its diameter beside its end."""
-    top = axes.get_ylim()[1]
-    ends = []
-    for row, dashes, colour in zip(rows, cycle(DASHES), cycle(COLOURS), strict=False):
-        run = row.runs[aim]
-        gap, rod = _course(run)
-        axes.plot(gap, rod, color=colour, linestyle=dashes, linewidth=1.7)
-        _marks(axes, run, every, colour)
-        ends.append((rod[-1], gap[-1], f"{IN_MM * row.rod_diameter:.3g} mm"))
-    ends.sort()
-    least = min(LABEL / HEIGHT, 1.0 / len(rows)) * top
-    heights = spread_labels([rod for rod, _, _ in ends], least, top)
-    for (rod, gap, words), height in zip(ends, heights, strict=True):
-        axes.annotate(
-            words,
-            (gap, rod),
-            (1.05, height),
-            textcoords=("axes fraction", "data"),
-            va="center",
-            annotation_clip=False,
-            arrowprops={"arrowstyle": "-", "linewidth": 0.5, "shrinkA": 1, "shrinkB": 2},
-        )
+def _cell(axes: Axes, column: int, line: int, row: RodRow, aim: str) -> None:
+    """One rod under one aim: a frame, and in it what happens."""
+    does = row.within_limits(aim)
+    axes.add_patch(
+        Rectangle((column + 0.02, line + 0.04), 0.96, 0.92, **(DOES if does else DOES_NOT))
+    )
+    words = [line for part in _words(row, aim) for line in textwrap.wrap(part, LETTERS)]
+    axes.text(
+        column + 0.05,
+        line + 0.13,
+        "yes" if does else "no",
+        size=12,
+        weight="bold",
+        va="top",
+        bbox=BOX,
+    )
+    axes.text(column + 0.22, line + 0.14, "\n".join(words), size=8.5, va="top", bbox=BOX)
 
 
-def _course(run: Braze) -> tuple[np.ndarray, np.ndarray]:
-    return run.stations.gap_min_C, run.stations.rod_max_C
+def _words(row: RodRow, aim: str) -> list[str]:
+    """When it fills or why not, how sure that is, how hot the rod gets and shows, what trips."""
+    run, spread = row.runs[aim], row.spreads.get(aim)
+    found = [unfilled(run)] if run.filled_s is None else _full(filled_in(run, spread))
+    if spread is not None:
+        found.append(f"fills in {fill(spread)} draws")
+    found.append(f"rod {hottest_C(run):.0f} °C{_glow(run)}")
+    tripped = first_to_trip(row, aim)
+    return [*found, *([] if tripped.startswith("none") else [tripped])]
 
 
-def _marks(axes: Axes, run: Braze, every: float, colour: str) -> None:
-    t = np.arange(every, run.stations.time_s[-1], every)
-    gap, rod = (np.interp(t, run.stations.time_s, values) for values in _course(run))
-    axes.plot(gap, rod, color=colour, **DOT)
-    met = first_met(run)
-    passed = None if met is None or met[0] > run.off_s else met[0]  # no curve beyond
-    for at, looks in (
-        (run.filled_s, REACHED | {"markersize": 7}),
-        (passed, PASSED),
-    ):
-        if at is not None:
-            spot = run.value_at("gap_min_C", at), run.value_at("rod_max_C", at)
-            axes.plot(*spot, zorder=4, **looks)
+def _full(words: str) -> list[str]:
+    time, _, band = words.partition("\n")
+    return [f"full at {time} ({band})" if band else f"full at {time}"]
 
 
-def _interval(runs: Sequence[Braze]) -> float:
-    """Time between dots, a round number, so that the longest run has a dozen at most [s]."""
-    longest = max(float(run.stations.time_s[-1]) for run in runs)
-    return next((step for step in INTERVALS if longest / step <= MOST_DOTS), INTERVALS[-1])
+def _glow(run: Braze) -> str:
+    """The colour that the rod's hottest place shows; "" while it does not glow."""
+    colour = colour_at(hottest_C(run), "bright" if run.setup.light == "bright" else "dim")
+    return "" if colour is None else f", {colour.name}"
 
 
 def _verdict(rows: Sequence[RodRow], aim: str) -> str:
     found = thinnest(rows, aim)
-    if found is None:
-        return "none fills within the limits"
-    return f"from {IN_MM * found:.3g} mm up filled within the limits"
-
-
-def _key(liquidus_C: float, too_hot_C: float) -> list[Line2D]:
-    shown = (
-        (EVEN, "rod as hot as the gap's coldest place"),
-        (LEAD, f"rod {ROD_LEAD_K:.0f} K ahead: molten filler may run down it (assumed)"),
-        (LIQUIDUS, f"filler all melted, {liquidus_C:.0f} °C"),
-        (TOO_HOT, f"rod too hot, {too_hot_C:.0f} °C"),
-        (REACHED, "whole gap full"),
-        (PASSED, "first limit passed before the flame is away"),
-    )
-    return [Line2D([], [], label=label, **looks) for looks, label in shown]
+    return "none of these" if found is None else f"from {IN_MM * found:.3g} mm up"

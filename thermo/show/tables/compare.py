@@ -17,7 +17,9 @@ from thermo.show.wording.strategies import HELD, reference, strategy_phrase
 from thermo.show.wording.telling import (
     STAYS_UNFILLED,
     closed,
+    end_well,
     filled,
+    filled_in,
     heading,
     kelvin,
     notes_of,
@@ -26,18 +28,28 @@ from thermo.show.wording.telling import (
 )
 from thermo.show.wording.waiting import state
 from thermo.show.wording.words import capitalise, format_duration, passed_words, printable, width
-from thermo.study.compare import TIE_K, TIE_S, Comparison, Ranked, leeway_s, spoilt
+from thermo.study.compare import Comparison, Ranked
+from thermo.study.ranking import TIE_K, TIE_S
+from thermo.study.window import leeway_s, spoilt
 
 NEAR, FAR = StrategyName.NEAR, StrategyName.FAR
 
-RULE = (
+PLAIN = (
     "Ranked: first what fills the gap and keeps the waiting filler within its limits, then by "
-    f"leeway, in steps of {TIE_S:g} s, then by time. Filled: the gap full all round. Ends: mouth "
+    f"leeway, in steps of {TIE_S:g} s, then by time."
+)
+ROBUST = (
+    "Ranked: first what ends well most often; where the number of draws cannot tell, by the leeway "
+    f"that nine in ten have, in steps of {TIE_S:g} s, then by time."
+)
+READ = (
+    "Filled: the gap full all round. Ends: mouth "
     "less bottom of the gap, and how far apart they pass liquidus; sides: torch's side less the "
     "far one; both at the last moment before filler evens them out: when it first enters, or the "
     "gap is ready, or the flame is taken away. Lead: of the rod over the gap's coldest wall, at "
     "most, from the start on."
 )
+WELL = "End well"
 SAME_SIDES = "ball, rod and gap are the same to all sides"
 
 
@@ -65,8 +77,14 @@ def compare_text(comparison: Comparison, case: Case) -> Group:
         *filler_parts(comparison),
         *section("What differs", differences(comparison)),
         *section("Why", reasons(comparison)),
-        *notes_of(RULE),
+        *notes_of(*rules(comparison), spread=comparison.strategies[0].spread),
     )
+
+
+def rules(comparison: Comparison) -> Iterator[str]:
+    """How the strategies are ranked, and what the columns are."""
+    yield PLAIN if comparison.strategies[0].spread is None else ROBUST
+    yield READ
 
 
 def answer(comparison: Comparison) -> str:
@@ -111,13 +129,16 @@ def differences(comparison: Comparison) -> Iterator[str]:
             yield from _against(one, base)
     pairs = [f"{printable(a)} with {printable(b)}" for a, b in comparison.ties]
     if pairs:
-        yield f"Ties, less than {TIE_S:g} s and {TIE_K:g} K apart: {'; '.join(pairs)}."
+        told = f"less than {TIE_S:g} s and {TIE_K:g} K apart"
+        if base.spread is not None:
+            told = "the draws do not tell them apart"
+        yield f"Ties, {told}: {'; '.join(pairs)}."
 
 
 def reasons(comparison: Comparison) -> Iterator[str]:
     """Why they differ, as far as the runs show it."""
     base, runs = reference(comparison), comparison.strategies
-    ends = base.spread.end_to_end_K
+    ends = base.gap_spread.end_to_end_K
     if ends <= -TIE_K:
         yield (
             f"With the flame on {strategy_phrase(base)} the mouth is the colder end of the gap, by "
@@ -129,7 +150,7 @@ def reasons(comparison: Comparison) -> Iterator[str]:
             f"{kelvin(ends)}: rod and mouth are thin and gain faster than the ball behind."
         )
     most_ends, most_sides = (
-        max(abs(getattr(one.spread, name)) for one in runs)
+        max(abs(getattr(one.gap_spread, name)) for one in runs)
         for name in ("end_to_end_K", "side_to_side_K")
     )
     if most_ends - most_sides >= TIE_K:
@@ -158,14 +179,17 @@ def _tied(comparison: Comparison, a: Ranked, b: Ranked) -> bool:
 
 
 def _table(comparison: Comparison) -> Table:
-    heads = ("", "Strategy", "Filled", "Filler", "Leeway", "closed by", "Ends", "Sides", "Lead")
+    known = comparison.strategies[0].spread is not None
+    heads = ("", "Strategy", "Filled", *([WELL] if known else []))
+    heads = (*heads, "Filler", "Leeway", "closed by", "Ends", "Sides", "Lead")
     table = columns(*heads, words=("Strategy", "Filler", "closed by"))
     for one in comparison.strategies:
-        spread, leeway = one.spread, one.run.leeway
+        spread, leeway = one.gap_spread, one.run.leeway
         table.add_row(
             str(one.rank),
             Text(printable(one.name)),
-            filled(one.run),
+            filled_in(one.run, one.spread),
+            *([end_well(one.spread)] if known else []),
             state(one.run),
             width(leeway),
             closed(leeway),
@@ -229,7 +253,7 @@ def _evenness(one: Ranked, other: Ranked, sooner: bool) -> str:
     """Where the gap gets more even, and where less; joined to what came before by its drift."""
     better, worse = [], []
     for words, name in (("end to end", "end_to_end_K"), ("side to side", "side_to_side_K")):
-        mine, its = (abs(getattr(ranked.spread, name)) for ranked in (one, other))
+        mine, its = (abs(getattr(ranked.gap_spread, name)) for ranked in (one, other))
         text = f"{kelvin(mine)} {words} instead of {kelvin(its)}"
         if its - mine >= TIE_K:
             better.append(text)

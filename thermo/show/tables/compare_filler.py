@@ -14,7 +14,9 @@ from thermo.show.wording.filler import MEANWHILE, better_laid, laid
 from thermo.show.wording.strategies import reference, strategy_phrase
 from thermo.show.wording.telling import NEVER, filled, when
 from thermo.show.wording.words import capitalise, format_duration, printable
-from thermo.study.compare import TIE_S, Comparison, Ranked, spoilt
+from thermo.study.compare import Comparison, Ranked
+from thermo.study.ranking import TIE_S
+from thermo.study.window import spoilt
 
 OPPOSITE = (
     "Common practice, no source: heat opposite the filler, so that it melts last; molten too early "

@@ -13,8 +13,10 @@ from thermo.files import Case
 from thermo.show.printing import columns, section
 from thermo.show.wording.rods import by_kelvin, first_to_trip, hottest_C, lead_K, margin_K
 from thermo.show.wording.telling import (
+    FILL,
     STAYS_UNFILLED,
-    filled,
+    fill,
+    filled_in,
     heading,
     kelvin,
     notes_of,
@@ -55,7 +57,7 @@ def rods_text(rows: Sequence[RodRow], case: Case) -> Group:
         _margins(rows),
         *section("The answer", [answer(rows)]),
         *section(STAYS_UNFILLED, unfilled_lines(_runs(rows))),
-        *notes_of(DRILLED, LEAD, KEPT_ON),
+        *notes_of(DRILLED, LEAD, KEPT_ON, spread=rows[0].spreads.get(AIMS[0]), more=FILL),
     )
 
 
@@ -82,7 +84,9 @@ def answer(rows: Sequence[RodRow]) -> str:
 
 
 def _course(rows: Sequence[RodRow]) -> Table:
-    heads = ("Rod", "Flame", "Filled", "Rod's hottest", "Lead", "Smallest margin", "First to trip")
+    known = bool(rows[0].spreads)
+    heads = ("Rod", "Flame", "Filled", *(["Fill"] if known else []))
+    heads = (*heads, "Rod's hottest", "Lead", "Smallest margin", "First to trip")
     table = columns(*heads, words=("Flame", "Smallest margin", "First to trip"))
     for row in rows:
         for aim in AIMS:
@@ -91,7 +95,8 @@ def _course(rows: Sequence[RodRow]) -> Table:
             table.add_row(
                 f"{IN_MM * row.rod_diameter:.3g} mm",
                 HELD[aim],
-                filled(run),
+                filled_in(run, row.spreads.get(aim)),
+                *([fill(row.spreads[aim])] if known else []),
                 f"{hottest_C(run):.0f} °C",
                 kelvin(lead_K(run)),
                 f"{kelvin(margin_K(least))}, {least.name}",

@@ -14,10 +14,12 @@ from thermo.files import Case
 from thermo.files.defaults import DEPTH_BEYOND_CENTRE
 from thermo.show.printing import columns, section
 from thermo.show.wording.fill_notes import size_words
+from thermo.show.wording.spread import ratio_words
 from thermo.show.wording.telling import (
     STAYS_UNFILLED,
     closed,
-    filled,
+    end_well,
+    filled_in,
     heading,
     notes_of,
     when,
@@ -32,6 +34,11 @@ SCALED = (
 )
 OWN = "The case's own rod for every ball, each hole as wide as the case's"
 GIVEN = "Rods as given, each hole wider by the case's own gap"
+TIMES, WELL = "Times the count", "End well"
+COUNTING = (
+    "Times the count: count from striking the flame until the flux on the ball is clear; the joint "
+    "fills at so many times that count, whatever the torch."
+)
 DEPTH = (
     f"; the hole ends {DEPTH_BEYOND_CENTRE:g} ball diameters beyond the ball's centre (common "
     "practice, no source). A ball of the case's own size keeps its hole as it is. Flat, vent and "
@@ -66,7 +73,7 @@ def sizes_text(
         _table(rows),
         *section(STAYS_UNFILLED, gives_up(rows)),
         *section("Not tried", (f"{capitalise(why)}." for why in left_out.values())),
-        *notes_of(how),
+        *notes_of(*([COUNTING] if rows[0].spread else []), how, spread=rows[0].spread),
     )
 
 
@@ -91,7 +98,9 @@ def gives_up(rows: Sequence[SizeRow]) -> Iterator[str]:
 
 
 def _table(rows: Sequence[SizeRow]) -> Table:
-    heads = ("Rod", "Ball", "Hole", "Filler", "Flux clear seen", "Filled", "Leeway", "closed by")
+    known = rows[0].spread is not None
+    heads = ("Rod", "Ball", "Hole", "Filler", "Flux clear seen", "Filled")
+    heads = (*heads, *((TIMES, WELL) if known else ()), "Leeway", "closed by")
     table = columns(*heads, words=("closed by",))
     for row in rows:
         joint, run = row.joint, row.run
@@ -100,7 +109,8 @@ def _table(rows: Sequence[SizeRow]) -> Table:
             *(f"{IN_MM * one:.3g} mm" for one in lengths),
             size_words(run.setup, run.filler.supply),
             when(run.stage(StageName.FLUX_CLEAR).seen_s),
-            filled(run),
+            filled_in(run, row.spread),
+            *((ratio_words(row.spread), end_well(row.spread)) if row.spread else ()),
             width(run.leeway),
             closed(run.leeway),
         )

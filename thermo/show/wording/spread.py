@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from thermo.braze.stages import StageName
-from thermo.show.wording.words import capitalise, format_duration
+from thermo.show.wording.words import NO_BAND, capitalise, format_duration
 from thermo.study.spread import COUNTED, SURE, Band, Count, Spread
 
 NAMES = {
@@ -36,14 +36,17 @@ SHOWN = 3  # inputs that are named, the most influential first
 
 
 def band_words(band: Band) -> str:
-    """A band of a time, such as "38 s to 85 s"; open where a tenth and more never get there."""
+    """A band of a time, such as "38 to 85 s"; open where a tenth and more never get there."""
     if band.low is None:
         return "never, for nine in ten"
     low = format_duration(band.low)
     if band.high is None:
         return f"{low} to never"
     high = format_duration(band.high)
-    return low if low == high else f"{low} to {high}"
+    if low == high:
+        return low
+    same = low.split()[1:] == high.split()[1:]
+    return f"{low.split()[0] if same else low} to {high}"
 
 
 def count_line(spread: Spread) -> str:
@@ -57,6 +60,28 @@ def count_line(spread: Spread) -> str:
             why = "torch and joint are too near the edge"
         return f"No count to go by: {why}. Go by the ring alone."
     return f"Count from striking the flame until {_ratio(first)}"
+
+
+def sure_words(spread: Spread | None) -> str:
+    """How sure the times of a picture are, in a sentence."""
+    if spread is None:
+        return NO_BAND
+    band = spread.band(StageName.FILLED)
+    if band.low is None:
+        return chances(spread)
+    return (
+        f"Gap full at {band_words(band)} for eight in ten of {spread.count} draws of torch, hand, "
+        "flux and contacts."
+    )
+
+
+def ratio_words(spread: Spread) -> str:
+    """By how much the count to clear flux is taken, such as "1.7 (1.5 to 2.2)"; "-" for no rule."""
+    first = next((one for one in spread.counts if one.cue == StageName.FLUX_CLEAR), None)
+    if first is None or not first.holds:
+        return "-"
+    band = first.band
+    return f"{band.middle:.1f}\n{band.low:.1f} to {band.high:.1f}"
 
 
 def _ratio(count: Count) -> str:

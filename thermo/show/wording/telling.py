@@ -8,13 +8,22 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from thermo.braze import Braze, Leeway, Setup, Unfilled
+from thermo.braze.stages import StageName
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.wording.cautions import brief_cautions
+from thermo.show.wording.spread import band_words
 from thermo.show.wording.words import NO_BAND, capitalise, format_duration, printable
+from thermo.study.spread import Spread
 
 GRAMS_PER_HOUR = 3.6e6
 NEVER = "never"
 STAYS_UNFILLED = "Why a gap does not fill"
+BANDS = (
+    "Below each time: where eight in ten of {count} draws of torch, hand, flux and contacts lie. "
+    "{more} Go by what you see."
+)
+WELL = "End well: how many of the draws fill, spoil nothing and leave 3 s of leeway or more."
+FILL = "Fill: how many of the draws do."
 UNFILLED = {
     Unfilled.NO_FLAME: "no flame",
     Unfilled.MELTED: "metal melts first",
@@ -51,9 +60,31 @@ def heading(setup: Setup, torch: str, parts: str) -> Iterator[RenderableType]:
     yield Text()
 
 
-def notes_of(*remarks: str) -> Iterator[RenderableType]:
+def notes_of(
+    *remarks: str, spread: Spread | None = None, more: str = WELL
+) -> Iterator[RenderableType]:
     """What to keep in mind with every study, after remarks of its own."""
-    yield from section("Good to know", [*remarks, NO_BAND])
+    sure = NO_BAND if spread is None else BANDS.format(count=spread.count, more=more)
+    yield from section("Good to know", [*remarks, sure])
+
+
+def filled_in(braze: Braze, spread: Spread | None) -> str:
+    """When the whole gap is full, or "never"; below, the band of the members."""
+    if spread is None or spread.band(StageName.FILLED).low is None:
+        return filled(braze)
+    return f"{filled(braze)}\n{band_words(spread.band(StageName.FILLED))}"
+
+
+def fill(spread: Spread | None) -> str:
+    """How many members fill, such as "57 of 64"; "" without members."""
+    if spread is None:
+        return ""
+    return f"{round(spread.filled_share * spread.count)} of {spread.count}"
+
+
+def end_well(spread: Spread | None) -> str:
+    """How many members end well, such as "57 of 64"; "" without members."""
+    return "" if spread is None else f"{int(spread.well.sum())} of {spread.count}"
 
 
 def filled(braze: Braze) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from thermo.braze import Braze
 from thermo.braze.limits import LimitName
-from thermo.study.compare import spoilt
+from thermo.study.window import spoilt
 
 STATES = {LimitName.WAITS: "waits", LimitName.BEAD: "too hot"}
 IN_TIME = "in time"

@@ -8,7 +8,7 @@ from thermo.braze import Braze
 from thermo.flame import StrategyName
 from thermo.show.wording.words import format_duration, printable, width
 from thermo.study.choose import Way
-from thermo.study.compare import spoilt
+from thermo.study.window import spoilt
 
 GIVEN = {
     "asked": "as asked for with --way",
