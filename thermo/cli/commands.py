@@ -31,6 +31,7 @@ from thermo.cli.shared import (
     say,
 )
 from thermo.cli.studies import STUDIES
+from thermo.cli.torches import fit_torch
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from rich.console import RenderableType
@@ -299,7 +300,7 @@ def _deliver(output: Output, answer: Answer, *, full: bool) -> None:
     deliver(output, heat_document(answer), texts, drawn, shown=int(full))
 
 
-for study in STUDIES:
+for study in (*STUDIES, fit_torch):
     brazeclock.add_command(study)
 for command in brazeclock.commands.values():
     debug_option(command)

@@ -34,6 +34,7 @@ PICTURES = {
     "rods": ("rods",),
     "sizes": ("sizes",),
     "diagnose": ("diagnose",),
+    "fit-torch": ("torch",),
 }
 """Pictures that a command may draw."""
 FIRST = {"heat": ("overview", "section", "neighbour")}
@@ -277,8 +278,28 @@ def error_boundary() -> Iterator[None]:
         raise Failed(text) from fault
 
 
+@dataclass(frozen=True)
+class Named:
+    """What a command was asked about, where that is no case: its short name, and its source."""
+
+    name: str
+    source: str
+
+
+def known_torch(torch: str | None) -> str | None:
+    """A torch that there is, or else a message with all kinds."""
+    from thermo.matter import torch_kinds
+
+    if torch is not None and torch not in torch_kinds() and not torch.endswith(".toml"):
+        known = ", ".join(torch_kinds())
+        raise click.BadParameter(
+            f"{torch!r} is not known; give {known}, or a torch file (.toml)", param_hint="'--torch'"
+        )
+    return torch
+
+
 @contextlib.contextmanager
-def run_of(case: Case) -> Iterator[None]:
+def run_of(case: Case | Named) -> Iterator[None]:
     """Turn a failure of the model into a message that names the case."""
     from thermo.braze import BrazeError
     from thermo.heat import MarchError
@@ -305,7 +326,7 @@ class Output:
 
 def output_for(
     command: str,
-    case: Case,
+    case: Case | Named,
     files: tuple[str, ...],
     out: str | None,
     as_json: bool,
@@ -331,12 +352,14 @@ def output_for(
     return Output(files, folder, as_json, drawn, pictures.kinds, owner, force)
 
 
-def _owner(command: str, case: Case, folder: Path) -> Owner:
+def _owner(command: str, case: Case | Named, folder: Path) -> Owner:
     """Whose results go to a folder: a case file's, seen from there, or those of three options."""
     from thermo.files.case import FROM_OPTIONS
     from thermo.show.folder import Owner
 
-    if case.source == FROM_OPTIONS:
+    if isinstance(case, Named) and case.source.startswith("--"):
+        return Owner(command, case.source)
+    if not isinstance(case, Named) and case.source == FROM_OPTIONS:
         torch = case.torch.torch_file or case.torch.kind
         ball, rod = case.ball.diameter_mm, case.rod.diameter_mm
         return Owner(command, f"--ball {ball:.12g} --rod {rod:.12g} --torch {torch}")
@@ -370,7 +393,8 @@ def deliver(
 
     found = texts()
     contents = found if isinstance(found, tuple) else (found,)
-    written = (*(as_text(content).encode() for content in contents), whole.encode())
+    plain = (one if isinstance(one, str) else as_text(one) for one in contents)
+    written = (*(one.encode() for one in plain), whole.encode())
     files = dict(zip(output.files, written, strict=True))
     drawn = dict(pictures()) if output.pictures else {}
     write_folder(output.folder, files | drawn, output.owner, output.force)

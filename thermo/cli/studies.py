@@ -22,6 +22,7 @@ from thermo.cli.shared import (
     error_boundary,
     force_option,
     joint_options,
+    known_torch,
     members_option,
     no_members_option,
     output_for,
@@ -129,18 +130,6 @@ def _range(table: str) -> Any:
     models: dict[str, type[Table]] = {"ball": Ball, "rod": Rod}
     (found,) = models[table].model_fields["diameter_mm"].metadata
     return found
-
-
-def _known(torch: str | None) -> str | None:
-    """A torch that there is, or else a message with all kinds."""
-    from thermo.matter import torch_kinds
-
-    if torch is not None and torch not in torch_kinds() and not torch.endswith(".toml"):
-        known = ", ".join(torch_kinds())
-        raise click.BadParameter(
-            f"{torch!r} is not known; give {known}, or a torch file (.toml)", param_hint="'--torch'"
-        )
-    return torch
 
 
 @click.command()
@@ -292,7 +281,7 @@ def sizes(
 
         if scale_rod and diameters is not None:
             raise click.UsageError("give --rods or --scale-rod, not both")
-        read = case_from(case, ball, rod, _known(torch), other_torch=True)
+        read = case_from(case, ball, rod, known_torch(torch), other_torch=True)
         output = output_for("sizes", read, OURS, out, as_json, pictures, force)
         setup, left_out = to_setup(read, _way(read, members).strategy), dict[float, str]()
         rule = SCALED if scale_rod else GIVEN

@@ -134,7 +134,10 @@ def under_torch(case: Case, torch: str) -> Case:
         With every fault of the torch file, one a line.
     """
     other = case_from_options(6.0, 2.4, torch)  # a joint that fits: its torch alone is wanted
-    return case.model_copy(update={"torch": other.torch})
+    own, sure = case.uncertainty, other.uncertainty
+    if own is not None and sure is not None:
+        sure = own.model_copy(update=sure.model_dump(exclude_none=True))
+    return case.model_copy(update={"torch": other.torch, "uncertainty": sure or own})
 
 
 def case_from_tables(raw: Mapping[str, Any], source: str, name: str, folder: Path) -> Case:
@@ -216,7 +219,11 @@ def _with_torch_file(tables: dict[str, Any], folder: Path, source: str) -> dict[
         text = "must be the name of a torch file, in quotes"
         raise CaseError(source, [Problem("torch.torch_file", text, name)])
     try:
-        return tables | {"torch": read_torch_file(folder / name) | torch}
+        kept = read_torch_file(folder / name)
     except CaseError as fault:
         found = [Problem("torch.torch_file", line, name) for line in fault.lines]
         raise CaseError(source, found) from None
+    own = tables.get("uncertainty", {})
+    if isinstance(own, dict) and "uncertainty" in kept:
+        tables = tables | {"uncertainty": kept["uncertainty"] | own}
+    return tables | {"torch": kept["torch"] | torch}

@@ -42,7 +42,7 @@ def load(path: str | Path) -> dict[str, Any]:
         When there is no such file, it cannot be read, or is no TOML.
     """
     source = str(path)
-    text = _text(Path(path), source)
+    text = text_of(path)
     if not text.strip():
         raise CaseError(source, [Problem("", "is empty; `brazeclock new FILE` writes a case")])
     if _nested_beyond(text, DEEPEST):
@@ -59,8 +59,15 @@ def load(path: str | Path) -> dict[str, Any]:
     return tables
 
 
-def _text(path: Path, source: str) -> str:
-    """The file as text; no more of it is read than a case may hold."""
+def text_of(path: str | Path) -> str:
+    """The file as text; no more of it is read than a case may hold.
+
+    Raises
+    ------
+    CaseError
+        There is no such file, or it is no text of ours.
+    """
+    source, path = str(path), Path(path)
     try:
         if path.is_dir():
             raise CaseError(source, [Problem("", "is a folder; name the file in it")])

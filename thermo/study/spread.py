@@ -272,11 +272,21 @@ def sample(ranges: Sequence[Unsure], count: int) -> Floats:
     ranges : sequence of Unsure
     count : int
     """
+    shares = sobol(len(ranges), count)
+    return np.column_stack([one.at(share) for one, share in zip(ranges, shares.T, strict=True)])
+
+
+def sobol(dimensions: int, count: int) -> Floats:
+    """Scrambled Sobol points, (count, dimensions), each from 0 to 1.
+
+    Parameters
+    ----------
+    dimensions, count : int
+    """
     from scipy.stats import qmc  # takes half a second: only where there are members
 
-    sobol = qmc.Sobol(len(ranges), scramble=True, seed=np.random.default_rng(SEED))
-    shares = sobol.random_base2(max(math.ceil(math.log2(count)), 0))[:count]
-    return np.column_stack([one.at(share) for one, share in zip(ranges, shares.T, strict=True)])
+    drawn = qmc.Sobol(dimensions, scramble=True, seed=np.random.default_rng(SEED))
+    return np.asarray(drawn.random_base2(max(math.ceil(math.log2(count)), 0))[:count])
 
 
 def band_of(values: Floats) -> Band:

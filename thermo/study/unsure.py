@@ -145,7 +145,7 @@ def _tabled(setup: Setup) -> tuple[Unsure, ...]:
 
 def _given(key: str, value: float | tuple[float, float], setup: Setup) -> Unsure:
     """The case's own range: a half-width, or [low, high]."""
-    why = "as the case says"
+    why = "as the case or its torch file says"
     if not isinstance(value, tuple):
         middle = 0.0 if key in ADDED else 1.0
         return Unsure(key, middle - value, middle + value, why)

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from thermo.show.documents import check, compare, diagnose, fill, heat, listing, new, rods, sizes
+from thermo.show.documents import (
+    check,
+    compare,
+    diagnose,
+    fill,
+    fit_torch,
+    heat,
+    listing,
+    new,
+    rods,
+    sizes,
+)
 from thermo.show.documents.base import Document
 
 DOCUMENTS: dict[str, type[Document]] = {
@@ -14,6 +25,7 @@ DOCUMENTS: dict[str, type[Document]] = {
     sizes.SCHEMA: sizes.SizesDocument,
     fill.SCHEMA: fill.FillDocument,
     diagnose.SCHEMA: diagnose.DiagnoseDocument,
+    fit_torch.SCHEMA: fit_torch.FitTorchDocument,
     new.SCHEMA: new.NewDocument,
     check.SCHEMA: check.CheckDocument,
     listing.SCHEMA: listing.ListDocument,

@@ -1,0 +1,123 @@
+"""The command that learns a torch from what was seen: fit-torch."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from thermo.cli.progress import counting
+from thermo.cli.shared import (
+    Named,
+    Output,
+    Wanted,
+    as_json_option,
+    deliver,
+    error_boundary,
+    force_option,
+    known_torch,
+    output_for,
+    picture_options,
+    run_of,
+)
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from thermo.files.log import LogRow
+    from thermo.study.fit_torch import TorchFit
+    from thermo.study.score import Score
+
+FIT = ("fit.txt", "torch.toml", "result.json")
+SCORE = ("score.txt", "result.json")
+SAID = "my-torch"
+
+
+@click.command("fit-torch")
+@click.argument("log", required=False)
+@click.option("--saw", metavar="WORDS", help='In place of a LOG: "6 on 2.4: clear 41, filled 62".')
+@click.option(
+    "--torch",
+    metavar="KIND",
+    default="pocket",
+    show_default=True,
+    help="What it was taken for: pocket, pencil, hand, or a torch file.",
+)
+@click.option("--score", is_flag=True, help="Only say how past bands did.")
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    metavar="N",
+    help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
+)
+@as_json_option
+@click.option("--out", metavar="DIR", help="Folder for the files; default: named after the log.")
+@force_option
+@picture_options("text, torch file and JSON")
+def fit_torch(
+    log: str | None,
+    saw: str | None,
+    torch: str,
+    score: bool,
+    workers: int | None,
+    as_json: bool,
+    out: str | None,
+    force: bool,
+    pictures: Wanted,
+) -> None:
+    """Learn how strong your torch is from what you saw.
+
+    LOG is a CSV file with a header, or TOML: a row for each joint, with ball_diameter_mm,
+    rod_diameter_mm and what was seen, such as flux_clear_s and filled_s. It writes a torch file
+    that cases can name.
+    """
+    with error_boundary():
+        from thermo.files.log import read_log, said
+        from thermo.study.score import score as scored
+
+        if (log is None) == (saw is None):
+            raise click.UsageError("give a LOG, or --saw, not both")
+        known_torch(torch)
+        whose = Named(Path(log).stem, log) if log is not None else Named(SAID, "--saw")
+        files = SCORE if score else FIT
+        output = output_for("fit-torch", whose, files, out, as_json, pictures, force)
+        rows = read_log(log) if log is not None else said(saw or "")
+        if score:
+            _deliver_score(output, scored(rows), torch)
+            return
+        folder = Path(log).parent if log is not None else Path()
+        _deliver_fit(output, _fitted(whose, rows, torch, folder, workers), scored(rows), torch)
+
+
+def _fitted(
+    whose: Named, rows: list[LogRow], torch: str, folder: Path, workers: int | None
+) -> TorchFit:
+    from thermo.study.fit_torch import fit_torch as fitted
+
+    with run_of(whose), counting("heating with torches of the kind ...") as tell:
+        return fitted(rows, torch, folder, workers, tell)
+
+
+def _deliver_score(output: Output, score: Score, torch: str) -> None:
+    from thermo.show.documents.fit_torch import fit_document
+    from thermo.show.tables.fit_torch import score_text
+
+    deliver(output, fit_document(None, score, torch), lambda: (score_text(score),), dict)
+
+
+def _deliver_fit(output: Output, fit: TorchFit, score: Score, torch: str) -> None:
+    from thermo.show.documents.fit_torch import fit_document
+    from thermo.study.own_torch import torch_text
+
+    def texts() -> tuple[RenderableType, ...]:
+        from thermo.show.tables.fit_torch import fit_text
+
+        return fit_text(fit, score, torch), torch_text(fit, torch)
+
+    def drawn() -> dict[str, bytes]:
+        from thermo.show.pictures.fit_torch import fit_pictures
+
+        return fit_pictures(fit, output.kinds)
+
+    deliver(output, fit_document(fit, score, torch), texts, drawn)

@@ -1,0 +1,1 @@
+"""Does a fit find invented torches again."""
