@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from thermo import __version__
+from thermo.cli.bench import BENCH
 from thermo.cli.progress import counting, foretelling
 from thermo.cli.shared import (
     Guarded,
@@ -31,7 +32,6 @@ from thermo.cli.shared import (
     say,
 )
 from thermo.cli.studies import STUDIES
-from thermo.cli.torches import fit_torch
 
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from rich.console import RenderableType
@@ -300,7 +300,7 @@ def _deliver(output: Output, answer: Answer, *, full: bool) -> None:
     deliver(output, heat_document(answer), texts, drawn, shown=int(full))
 
 
-for study in (*STUDIES, fit_torch):
+for study in (*STUDIES, *BENCH):
     brazeclock.add_command(study)
 for command in brazeclock.commands.values():
     debug_option(command)

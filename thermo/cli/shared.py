@@ -35,6 +35,7 @@ PICTURES = {
     "sizes": ("sizes",),
     "diagnose": ("diagnose",),
     "fit-torch": ("torch",),
+    "practice": (),
 }
 """Pictures that a command may draw."""
 FIRST = {"heat": ("overview", "section", "neighbour")}

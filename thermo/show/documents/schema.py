@@ -13,6 +13,7 @@ from thermo.show.documents import (
     heat,
     listing,
     new,
+    practice,
     rods,
     sizes,
 )
@@ -26,6 +27,7 @@ DOCUMENTS: dict[str, type[Document]] = {
     fill.SCHEMA: fill.FillDocument,
     diagnose.SCHEMA: diagnose.DiagnoseDocument,
     fit_torch.SCHEMA: fit_torch.FitTorchDocument,
+    practice.SCHEMA: practice.PracticeDocument,
     new.SCHEMA: new.NewDocument,
     check.SCHEMA: check.CheckDocument,
     listing.SCHEMA: listing.ListDocument,

@@ -65,3 +65,14 @@ def test_what_cannot_be_used_is_told_and_leaves_nothing(words, told, place):
     assert answer.exit_code == 2
     assert told in " ".join(answer.stderr.split())
     assert everything(place) == ["mercury.toml"]
+
+
+def test_practice_leaves_a_programme_and_a_log(place):
+    quick = ("--accuracy", "quick", "--members", "0")
+    answer = ask("practice", "mercury.toml", *quick)
+    assert answer.exit_code == 0, answer.output
+    assert "1. A plain ball to clear flux" in answer.stdout
+    kept = {f"mercury-practice/{name}" for name in ("practice.txt", "log.csv", "result.json")}
+    assert kept <= set(everything(place))
+    answer = ask("practice", "--ball", "3", "--rod", "1.2", "--torch", "pocket", *quick, "--json")
+    assert json.loads(answer.stdout)["schema"] == "brazeclock/practice/1"

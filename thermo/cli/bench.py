@@ -1,4 +1,4 @@
-"""The command that learns a torch from what was seen: fit-torch."""
+"""The commands round a maker's own torch and hand: fit-torch, practice."""
 
 from __future__ import annotations
 
@@ -12,11 +12,15 @@ from thermo.cli.shared import (
     Named,
     Output,
     Wanted,
+    accuracy_option,
     as_json_option,
+    case_from,
     deliver,
     error_boundary,
     force_option,
+    joint_options,
     known_torch,
+    members_option,
     output_for,
     picture_options,
     run_of,
@@ -31,7 +35,10 @@ if TYPE_CHECKING:
 
 FIT = ("fit.txt", "torch.toml", "result.json")
 SCORE = ("score.txt", "result.json")
+PRACTICE = ("practice.txt", "log.csv", "result.json")
 SAID = "my-torch"
+DRAWS = 32
+"""Members of each piece, unless the maker says."""
 
 
 @click.command("fit-torch")
@@ -90,6 +97,49 @@ def fit_torch(
         _deliver_fit(output, _fitted(whose, rows, torch, folder, workers), scored(rows), torch)
 
 
+@click.command()
+@joint_options
+@accuracy_option
+@members_option(DRAWS)
+@as_json_option
+@click.option("--out", metavar="DIR", help="Folder for the files; default: named after the case.")
+@force_option
+def practice(
+    case: str | None,
+    ball: float | None,
+    rod: float | None,
+    torch: str | None,
+    accuracy: str,
+    members: int,
+    as_json: bool,
+    out: str | None,
+    force: bool,
+) -> None:
+    """Say what to practise on spares first, and leave a log to fill in.
+
+    Three options will do in place of a CASE: --ball 6 --rod 2.4 --torch pocket.
+    """
+    with error_boundary():
+        from thermo.show.documents.practice import practice_document
+        from thermo.study.practice import practice as practised
+
+        read = case_from(case, ball, rod, torch)
+        none = Wanted(none=True, svg=False)
+        output = output_for("practice", read, PRACTICE, out, as_json, none, force)
+        with run_of(read), counting("heating spares ...") as tell:
+            from thermo.study.choose import way_for
+
+            way = way_for(read, done=tell, members=members)
+            found = practised(read, way, accuracy, members, tell)
+
+        def texts() -> tuple[RenderableType, ...]:
+            from thermo.show.card.practice import log_text, practice_text
+
+            return practice_text(found), log_text(found)
+
+        deliver(output, practice_document(found), texts, dict)
+
+
 def _fitted(
     whose: Named, rows: list[LogRow], torch: str, folder: Path, workers: int | None
 ) -> TorchFit:
@@ -121,3 +171,6 @@ def _deliver_fit(output: Output, fit: TorchFit, score: Score, torch: str) -> Non
         return fit_pictures(fit, output.kinds)
 
     deliver(output, fit_document(fit, score, torch), texts, drawn)
+
+
+BENCH = (fit_torch, practice)
