@@ -15,8 +15,8 @@ from matplotlib.image import imread
 from thermo.braze import Leeway, Unfilled
 from thermo.matter import Flux
 from thermo.shape import Joint, build_mesh
+from thermo.show.pictures import gap, section
 from thermo.show.pictures import heat as plots
-from thermo.show.pictures import section, unrolled
 from thermo.show.pictures.outlines import ball_outline, rod_outline
 
 JOINT = Joint(
@@ -186,7 +186,7 @@ def test_titles_of_any_letters(ready, words_of):
         assert "Sun & <Moon> $x_{$ $y$ 惑星 planet" in words_of(files[f"{name}.svg"])
 
 
-@pytest.mark.parametrize(("name", "sign"), [(section.COLOUR_MAP, 1.0), (unrolled.COLOUR_MAP, -1.0)])
+@pytest.mark.parametrize(("name", "sign"), [(section.COLOUR_MAP, 1.0), (gap.COLOUR_MAP, -1.0)])
 def test_lightness_of_the_colours_runs_one_way(name, sign):
     rgb = colormaps[name](np.linspace(0, 1, 64))[:, :3]
     linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)

@@ -12,7 +12,7 @@ from rich.text import Text
 from thermo.braze import Braze, Stage, Unfilled
 from thermo.braze.stages import StageName
 from thermo.matter import colour_at, constant
-from thermo.show.card.lines import STOP, Entry, one_screen
+from thermo.show.card.lines import LABEL, STOP, WIDTH, Entry, one_screen
 from thermo.show.card.setting import (
     chosen_words,
     flame_words,
@@ -36,13 +36,14 @@ from thermo.study.warming import WarmUp
 LATE, TOO_LATE = 1.5, 2.5
 """Times the time of the clear flux after which to change something, and to give up (assumed)."""
 SAME_S = 1.0  # cues nearer than this are one
+TIME = 8  # columns of a cue's time
 CUES = {
     StageName.FLUX_DRY: "steaming stops, a dry white crust",
     StageName.FLUX_MILKY: "the crust puffs, then lies down milky",
-    StageName.FLUX_CLEAR: "flux clear as water, last on the ball",
+    StageName.FLUX_CLEAR: "flux clear as water, ball last",
     StageName.LIQUIDUS: "a snip touched to the mouth melts at once",
     StageName.SETTLES: "the rod sinks home",
-    StageName.FILLED: "a bright ring of filler all round the mouth",
+    StageName.FILLED: "a bright ring all round the rod",
 }
 PRESS = "press the rod home"
 CHANGES = {
@@ -177,10 +178,7 @@ def _cues(braze: Braze, spread: Spread | None) -> Iterator[Entry]:
         seen = [stage for stage in seen if stage.name != StageName.FLUX_DRY]
     later = [*(_seen(stage) for stage in seen[1:]), math.inf]
     kept = [stage for stage, t in zip(seen, later, strict=False) if t - _seen(stage) >= SAME_S]
-    rows = [
-        (_seen(stage), f"{CUES[stage.name]}{_sure(stage, spread)}{_colour(braze, stage)}")
-        for stage in kept
-    ]
+    rows = [(_seen(stage), _cue(braze, stage, spread)) for stage in kept]
     if braze.filler.stand_off <= 0.0 and (at := braze.stage(StageName.FLUX_CLEAR).time_s):
         rows.append((at, f"{PRESS}: flux is liquid in the gap too"))
     rows += _bead(braze)
@@ -188,6 +186,12 @@ def _cues(braze: Braze, spread: Spread | None) -> Iterator[Entry]:
         spare = 0 if number in (0, len(rows) - 1) or "clear" in text else 3
         spare = 1 if text.startswith(PRESS) else spare
         yield Entry("See" if number == 0 else "", f"{format_duration(t):>6}  {text}", 1, spare)
+
+
+def _cue(braze: Braze, stage: Stage, spread: Spread | None) -> str:
+    """What is seen, its band, and the steel's colour where the line has room for it."""
+    words, colour = f"{CUES[stage.name]}{_sure(stage, spread)}", _colour(braze, stage)
+    return words if len(words) + len(colour) > WIDTH - LABEL - TIME else f"{words}{colour}"
 
 
 def _sure(stage: Stage, spread: Spread | None) -> str:

@@ -1,4 +1,4 @@
-"""Pictures of one braze: temperatures through time, the section, the gap unrolled."""
+"""Pictures of one braze: temperatures through time, the section, the gap as a ring."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from matplotlib.ticker import MultipleLocator
 
 from thermo.braze import Braze, Stage
 from thermo.braze.stages import NOT_BEFORE, StageName
-from thermo.show.pictures import along_rod, filling, margins, overview, section, unrolled
+from thermo.show.pictures import along_rod, filling, gap, margins, overview, section
 from thermo.show.pictures.paper import (
     KINDS,
     LEEWAY,
@@ -93,7 +93,7 @@ def picture(name: str, braze: Braze, spread: Spread | None = None) -> Figure:
     name : str
         One of `DRAW`: "overview", the set-up and what is seen when; "times", temperatures against
         time with stages and leeway; "section", cut along the axis when the gap is ready or the
-        flame taken away; "gap" unrolled, when each place is ready and full; "filling", where the
+        flame taken away; "gap" as a ring, when each place is ready and full; "filling", where the
         filler is through time; "leeway", when limits are met; "rod", how hot along its length.
     braze : Braze
     spread : Spread, optional
@@ -272,7 +272,7 @@ DRAW: dict[str, Callable[..., None]] = {
     "overview": overview.draw_overview,
     "times": _draw_times,
     "section": section.draw_section,
-    "gap": unrolled.draw_gap,
+    "gap": gap.draw_gap,
     "filling": filling.draw_filling,
     "leeway": margins.draw_leeway,
     "rod": along_rod.draw_rod,

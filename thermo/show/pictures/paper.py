@@ -147,11 +147,11 @@ class Page:
         self.text(MARGIN, top - LINE * large, "\n".join(below), size=middle, va="top")
         self.text(MARGIN, MARGIN - self._foot, "\n".join(warned), size=small, va="bottom")
 
-    def axes(self, left: float, bottom: float, width: float, height: float) -> Axes:
+    def axes(self, left: float, bottom: float, width: float, height: float, **looks: Any) -> Axes:
         """Axes in the room, in inches from its lower left corner."""
         across, along = self._size
         box = left / across, (bottom + self._foot) / along, width / across, height / along
-        return self._figure.add_axes(box)
+        return self._figure.add_axes(box, **looks)
 
     def text(self, left: float, bottom: float, words: str, **looks: Any) -> None:
         """Words in the room, in inches from its lower left corner; never taken for formulas."""

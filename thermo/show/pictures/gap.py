@@ -1,17 +1,18 @@
-"""The gap unrolled: when each place in it got ready for the filler, and when it was full."""
+"""The gap as a ring seen from the mouth: when each place got ready, and when it was full."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from matplotlib import colormaps
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
-from matplotlib.collections import PolyCollection
 from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
-from matplotlib.patches import Patch
+from matplotlib.patches import Patch, Rectangle
 from numpy.typing import NDArray
 
 from thermo.braze import Braze
@@ -30,15 +31,22 @@ from thermo.show.wording.words import format_duration
 
 Floats = NDArray[np.float64]
 COLOUR_MAP = "cividis_r"  # late is dark; lightness falls all the way
-WIDTH, HEIGHT = 10.8, 2.9  # of the page, and of the axes [inches]
-LEFT, ACROSS, BETWEEN = 0.75, 4.2, 0.5  # of the axes, and between them [inches]
+WIDTH, HEIGHT = 8.8, 3.1  # of the page, and of the rings [inches]
+LEFT, BETWEEN = 0.45, 0.75  # of the rings, and between them [inches]
 LEAST_SPAN = 1.0  # of the colour bar; less is nothing to a maker [s]
 AT_ONCE = 0.5  # apart in time by less than this, places count as one [s]
-LABEL, CLOSE = 18.0, 150.0  # height of words at a place [points]; nearer, they might meet [degrees]
-RIM = 0.1  # height beside the gap in which the filler is drawn, of the gap's own
+HOLLOW = 1.0  # radius of the middle of the ring, of its width
+RIM = (0.06, 0.16)  # where filler is drawn beside the ring, of its width
 ROUNDING = 1e-9  # [degrees]
 NEVER: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "hatch": "////"}
 LAID: dict[str, Any] = {"facecolor": "black", "edgecolor": "black"}
+SPOT: dict[str, Any] = {
+    "markersize": 7,
+    "color": "white",
+    "markeredgecolor": "black",
+    "zorder": 4,
+}
+SPOTS = {"first": "o", "last": "s"}
 
 
 @dataclass(frozen=True)
@@ -60,14 +68,6 @@ class Unrolled:
     low: Floats
     high: Floats
     time_s: Floats
-
-    @property
-    def boxes(self) -> Floats:
-        """Corners, (K, 4, 2): degrees and millimetres."""
-        low, high = IN_MM * self.low, IN_MM * self.high
-        left, right = self.left, self.right
-        corners = [(left, low), (right, low), (right, high), (left, high)]
-        return np.stack([np.stack(corner, axis=-1) for corner in corners], axis=1)
 
     @property
     def never(self) -> float:
@@ -120,7 +120,7 @@ def _rows(joint: Joint, z: Floats, area: Floats) -> tuple[Floats, Floats]:
 
 
 def draw_gap(figure: Figure, braze: Braze) -> None:
-    """Draw the gap unrolled twice, coloured by when each place got ready and by when it was full.
+    """Draw the gap as a ring twice, coloured by when each place got ready and when it was full.
 
     Parameters
     ----------
@@ -135,22 +135,19 @@ def draw_gap(figure: Figure, braze: Braze) -> None:
     if np.isnan(ready.time_s).any() or np.isnan(full.time_s).any():
         key.append(Patch(label="never", **NEVER))
     below = key_height(key)
-    page = Page(figure, WIDTH, HEIGHT + 1.15 + below, braze.setup, _words(braze, ready), brief=True)
+    page = Page(figure, WIDTH, HEIGHT + 0.95 + below, braze.setup, _words(braze, ready), brief=True)
     page.key(key, below)
     norm = _norm(np.concatenate([ready.time_s, full.time_s]))
     panels = {"ready for the filler": ready, "full of filler": full}
     for place, (title, places) in enumerate(panels.items()):
-        left = LEFT + place * (ACROSS + BETWEEN)
-        axes = page.axes(left, 0.55 + below, ACROSS, HEIGHT)
+        left = LEFT + place * (HEIGHT + BETWEEN)
+        axes = page.axes(left, 0.35 + below, HEIGHT, HEIGHT, projection="polar")
         _frame(axes, braze, places)
-        axes.set_title(title, pad=20.0)
+        axes.set_title(title, pad=22.0)
         _places(axes, places, norm)
-        if place:
-            axes.tick_params(labelleft=False)
-        else:
-            axes.set_ylabel("height above the mouth [mm]")
     if norm is not None:
-        bar = page.axes(LEFT + 2 * (ACROSS + BETWEEN) - 0.3, 0.55 + below, 0.2, HEIGHT)
+        left = LEFT + 2 * (HEIGHT + BETWEEN) - 0.3
+        bar = page.axes(left, 0.55 + below, 0.2, HEIGHT - 0.4)
         figure.colorbar(ScalarMappable(norm, COLOUR_MAP), cax=bar, label="time [s]")
 
 
@@ -164,84 +161,85 @@ def _norm(times: Floats) -> Normalize | None:
     return Normalize(middle - reach, middle + reach)
 
 
+def _top(places: Unrolled) -> float:
+    """How deep the gap goes [mm]."""
+    return IN_MM * float(places.high.max())
+
+
+def _radius(places: Unrolled, height: Floats | float) -> Floats:
+    """Where a height above the mouth lies in the ring: the mouth outside, the rod's tip inside."""
+    return np.asarray((1.0 + HOLLOW) * _top(places) - IN_MM * np.asarray(height))
+
+
 def _frame(axes: Axes, braze: Braze, places: Unrolled) -> None:
-    """Angles, heights, sides, the filler as it lies, and the gap's two ends."""
-    top = IN_MM * float(places.high.max())
-    under = inside(braze.setup.snip)
-    low, high = (0.0, (1 + RIM) * top) if under else (-RIM * top, top)
-    axes.set(xlim=(-180, 180), ylim=(low, high), xlabel="angle round the rod [°]")
-    axes.set_xticks(range(-180, 181, 90))
-    far, near = "far side", side_words(braze)
-    where = {-180: (far, "left"), 0: (near, "center"), 180: (far, "right")}
-    for at, (words, align) in where.items():
-        axes.annotate(
-            words,
-            (at, 1),
-            (0, 5),
-            xycoords=("data", "axes fraction"),
-            ha=align,
-            textcoords="offset points",
-        )
-    axes.axhline(top if under else 0.0, color="black", linewidth=0.8)
+    """The torch's side below, the ring's two edges, the filler as it lies."""
+    top, under = _top(places), inside(braze.setup.snip)
+    axes.set(theta_zero_location="S")
+    axes.set(ylim=(0.0, (1.0 + HOLLOW + RIM[1]) * top), yticks=[])
+    axes.set_xticks([0.0, np.pi], [side_words(braze), "far side"])
+    axes.tick_params(pad=0.0)
+    axes.grid(visible=False)
+    axes.spines["polar"].set_visible(False)
+    around = np.linspace(0.0, 2.0 * np.pi, 181)
+    for radius in (HOLLOW * top, (1.0 + HOLLOW) * top):
+        axes.plot(around, np.full(len(around), radius), color="black", linewidth=0.8)
+    low, high = (HOLLOW - RIM[1], HOLLOW - RIM[0]) if under else (1 + HOLLOW + x for x in RIM)
     for left, right in laid_angles(braze):
-        middle = top * (1 + RIM / 2) if under else -top * RIM / 2
-        axes.barh(middle, right - left, 0.6 * RIM * top, left=left, **LAID)
+        _bars(axes, [left], [right], [low * top], [high * top], **LAID)
+
+
+def _bars(
+    axes: Axes, left: Any, right: Any, low: Any, high: Any, **looks: Any
+) -> Sequence[Rectangle]:
+    """Pieces of rings, from angle to angle [degrees], from radius to radius [mm]."""
+    begin, end = np.radians(left), np.radians(right)
+    low, high = np.asarray(low), np.asarray(high)
+    return axes.bar(begin, high - low, end - begin, low, align="edge", **looks).patches
 
 
 def _places(axes: Axes, places: Unrolled, norm: Normalize | None) -> None:
-    """Places in the colour of their time, or hatched; words at the first and the last."""
+    """Places in the colour of their time, or hatched; words in the middle."""
     timed = np.isfinite(places.time_s)
+    inner, outer = _radius(places, places.high), _radius(places, places.low)
     if not timed.all():
-        boxes = list(places.boxes[~timed])
-        axes.add_collection(PolyCollection(boxes, linewidth=0.0, **NEVER))
+        at = ~timed
+        drawn = _bars(axes, places.left[at], places.right[at], inner[at], outer[at], **NEVER)
+        for one in drawn:
+            one.set_linewidth(0.0)
     if norm is None or not timed.any():
         return
-    cells = PolyCollection(
-        list(places.boxes[timed]), edgecolor="face", linewidth=0.3, antialiased=False
-    )
-    cells.set(array=places.time_s[timed], cmap=COLOUR_MAP, norm=norm)
-    axes.add_collection(cells)
+    colours = colormaps[COLOUR_MAP](norm(places.time_s[timed]))
+    ends = (x[timed] for x in (places.left, places.right, inner, outer))
+    _bars(axes, *ends, color=colours, edgecolor=colours, linewidth=0.3)
     _mark(axes, places, timed)
 
 
 def _mark(axes: Axes, places: Unrolled, timed: NDArray[np.bool_]) -> None:
-    """Words at the first and the last place, each on its own half where both halves are alike."""
+    """The first and the last place, each on its own half where both halves are alike."""
     order = np.flatnonzero(timed)
     angle = (places.left + places.right) / 2
     ranks = order[np.lexsort((angle[order] > 0, places.time_s[order]))]
     first, last = ranks[0], ranks[-1]
-    looks = {"facecolor": "white", "edgecolor": "black", "boxstyle": "round,pad=0.25"}
     if places.time_s[last] - places.time_s[first] < AT_ONCE:
-        middle = IN_MM * float(places.low[order].min() + places.high[order].max()) / 2
-        words = f"all at about {format_duration(places.time_s[last])}"
-        axes.text(0.0, middle, words, ha="center", va="center", bbox=looks, zorder=5)
+        words = f"all at about\n{format_duration(places.time_s[last])}"
+        axes.text(0.0, 0.0, words, ha="center", va="center")
         return
-    spots = [(angle[at], IN_MM * (places.low[at] + places.high[at]) / 2) for at in (first, last)]
-    down = [y > IN_MM * places.high.max() / 2 for _, y in spots]
-    close = down[0] == down[1] and abs(spots[0][0] - spots[1][0]) < CLOSE
-    for word, at, (x, y), under in zip(("first", "last"), (first, last), spots, down, strict=True):
-        left = x > 0
-        aside = 4 + (LABEL if close and word == "last" else 0)
-        axes.plot(x, y, "o", markersize=7, color="white", markeredgecolor="black", zorder=4)
-        axes.annotate(
-            f"{word}, {format_duration(places.time_s[at])}",
-            (x, y),
-            (-9 if left else 9, -aside if under else aside),
-            textcoords="offset points",
-            ha="right" if left else "left",
-            va="top" if under else "bottom",
-            bbox=looks,
-            zorder=5,
-        )
+    found = []
+    for (word, marker), at in zip(SPOTS.items(), (first, last), strict=True):
+        middle = (places.low[at] + places.high[at]) / 2
+        spot = np.radians(angle[at]), _radius(places, middle)
+        words = f"{word}, {format_duration(places.time_s[at])}"
+        found += axes.plot(*spot, marker, label=words, **SPOT)
+    axes.legend(handles=found, loc="center", handletextpad=0.1, borderpad=0.0)
 
 
 def _words(braze: Braze, ready: Unrolled) -> list[str]:
     """Title, what is shown, and what stays unready or dry."""
     level = f"{braze.setup.filler.liquidus_C:.0f} °C"
     what = (
-        f"The gap unrolled. Ready: the colder wall has reached {level}, the filler is all melted; "
-        "read in the middle of each place, at mouth and tip up to the very edge. Full: molten "
-        "filler has come there."
+        "The gap, seen from the mouth, drawn as a wide ring: the mouth is its outer edge, the "
+        f"rod's tip its inner one. Ready: the colder wall has reached {level}, the filler is all "
+        "melted. Full: molten filler has come there."
     )
     words = [braze.setup.title, what]
     if ready.never > 0.0:
