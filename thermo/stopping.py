@@ -24,6 +24,10 @@ class Stopped(KeyboardInterrupt):
         self.number = number
 
 
+class WorkerLost(Exception):
+    """A worker process was ended from outside."""
+
+
 def listen() -> None:
     """Raise `Stopped` in the main thread at each of `SIGNALS`, but for those that are ignored."""
     for number in SIGNALS:

@@ -37,15 +37,17 @@ Options:
   --help     Show this message and exit.
 
 Commands:
-  check     Say what is unusual about CASE, and what it leaves open.
-  compare   Rank ways of holding the torch: the usual ones, and your own.
-  diagnose  Rank what may have gone wrong, by how near the case comes to it.
-  fill      Say how much filler the joint of CASE takes, and in what pieces.
-  heat      Heat one joint: what to watch for, and when.
-  list      Show a table behind the model: values, ranges, sources.
-  new       Write a commented case to FILE, which must not be there yet.
-  rods      Try rods of several diameters: how thin may one be.
-  sizes     Braze balls of other sizes: where does the torch give up.
+  check      Say what is unusual about CASE, and what it leaves open.
+  compare    Rank ways of holding the torch: the usual ones and yours.
+  diagnose   Rank what may have gone wrong, by how near the case comes to it.
+  fill       Say how much filler the joint of CASE takes, and in what pieces.
+  fit-torch  Learn how strong your torch is from what you saw.
+  heat       Heat one joint: what to watch for, and when.
+  list       Show a table behind the model: values, ranges, sources.
+  new        Write a commented case to FILE, which must not be there yet.
+  practice   Say what to practise on spares first, and leave a log to fill in.
+  rods       Try rods of several diameters: how thin may one be.
+  sizes      Braze balls of other sizes: where does the torch give up.
 """
 HELP_HEAT = """\
 Usage: brazeclock heat [OPTIONS] [CASE]

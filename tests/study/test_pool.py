@@ -4,6 +4,7 @@ import time
 
 import pytest
 
+from thermo.stopping import WorkerLost
 from thermo.study import pool
 from thermo.study.pool import run_all
 
@@ -57,7 +58,7 @@ def vanish(x):
 @pytest.mark.parametrize("start", ["fork", "spawn"])
 def test_a_worker_that_is_ended_from_outside_is_told(monkeypatch, start):
     monkeypatch.setattr(pool, "START", start)
-    with pytest.raises(pool.WorkerLost, match="try --workers 1"):
+    with pytest.raises(WorkerLost, match="try --workers 1"):
         run_all(vanish if start == "fork" else os._exit, [1, 2], 2)
 
 

@@ -304,7 +304,7 @@ def run_of(case: Case | Named) -> Iterator[None]:
     """Turn a failure of the model into a message that names the case."""
     from thermo.braze import BrazeError
     from thermo.heat import MarchError
-    from thermo.study.pool import WorkerLost
+    from thermo.stopping import WorkerLost
 
     try:
         yield

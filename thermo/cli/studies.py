@@ -148,7 +148,7 @@ def compare(
     force: bool,
     pictures: Wanted,
 ) -> None:
-    """Rank ways of holding the torch: the usual ones, and your own.
+    """Rank ways of holding the torch: the usual ones and yours.
 
     Three options will do in place of a CASE: --ball 6 --rod 2.4 --torch pocket.
     """

@@ -13,17 +13,13 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import connection
 from typing import TypeVar
 
-from thermo.stopping import SIGNALS
+from thermo.stopping import SIGNALS, WorkerLost
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
 TICK_S = 0.2
 """A bar is told this often that nothing is finished yet [s]."""
 START = "fork" if os.name == "posix" else "spawn"
-
-
-class WorkerLost(Exception):
-    """A worker process was ended from outside."""
 
 
 def run_all(
