@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from thermo.files.errors import Problem
 from thermo.files.setup import joint_of, to_setup
 from thermo.files.tables import LONGEST_S, ROD_LENGTH_MM, Ball, Case
-from thermo.files.threads import THREAD_DEPTH
+from thermo.files.threads import THREAD_DEPTH, roomier
 from thermo.shape import Joint
 
 if TYPE_CHECKING:
@@ -113,13 +113,25 @@ def _hole(ball: Ball) -> Iterator[Problem]:
 
 
 def _rod_in_hole(case: Case) -> Iterator[Problem]:
-    ball, rod = case.ball, case.rod
-    threaded = ball.hole == "threaded"
-    free = ball.hole_diameter_mm - (THREAD_DEPTH * ball.thread_pitch_mm if threaded else 0.0)
-    if rod.diameter_mm >= free:
-        name = "the thread's inner diameter" if threaded else "the hole"
-        text = f"must be thinner than {name} ({free:.4g} mm), or no filler flows round it"
-        yield Problem("rod.diameter_mm", text, rod.diameter_mm)
+    hole, pitch, rod = case.ball.hole_diameter_mm, case.ball.thread_pitch_mm, case.rod.diameter_mm
+    if case.ball.hole == "threaded":
+        free = hole - THREAD_DEPTH * pitch
+        name = f"the thread M{hole:g} x {pitch:g} inside ({free:.4g} mm)"
+        more = _other_thread(rod, hole)
+    else:
+        free, name, more = hole, f"the hole ({hole:.4g} mm)", ""
+    if rod >= free:
+        text = f"must be thinner than {name}, or no filler flows round it{more}"
+        yield Problem("rod.diameter_mm", text, rod)
+
+
+def _other_thread(rod: float, nominal: float) -> str:
+    """What to say of a rod that does not go into its thread, which a screwed one need not [mm]."""
+    text = ". Is it to be screwed in? A threaded rod is not modelled; a plain one "
+    found = roomier(rod, nominal)
+    if found is None:
+        return text + "must slide in: give a thinner one or a wider thread"
+    return text + f"slides into M{found[0]:g} x {found[1]:g}, or give a thinner one"
 
 
 def _joint(case: Case) -> Iterator[Problem]:
