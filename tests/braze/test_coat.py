@@ -78,6 +78,16 @@ def test_no_coat_no_layer():
     assert flux_layer(Coat(0.0, 0.3), FLUX, joint, mesh.patches, 1) is None
 
 
+@pytest.mark.parametrize("shares", [(), ([1.0, 1.5],)])
+def test_the_layer_holds_the_paste_of_its_thickness_in_every_column(shares):
+    joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3)
+    patches = build_mesh(joint, "quick", mirrored=True).patches
+    layer = flux_layer(Coat(3e-4, 0.3), FLUX, joint, patches, 2, *(np.array(s) for s in shares))
+    paste = constant("coat", "density").value * 3e-4 * (np.array(shares[0]) if shares else 1.0)
+    assert layer.mass.shape == (len(layer.pieces), 2)
+    np.testing.assert_allclose(layer.mass, np.broadcast_to(paste, layer.mass.shape), rtol=1e-12)
+
+
 def test_ball_and_a_little_of_the_rod_are_coated():
     joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3)
     patches = build_mesh(joint, "quick", mirrored=True).patches

@@ -134,7 +134,7 @@ def _table(coat: Coat, flux: Flux) -> tuple[Floats, Floats]:
         steps = steps[2:]
     for low, high, capacity, latent in steps:
         passed = np.clip(T, low if capacity == 0 else -40.0, high)
-        heat += capacity * (passed - 20.0)
+        heat += capacity * passed
         heat += latent * (np.clip(T, low, high) - low) / (high - low)
     heat -= np.interp(20.0, T, heat)
     grid = np.linspace(heat[0], heat[-1], POINTS)
