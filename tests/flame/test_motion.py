@@ -161,3 +161,8 @@ def test_beyond_the_ball_a_jet_is_aimed_at_the_axis(joint: Joint, torch: Torch) 
     for z, radius in ((0.8 * R, 0.6 * R), (R, 0.0), (1.5 * R, 0.0)):
         pose = phase_pose(Phase(joint.mouth_z - z, distance=10e-3), joint, torch, 0.0)
         assert pose.start == pytest.approx(10e-3 + radius, abs=1e-9)
+
+
+def test_ways_that_every_comparison_includes_are_over_within_the_five_minutes_told() -> None:
+    phases = [phase for one in default_strategies().values() for phase in one.phases]
+    assert {phase.latest for phase in phases} == {300.0}
