@@ -625,5 +625,5 @@ def test_walls_answer_as_a_disc_a_bar_and_a_whole_ball(earth, time):
     lag = (steady / early) ** 2 * math.pi / diffusivity  # where 2 √(α t / π) / (π a² k) is steady
     disc = steady * (1.0 - math.exp(-time / lag))
     bar = math.sqrt(diffusivity * time / math.pi) / (k * math.pi * joint.rod_diameter**2 / 4)
-    ball = time / (per_K * math.pi * joint.ball_diameter**3 / 6)
-    assert Walls(earth).answer(area, time) == pytest.approx(disc + (bar + ball) / 4, rel=0.05)
+    ball = time / (per_K * joint.ball_volume)  # as drilled
+    assert Walls(earth).answer(area, time) == pytest.approx(disc + (bar + ball) / 4, rel=1e-9)
