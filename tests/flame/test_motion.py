@@ -163,6 +163,14 @@ def test_beyond_the_ball_a_jet_is_aimed_at_the_axis(joint: Joint, torch: Torch) 
         assert pose.start == pytest.approx(10e-3 + radius, abs=1e-9)
 
 
+def test_the_way_that_goes_round_does_so_once_in_the_two_seconds_told(
+    joint: Joint, torch: Torch
+) -> None:
+    (phase,) = default_strategies()["round"].phases
+    begins, ends = (phase_pose(phase, joint, torch, t).azimuth for t in (0.0, 2.0))
+    assert ends - begins == pytest.approx(2.0 * math.pi)
+
+
 def test_ways_that_every_comparison_includes_are_over_within_the_five_minutes_told() -> None:
     phases = [phase for one in default_strategies().values() for phase in one.phases]
     assert {phase.latest for phase in phases} == {300.0}

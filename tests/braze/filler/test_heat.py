@@ -112,6 +112,24 @@ def test_a_piece_against_a_part_of_one_temperature_follows_it_as_a_lump(
     assert supply.temperature(filler_state) == pytest.approx(expected, abs=1e-6)
 
 
+def test_filler_that_lies_remembers_its_hottest_and_what_wets_does_not(earth):
+    braze_model = model_with(earth, "hole-bottom")
+    supply, links = braze_model.filler_heat, len(braze_model.mesh.gap.area)
+    (filler_state,), filling = supply.start(), Filling.empty(links, 1)
+
+    def led(walls_C, t):
+        supply.plan([filler_state], filling, level(braze_model, walls_C), t, 1.0)
+        supply.advance([filler_state], level(braze_model, walls_C), t, t + 1.0)
+        return supply.temperature(filler_state)
+
+    up, down = led(500.0, 0.0), led(300.0, 1.0)
+    assert up > down
+    assert filler_state.hottest == up
+    filling.share[:] = 0.5
+    assert led(700.0, 2.0) > up
+    assert filler_state.hottest == up
+
+
 def test_walls_that_answer_what_is_drawn_give_no_more_than_contact_lets_through(earth):
     """Drawn evenly, P = K (T_walls - T) whatever answer was foreseen."""
     braze_model = model_with(earth, "hole-bottom")

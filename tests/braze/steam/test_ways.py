@@ -68,6 +68,12 @@ def test_a_narrow_hole_is_vented_by_half_of_it(earth):
     assert list(ways(replace(earth, joint=narrow)))[-1] == ("vent", 0.65e-3)
 
 
+def test_no_flat_is_filed_deeper_than_a_quarter_of_the_rods_radius(earth):
+    thin = replace(earth.joint, hole_diameter=1.1e-3, rod_diameter=1.0e-3)
+    flats = [size for kind, size in ways(replace(earth, joint=thin)) if kind == "flat"]
+    assert flats == pytest.approx([0.05e-3, 0.1e-3])  # of 0.125 mm
+
+
 def test_where_nothing_holds_no_pace_is_borne_and_where_unknown_none_is_told(earth):
     level = replace(earth, attitude="level")
     assert ways(level)["gap", 0.0].fastest == 0.0
