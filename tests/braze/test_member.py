@@ -45,6 +45,12 @@ def test_the_middle_is_the_setup_itself(setup, held):
     alike(alone(setup, held, MIDDLE), plain, 0.05)
 
 
+def test_the_middle_is_shares_of_one_and_nothing_added():
+    added = ("aim", "cue_K")
+    for name, value in vars(MIDDLE).items():
+        assert value == (0.0 if name in added else 1.0), name
+
+
 def test_a_member_beside_others_is_what_it_is_alone(setup, held):
     drawn = [Member(torch=0.7), Member(flux_coat=1.5, emissivity=0.8), Member(cue_K=20.0)]
     for one, run in zip(drawn, members(setup, held, drawn), strict=True):

@@ -60,6 +60,24 @@ def test_walls_are_known_with_their_normals(mesh):
         np.testing.assert_allclose(slope, normal, atol=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("body", "point"),
+    [
+        (0, (0.0, 0.0, 1.01)),
+        (0, (0.9, 0.0, 0.5)),
+        (0, (0.3, 0.0, -0.99)),
+        (0, (0.0, 0.0, 0.0)),
+        (1, (0.0, 0.0, 1.0)),
+        (1, (0.5, 0.0, 0.0)),
+        (1, (0.0, 0.0, -100.0)),
+    ],
+)
+def test_what_is_no_metal_of_the_body_is_not_read(mesh, body, point):
+    """Beyond the ball on any side, below its mouth, in its hole; beside the rod or beyond it."""
+    with pytest.raises(ValueError, match="outside the body"):
+        point_weights(mesh, mesh.joint.ball_radius * np.array(point), body)
+
+
 def test_gap_walls_find_their_links(mesh):
     """Links of the wall nearest to the point, none on the outer surface."""
     for body, point, normal in surface(mesh.joint):
