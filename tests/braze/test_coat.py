@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from thermo.braze.coat import _table, flux_layer, layer_conductance
+from thermo.braze.coat import _table, flux_layer, layer_conductance, water_shares
 from thermo.braze.setup import Coat
 from thermo.matter import constant, get_flux
 from thermo.shape import Joint, build_mesh
@@ -60,6 +60,25 @@ def test_from_wet_paste_to_a_molten_coat_nothing_is_lost_or_counted_twice():
     assert np.interp(20.0, temperature, enthalpy) == pytest.approx(0.0, abs=1e-3 * expected)
 
 
+@pytest.mark.parametrize("boric", [True, False])
+def test_a_dried_coat_has_no_free_water_left_to_boil(boric):
+    """Added up by hand, from the coldest room on; paste of no boric compounds binds none."""
+    flux, water = FLUX if boric else get_flux("FH40"), 0.3
+    assert flux.boric == boric
+    share = constant("coat", "boric-acid-share").value * 1.5 * 18.015 / 61.833
+    bound = (1.0 - water) * share if boric else 0.0
+    rest, low, end = 1.0 - water - bound, -30.0, 900.0
+    milky, clear = flux.stages["milky"].value, flux.stages["clear"].value
+    dry, molten = (constant("coat", f"heat-capacity-{s}").value for s in ("dry", "molten"))
+    sensible = dry * (milky - low) + (dry + molten) / 2 * (clear - milky) + molten * (end - clear)
+    expected = bound * constant("bound-water", "latent-heat").value
+    expected += rest * (sensible + constant("coat", "latent-heat").value)
+    enthalpy, temperature = _table(Coat(3e-4, water, dried=True), flux)
+    found = np.interp(end, temperature, enthalpy) - np.interp(low, temperature, enthalpy)
+    assert found == pytest.approx(expected, rel=1e-3)
+    assert water_shares(Coat(3e-4, water), flux) == pytest.approx((water, bound), rel=1e-3)
+
+
 def test_temperature_rises_with_enthalpy_everywhere():
     _, temperature = _table(Coat(3e-4, 0.4), FLUX)
     assert np.all(np.diff(temperature) > 0)
@@ -76,6 +95,16 @@ def test_no_coat_no_layer():
     joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3)
     mesh = build_mesh(joint, "quick", mirrored=True)
     assert flux_layer(Coat(0.0, 0.3), FLUX, joint, mesh.patches, 1) is None
+
+
+@pytest.mark.parametrize("shares", [(), ([1.0, 1.5],)])
+def test_the_layer_holds_the_paste_of_its_thickness_in_every_column(shares):
+    joint = Joint(6e-3, "blind", 2.5e-3, 3.6e-3, 2.4e-3, 30e-3)
+    patches = build_mesh(joint, "quick", mirrored=True).patches
+    layer = flux_layer(Coat(3e-4, 0.3), FLUX, joint, patches, 2, *(np.array(s) for s in shares))
+    paste = constant("coat", "density").value * 3e-4 * (np.array(shares[0]) if shares else 1.0)
+    assert layer.mass.shape == (len(layer.pieces), 2)
+    np.testing.assert_allclose(layer.mass, np.broadcast_to(paste, layer.mass.shape), rtol=1e-12)
 
 
 def test_ball_and_a_little_of_the_rod_are_coated():

@@ -45,6 +45,12 @@ def test_the_middle_is_the_setup_itself(setup, held):
     alike(alone(setup, held, MIDDLE), plain, 0.05)
 
 
+def test_the_middle_is_shares_of_one_and_nothing_added():
+    added = ("aim", "cue_K")
+    for name, value in vars(MIDDLE).items():
+        assert value == (0.0 if name in added else 1.0), name
+
+
 def test_a_member_beside_others_is_what_it_is_alone(setup, held):
     drawn = [Member(torch=0.7), Member(flux_coat=1.5, emissivity=0.8), Member(cue_K=20.0)]
     for one, run in zip(drawn, members(setup, held, drawn), strict=True):
@@ -92,6 +98,31 @@ def test_a_hand_goes_by_the_cone_that_it_sees(setup):
         (held,) = Member(torch=1.5, distance=share).held(setup, [Phase("ball")])
         distance = phase_pose(held, setup.joint, strong, 0.0).distance
         assert distance == pytest.approx(share * (strong.cone_length + 2e-3))
+
+
+@pytest.mark.parametrize("motion", ["round", "sweep"])
+def test_a_moving_hand_is_as_far_off_as_a_still_one_where_it_begins(setup, motion):
+    drawn, still = Member(distance=1.25, aim=1e-3), Phase("mouth", 30.0)
+    (moved,) = drawn.held(setup, [replace(still, motion=motion, period=3.0)])
+    (held,) = drawn.held(setup, [still])
+    assert moved == replace(held, motion=motion, period=3.0)
+
+
+def test_a_hand_that_is_only_off_its_aim_keeps_its_distance(setup):
+    (held,) = Member(aim=-1e-3).held(setup, [Phase("rod", distance=12e-3)])
+    assert held.aim == pytest.approx(4e-3, rel=1e-12)
+    assert held == Phase(held.aim, distance=12e-3)
+    (held,) = Member(distance=0.5).held(setup, [Phase("rod", distance=12e-3)])
+    assert held == Phase("rod", distance=6e-3)
+
+
+def test_a_torch_that_is_off_stays_off_and_the_middle_is_the_torch_itself(setup):
+    off = replace(setup.torch, fuel_rate=0.0)
+    assert Member(torch=0.7).torch_of(off) is off
+    assert MIDDLE.torch_of(setup.torch) is setup.torch
+    assert Member(flame_width=1.3).torch_of(off) == replace(off, spread=1.3 * off.spread)
+    both = Member(torch=0.7, flame_width=1.3).torch_of(setup.torch)
+    assert both == replace(setup.torch.turned(0.7), spread=1.3 * setup.torch.spread)
 
 
 @pytest.mark.parametrize(

@@ -83,6 +83,15 @@ def test_seats_lie_on_the_ball(braze_model):
     )
 
 
+def test_either_half_of_the_gap_is_the_mean_of_its_own_walls(braze_model):
+    """Hole 10 K above the rod, toward the flame 40 K above the lee; the flame comes from +x."""
+    toward = np.cos(braze_model.mesh.gap.azimuth)[:, None] > 0
+    hole = np.where(toward, 540.0, 500.0)
+    found = level(braze_model, hole=hole, rod=hole - 10.0)
+    assert read(braze_model, found, "gap_near_C") == pytest.approx(535.0, rel=1e-12)
+    assert read(braze_model, found, "gap_far_C") == pytest.approx(495.0, rel=1e-12)
+
+
 def test_each_body_has_its_own_hottest_place(braze_model):
     on_rod = np.where(braze_model.mesh.patches.piece_body == 1, 300.0, 100.0)[:, None]
     found = level(braze_model, metal=on_rod)

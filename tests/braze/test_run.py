@@ -6,10 +6,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from thermo.braze import Clamp, braze, brazes
+from thermo.braze import Clamp, braze, brazes, members
 from thermo.braze.conclude import LEDGER
 from thermo.braze.filler.heat import FillerHeat
 from thermo.braze.limits import OF_FILLER
+from thermo.braze.member import MIDDLE
 from thermo.braze.run import BrazeError
 from thermo.braze.simulation import SHORTEST_AIM_S
 from thermo.braze.stages import HOLD_ON_S, WASH_BELOW_C, StageName
@@ -235,10 +236,18 @@ def test_a_ledger_of_next_to_nothing_closes(cold, ambient_C):
     assert (energy.moment, 0.0 < energy.floor_J < 1e-8) == ("flame-off", True)
 
 
-def test_missing_heat_is_told_in_joules(cold, monkeypatch):
+@pytest.mark.parametrize(
+    "run",
+    [
+        lambda setup: braze(setup, "quick"),
+        lambda setup: brazes(setup, [setup.strategy], "quick"),
+        lambda setup: members(setup, setup.strategy, [MIDDLE]),
+    ],
+)
+def test_missing_heat_is_told_in_joules(cold, monkeypatch, run):
     monkeypatch.setattr(FillerHeat, "stored", lambda self, filler_state: 1e-6)
     with pytest.raises(BrazeError, match=r"-1\.0e-06 J is missing .* rounding explains"):
-        braze(cold, "quick")
+        run(cold)
 
 
 def test_heat_is_told_when_the_part_can_be_washed(earth_braze):

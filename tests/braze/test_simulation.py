@@ -12,6 +12,7 @@ from thermo.braze.model import BrazeModel
 from thermo.braze.monitors import NAMES
 from thermo.braze.simulation import FED, NODES, Simulation, _reaches
 from thermo.braze.stages import CUES
+from thermo.flame import Phase, Strategy
 from thermo.heat import March, Step
 
 STEP = Step(2.0, 5.0, *[np.zeros((1, 1))] * 4)
@@ -52,6 +53,15 @@ def slopes(simulation):
     return [model.rates(t + x, y, np.empty_like(y)) for x in (0.0, 1.0)]
 
 
+@pytest.mark.parametrize("motion", ["round", "sweep"])
+def test_a_moving_torch_begins_with_what_a_still_one_gives(earth, motion):
+    still = Phase("rod", distance=20e-3)
+    moving = replace(still, motion=motion, period=3.0)
+    strategies = [Strategy("still", (still,)), Strategy("moving", (moving,))]
+    braze_model = BrazeModel(earth, strategies, "quick")
+    assert braze_model.caught(1) == pytest.approx(braze_model.caught(0), rel=1e-12)
+
+
 def test_when_the_flame_goes_nothing_of_it_stays(earth):
     """After the leeway: back at flame-off in all that is remembered, no gain, and no pace."""
     braze_model = BrazeModel(replace(earth, support="brick-behind"), [earth.strategy], "quick")
@@ -68,10 +78,15 @@ def test_when_the_flame_goes_nothing_of_it_stays(earth):
     for name in ("gap", "patches", "coat", "ready", "spent_gap", "spent_coat"):
         np.testing.assert_array_equal(getattr(braze_model.history, name), getattr(history, name))
     assert braze_model.brick.keep()[1] == brick[1]
+    for spent, kept in zip(
+        braze_model.spent(off), (history.spent_coat, history.spent_gap), strict=True
+    ):
+        assert np.any(kept > 0.0)
+        np.testing.assert_array_equal(spent, kept)
     now, later = slopes(simulation)
     np.testing.assert_array_equal(later, now)
     filler_state, face = braze_model.history.filler_states[0], braze_model.brick.face_C[0]
-    assert braze_model.filler_heat._flame(0, off) == (0.0, 20.0)
+    assert braze_model.filler_heat._gas == [None]
     assert not np.any(braze_model.flames.coefficients(off, moving=False))
     gained = filler_state.gained
     step = simulation.march.step(off + 0.2)

@@ -1,3 +1,4 @@
+import math
 from dataclasses import replace
 
 import pytest
@@ -7,8 +8,10 @@ from thermo.braze.model import BrazeModel
 from thermo.braze.run import braze
 from thermo.braze.simulation import Simulation
 from thermo.braze.work import work_of
+from thermo.files import case_from_options, to_setup
 from thermo.flame import Phase, Strategy
 from thermo.heat import March
+from thermo.heat.march import MOST_STAGES
 from thermo.matter import get_solid
 
 HELD = Phase("ball", longest=150.0)
@@ -53,6 +56,21 @@ def test_work_grows_with_time_turns_cells_and_columns(earth):
     assert seconds(held, accuracy="fine") > 10 * seconds(held)
     assert seconds(held, held) > seconds(held)
     assert reckoned(earth, [held, longer], "quick").simulated_s == 3030.0
+
+
+@pytest.mark.parametrize(
+    ("solid", "ball_mm", "waits"), [("copper", 1.5, False), ("carbon-steel", 6.0, True)]
+)
+def test_steps_are_never_longer_than_is_stable(solid, ball_mm, waits):
+    """A small ball on copper levels out so fast that the stages, not the pace, bound the step."""
+    setup = to_setup(case_from_options(ball_mm, 0.4 * ball_mm, "pocket"))
+    strategy = Strategy("long", [Phase("ball", longest=3000.0)])
+    simulation = Simulation(
+        BrazeModel(replace(setup, rod=get_solid(solid)), [strategy], "quick"), March
+    )
+    work, rate = work_of(simulation), simulation.march.model.rate
+    stages = math.sqrt(1.54 * rate * work.simulated_s / work.steps)
+    assert (stages < 0.9 * MOST_STAGES) if waits else stages == pytest.approx(MOST_STAGES, rel=1e-9)
 
 
 def test_a_second_opinion_is_reckoned_slower():

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from thermo.files import CaseError, findings, new_case_text, read_case, to_setup
-from thermo.files.threads import COARSE, FINE, THREAD_DEPTH, thread_for
+from thermo.files.threads import COARSE, FINE, SAME_MM, THREAD_DEPTH, roomier, thread_for
 from thermo.flame import default_strategies
 from thermo.matter import get_torch_kind
 from thermo.shape import thread_radius
@@ -128,6 +128,38 @@ def test_no_thread_that_the_rod_does_not_enter(rod):
         assert found[0] - THREAD_DEPTH * found[1] > rod
         if nominal is pitch is None:
             assert 0.05 <= thread_radius(*found) - rod / 2 <= 0.127
+
+
+@given(st.floats(0.3, 13.0), st.floats(0.5, 13.0))
+def test_a_roomier_thread_is_the_next_that_the_rod_enters(rod, nominal):
+    sizes = set(COARSE.items()) | {(d, p) for d, pitches in FINE.items() for p in pitches}
+    entered = {(d, p) for d, p in sizes if d - THREAD_DEPTH * p > rod}
+    found = roomier(rod, nominal)
+    if found is None:
+        assert all(d <= nominal - SAME_MM for d, _ in entered)
+        return
+    assert found in entered and found[0] > nominal - SAME_MM
+    for d, p in entered:
+        assert d <= nominal - SAME_MM or d > found[0] or (d == found[0] and p <= found[1])
+
+
+def test_the_roomier_thread_that_is_told_is_read(refused, read):
+    """M3 of the usual pitch is 2.459 mm wide inside, drilled for the tap 2.5 mm: none slides in."""
+    ball, rod = (
+        ["diameter_mm = 8", 'hole = "threaded"', "hole_diameter_mm = 3"],
+        "diameter_mm = 2.5",
+    )
+    (line,) = refused(ball=[*ball, "thread_pitch_mm = 0.5"], rod=rod)
+    assert "rod.diameter_mm = 2.5: must be thinner than the thread M3 x 0.5 inside (2.459" in line
+    assert "a plain one slides into M3 x 0.35, or give a thinner one" in line
+    assert read(ball=[*ball, "thread_pitch_mm = 0.35"], rod=rod).ball.thread_pitch_mm == 0.35
+    assert read(ball=[*ball, "thread_pitch_mm = 0.5"], rod="diameter_mm = 2.45")
+
+
+def test_of_a_rod_too_thick_for_any_metric_thread_the_way_in_is_told(refused):
+    ball = ["diameter_mm = 20", 'hole = "threaded"', "hole_diameter_mm = 12"]
+    (line,) = refused(ball=[*ball, "thread_pitch_mm = 1"], rod="diameter_mm = 12")
+    assert "must slide in: give a thinner one or a wider thread" in line
 
 
 def test_template_with_a_threaded_hole_for_its_rod_is_read(tmp_path):

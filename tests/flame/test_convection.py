@@ -13,6 +13,7 @@ from thermo.flame import (
     cylinder_shape,
     free_convection_cylinder,
     free_convection_sphere,
+    radiative_coefficient,
     sibulkin_cylinder_front,
     sibulkin_sphere_front,
     sphere_shape,
@@ -117,3 +118,14 @@ def test_published_correlations_lie_within_the_spread_of_the_members() -> None:
         ]
         for other in others:
             assert TRANSFER[0] <= float(other / ours) <= TRANSFER[1]
+
+
+def test_radiation_by_its_coefficient_is_that_of_the_fourth_powers() -> None:
+    """ε σ (T⁴ - Ts⁴) in kelvin; between like temperatures 4 ε σ T³."""
+    sigma, T, Ts = 5.670374419e-8, 1000.0, 300.0
+    found = radiative_coefficient(np.array([0.2, 0.8]), T - 273.15, Ts - 273.15)
+    np.testing.assert_allclose(
+        found * (T - Ts), np.array([0.2, 0.8]) * sigma * (T**4 - Ts**4), rtol=1e-9
+    )
+    alike = radiative_coefficient(1.0, T - 273.15, T - 273.15)
+    assert float(alike) == pytest.approx(4.0 * sigma * T**3, rel=1e-9)

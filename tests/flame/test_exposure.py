@@ -44,6 +44,12 @@ def midpoints(low: float, high: float, n: int) -> np.ndarray:
 
 
 @pytest.mark.parametrize(("phase", "t"), MOVES)
+def test_a_torch_that_is_off_brings_nothing(joint, surface, torch, phase, t) -> None:
+    off = replace(torch, fuel_rate=0.0)
+    assert Exposure(off, phase, joint, surface).jet_met(t) == (0.0, 0.0)
+
+
+@pytest.mark.parametrize(("phase", "t"), MOVES)
 def test_ball_total_equals_a_direct_surface_integral(joint, surface, torch, phase, t) -> None:
     load = np.array(Exposure(torch, phase, joint, surface).at(t))
     ball = np.repeat(surface.shape, surface.sectors) == 0

@@ -6,7 +6,15 @@ import math
 
 import pytest
 
-from thermo.flame import OBSERVABLES, Phase, Strategy, Torch, default_strategies, phase_pose
+from thermo.flame import (
+    OBSERVABLES,
+    Phase,
+    Strategy,
+    Torch,
+    cone_gap,
+    default_strategies,
+    phase_pose,
+)
 from thermo.shape import Joint
 
 
@@ -127,3 +135,42 @@ def test_strategies_need_a_name_and_a_phase() -> None:
     with pytest.raises(ValueError, match="no phases"):
         Strategy("mine", [])
     assert Strategy("mine", [Phase()]).phases == (Phase(),)
+
+
+def test_a_strategy_is_told_by_what_its_phases_aim_at_and_end_on() -> None:
+    phases = [Phase("rod", until=12.5), Phase(-1.5e-3, motion="sweep", until="flux-clear")]
+    told = "<Strategy 'mine': hold on rod until 12.5 s, then sweep on -1.5 mm until flux-clear>"
+    assert repr(Strategy("mine", phases)) == told
+
+
+@pytest.mark.parametrize(("until", "latest"), [("filled", 40.0), (12.5, 12.5)])
+def test_a_phase_is_over_at_the_latest_at_its_own_time(until: str | float, latest: float) -> None:
+    assert Phase(until=until, longest=40.0).latest == latest
+
+
+def test_the_cones_gap_is_what_a_pose_leaves_of_its_distance(joint: Joint, torch: Torch) -> None:
+    for phase in (Phase(), Phase(distance=9e-3), Phase(distance=0.0)):
+        pose = phase_pose(phase, joint, torch, 0.0)
+        assert cone_gap(phase, torch) == pytest.approx(pose.distance - torch.cone_length)
+    assert cone_gap(Phase(distance=0.0), torch) == -torch.cone_length
+
+
+def test_beyond_the_ball_a_jet_is_aimed_at_the_axis(joint: Joint, torch: Torch) -> None:
+    """A sphere has radius √(R² - z²) up to its pole, and none beyond it."""
+    R = joint.ball_radius
+    for z, radius in ((0.8 * R, 0.6 * R), (R, 0.0), (1.5 * R, 0.0)):
+        pose = phase_pose(Phase(joint.mouth_z - z, distance=10e-3), joint, torch, 0.0)
+        assert pose.start == pytest.approx(10e-3 + radius, abs=1e-9)
+
+
+def test_the_way_that_goes_round_does_so_once_in_the_two_seconds_told(
+    joint: Joint, torch: Torch
+) -> None:
+    (phase,) = default_strategies()["round"].phases
+    begins, ends = (phase_pose(phase, joint, torch, t).azimuth for t in (0.0, 2.0))
+    assert ends - begins == pytest.approx(2.0 * math.pi)
+
+
+def test_ways_that_every_comparison_includes_are_over_within_the_five_minutes_told() -> None:
+    phases = [phase for one in default_strategies().values() for phase in one.phases]
+    assert {phase.latest for phase in phases} == {300.0}

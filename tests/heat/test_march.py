@@ -22,6 +22,7 @@ from thermo.heat import (
     Step,
     march,
 )
+from thermo.heat.march import MOST_STAGES
 from thermo.heat.rkc import stages_for, take_step
 from thermo.shape import build_mesh
 from validation.manufactured.metal import Linear
@@ -59,6 +60,29 @@ def test_crossing_is_found_on_the_cubic():
     passed = step.crossing(lambda t: float(step.at(t)[0, 0]), 3.0**3 - 6.0 + 1.0)
     assert passed == pytest.approx(3.0, abs=1e-4)
     assert step.crossing(lambda t: float(step.at(t)[0, 0]), 1.0) == 2.0  # passed before the step
+
+
+def test_a_straight_course_is_met_at_once():
+    """False position: one look finds it, one beside it closes the bracket; two at the ends."""
+    looks = []
+
+    def value(t):
+        looks.append(t)
+        return 5.0 * (t - 2.7)
+
+    step = Step(2.0, 4.0, *[np.zeros((1, 1))] * 4)
+    assert step.crossing(value, 0.0) == pytest.approx(2.7, abs=1e-4)
+    assert len(looks) <= 5
+
+
+def test_the_longest_stable_step_takes_as_many_stages_as_may_be(mesh, steel):
+    model = HeatModel(mesh, {"ball": steel, "rod": steel}, 1e3, [LinearLoss(60.0, 20.0)])
+    y = model.start(20.0)
+    model.refresh(0.0, y)
+    run = March(model, y)
+    longest = run._longest_stable()
+    assert stages_for(0.999 * longest, model.rate) <= MOST_STAGES + 1
+    assert stages_for(1.01 * longest, model.rate) > MOST_STAGES + 1
 
 
 def test_crossing_of_a_model_does_not_depend_on_where_steps_end(mesh, steel):

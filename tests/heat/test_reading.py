@@ -10,6 +10,7 @@ from scipy.optimize import brentq
 
 from thermo.heat import ConstantSolid, CosineLobeFlux, GreyLoss, LinearLoss, march
 from thermo.heat.reading import point_weights
+from thermo.matter import get_solid
 from thermo.shape import Joint, build_mesh
 
 BALL = [(0.0, 0.0, 2e-3), (2e-3, 0.0, 0.0), (-1.5e-3, 1.0e-3, 1.2e-3), (0.3e-3, -0.4e-3, 1.9e-3)]
@@ -58,6 +59,24 @@ def test_walls_are_known_with_their_normals(mesh):
         np.testing.assert_allclose(found, foot, atol=1e-8 * mesh.joint.ball_radius)
         slope = place.slope @ mesh.full_centre[place.cells]
         np.testing.assert_allclose(slope, normal, atol=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("body", "point"),
+    [
+        (0, (0.0, 0.0, 1.01)),
+        (0, (0.9, 0.0, 0.5)),
+        (0, (0.3, 0.0, -0.99)),
+        (0, (0.0, 0.0, 0.0)),
+        (1, (0.0, 0.0, 1.0)),
+        (1, (0.5, 0.0, 0.0)),
+        (1, (0.0, 0.0, -100.0)),
+    ],
+)
+def test_what_is_no_metal_of_the_body_is_not_read(mesh, body, point):
+    """Beyond the ball on any side, below its mouth, in its hole; beside the rod or beyond it."""
+    with pytest.raises(ValueError, match="outside the body"):
+        point_weights(mesh, mesh.joint.ball_radius * np.array(point), body)
 
 
 def test_gap_walls_find_their_links(mesh):
@@ -183,6 +202,33 @@ def test_an_outside_that_radiates_meets_its_own_flux():
     carried = 2 * (outside - place.value @ T[place.cells]) / place.depth
     carried -= place.slope @ T[place.cells]
     assert METAL.k * carried == pytest.approx(own, rel=1e-6)
+
+
+def test_an_outside_is_read_by_the_conductivity_of_the_cell_it_lies_on():
+    """Of steel that conducts worse the hotter it is, on a slant: all neighbours are otherwise."""
+    mesh, steel, h = build_mesh(NEARLY_WHOLE, "quick"), get_solid("carbon-steel"), 2e4
+    history = march(
+        mesh,
+        solids={"ball": steel, "rod": steel},
+        gap_conductance=math.inf,
+        loads=[LinearLoss(h, ROOM_C)],
+        start_C=600.0,
+        times=[0.05],
+    )
+    slant = mesh.full_centre @ [1.0, 2.0, 3.0]
+    history.states[0][: mesh.cells, 0] = steel.enthalpy(500.0 + 60.0 * slant / R)
+    point = R * np.array([0.8 * math.cos(0.1), 0.8 * math.sin(0.1), 0.6])
+    place, T = point_weights(mesh, point, 0), history.temperature_C[0]
+    away = np.linalg.norm(mesh.full_centre[place.cells] - point, axis=1)
+    first, second = (
+        float(steel.conductivity(T[cell])) for cell in place.cells[np.argsort(away)[:2]]
+    )
+    outside = history.at(point=point, body="ball")[0]
+    carried = 2 * (outside - place.value @ T[place.cells]) / place.depth
+    carried -= place.slope @ T[place.cells]
+    found = h * (ROOM_C - outside) / carried
+    assert found == pytest.approx(first, rel=1e-4)
+    assert abs(second - first) > 1e-2 * first
 
 
 def test_walls_of_the_gap_are_read_from_their_own_side():

@@ -135,6 +135,20 @@ def test_heat_flows_as_in_the_model(monkeypatch, name):
     assert np.array_equal(step.f0, braze_model.heat.rates(t, y, np.empty_like(y)))
 
 
+def test_evaluations_are_the_sweeps_made_and_a_slope_a_step(mercury, monkeypatch):
+    braze_model, y = scene_at(mercury, 0.0)
+    run = ReferenceMarch(braze_model.heat, y)
+    made, sweep = [], run._equation._equation.sweep
+    monkeypatch.setattr(
+        run._equation._equation,
+        "sweep",
+        lambda *args, **named: made.append(args) or sweep(*args, **named),
+    )
+    for steps in (1, 2):
+        run.step(0.2 * steps)
+        assert run.evaluations == len(made) + steps > steps
+
+
 def test_slanted_faces_matter():
     """Without their correction the test above would fail: flows differ by a percent and more."""
     braze_model, y = scene_at(case("mercury-3mm"), 3.0)

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from thermo.shape import ACCURACIES, Joint, Mesh, build_mesh
+from thermo.shape.grid import _sectors
 from thermo.shape.meridian import BallProfile, spread
 
 EXACT = 1e-9
@@ -250,6 +251,18 @@ def test_drill_point_stands_further_off_at_the_axis():
     assert mean == pytest.approx(joint.hole_radius * joint.point_slope / 3, rel=EXACT)
 
 
+@pytest.mark.parametrize("name", ["blind", "drill point"])
+def test_from_tip_to_metal_the_way_across_the_bottom_is_straight_up(name):
+    """Gap and metal together reach from the rod's tip to the middle of the ball's cell."""
+    mesh = build_mesh(replace(NAMED[name], stand_off=0.3e-3), "fine")
+    gap, (_, first) = mesh.gap, np.unique(mesh.fold, return_index=True)
+    height = mesh.full_centre[first, 2]
+    below = gap.floor & (gap.ball_depth > 0.0)
+    assert np.count_nonzero(below) > 0.9 * np.count_nonzero(gap.floor)
+    way = gap.thickness[below] + gap.ball_depth[below]
+    np.testing.assert_allclose(way, height[gap.ball[below]] - mesh.joint.tip_z, rtol=1e-9)
+
+
 def test_a_quarter_of_the_ball_is_the_coarsest_cell():
     assert_totals(build_mesh(DRILLED, cell=6e-3 / 4))
 
@@ -264,6 +277,22 @@ def test_cell_size_can_be_asked_for():
     mesh = build_mesh(DRILLED, cell=0.3e-3)
     assert mesh.cell_size == pytest.approx(0.3e-3, rel=EXACT)
     assert_totals(mesh)
+
+
+@given(
+    r=st.floats(1e-6, 1e-2),
+    wide=st.floats(1e-6, 1e-3),
+    most=st.sampled_from([8, 12, 16, 24, 32, 48]),
+    h=st.floats(1e-5, 1e-3),
+)
+def test_sectors_are_halved_toward_the_axis_while_they_are_narrow(r, wide, most, h):
+    """None narrower than 3/4 of a cell, as long as they can be halved and quarters are left."""
+    count = _sectors(r, r + wide, most, h)
+    width = np.pi * (r + r + wide) / count
+    assert most % count == 0 and count % 4 == 0
+    assert width >= 0.75 * h or count % 8
+    assert count == most or width / 2 < 0.75 * h
+    assert _sectors(0.0, wide, most, h) == 1
 
 
 def test_sizes_grow_with_accuracy():

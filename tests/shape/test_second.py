@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.special import eval_legendre
 
 from thermo.shape import ACCURACIES, Joint, build_mesh
-from thermo.shape.second import second_section, spreading_depth
+from thermo.shape.second import ZONES, second_section, spreading_depth
 
 EXACT = 1e-9
 SECOND = 2
@@ -75,6 +75,7 @@ def test_totals_are_the_closed_forms(joints, data, share, accuracy, half):
         R * patches.nz[ring], patches.z[ring] - joint.second_ball_z, atol=1e-9 * joint.spacing
     )
     np.testing.assert_allclose(np.hypot(patches.nr[ring], patches.nz[ring]), 1.0, rtol=1e-9)
+    assert len(np.unique(ring)) == ZONES
     assert set(mesh.body[patches.cell[own]]) == {SECOND}
 
 

@@ -120,22 +120,21 @@ def _table(coat: Coat, flux: Flux) -> tuple[Floats, Floats]:
     rest = 1.0 - water - bound
     milky, clear = flux.stages["milky"].value, flux.stages["clear"].value
     ends = constant("bound-water", "ends").value
-    steps = [
-        (20.0, BOILING_C, water * constant("water", "heat-capacity").value, 0.0),
-        (BOILING_C, DRY_C, 0.0, water * constant("water", "latent-heat").value),
-        (DRY_C, ends, 0.0, bound * constant("bound-water", "latent-heat").value),
-        (milky, clear, 0.0, rest * constant("coat", "latent-heat").value),
+    latents = [
+        (BOILING_C, DRY_C, water * constant("water", "latent-heat").value),
+        (DRY_C, ends, bound * constant("bound-water", "latent-heat").value),
+        (milky, clear, rest * constant("coat", "latent-heat").value),
     ]
     dry, molten = (constant("coat", f"heat-capacity-{s}").value for s in ("dry", "molten"))
-    T = np.unique(np.concatenate([np.linspace(-40.0, HIGHEST_C, 4000), *[s[:2] for s in steps]]))
+    T = np.unique(np.concatenate([np.linspace(-40.0, HIGHEST_C, 4000), *[s[:2] for s in latents]]))
     slope = np.interp(T, [milky, clear], [dry, molten])
     heat = rest * np.concatenate([[0.0], np.cumsum((slope[1:] + slope[:-1]) / 2 * np.diff(T))])
     if coat.dried:
-        steps = steps[2:]
-    for low, high, capacity, latent in steps:
-        passed = np.clip(T, low if capacity == 0 else -40.0, high)
-        heat += capacity * (passed - 20.0)
-        heat += latent * (np.clip(T, low, high) - low) / (high - low)
+        latents = latents[1:]
+    else:
+        heat += water * constant("water", "heat-capacity").value * np.minimum(T, BOILING_C)
+    for low, high, latent in latents:
+        heat += latent * np.interp(T, [low, high], [0.0, 1.0])
     heat -= np.interp(20.0, T, heat)
     grid = np.linspace(heat[0], heat[-1], POINTS)
     return grid, np.interp(grid, heat, T)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Container
 from dataclasses import dataclass, field
 
-from thermo.braze.model import Kept
 from thermo.braze.monitors import Floats
+from thermo.braze.remembered import Kept
 from thermo.braze.stages import MELTS
 from thermo.flame import Phase
 

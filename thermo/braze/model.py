@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
 from functools import partial
 
 import numpy as np
@@ -17,78 +16,20 @@ from thermo.braze.coat import flux_layer, spending
 from thermo.braze.filler.flow import FULL, Filling, FillPaths
 from thermo.braze.filler.heat import FillerHeat
 from thermo.braze.filler.preforms import inside
-from thermo.braze.filler.state import FillerState
 from thermo.braze.gap import GapLaw
+from thermo.braze.grips import grips
 from thermo.braze.member import MIDDLE, Member
 from thermo.braze.plane import turned
+from thermo.braze.remembered import Kept, StateHistory
 from thermo.braze.setup import Setup
 from thermo.braze.surroundings import Brick, Flames, RoomLoss, Switched
 from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import Phase, Strategy, absorbed_fraction
-from thermo.heat import Contact, HeatModel, Load, Readings, Sink, Step
+from thermo.heat import Contact, HeatModel, Load, Readings, Step
 from thermo.heat.solids import HIGHEST_C, LOWEST_C
-from thermo.matter import constant
 from thermo.shape import Mesh, build_mesh
 
 Floats = NDArray[np.float64]
-
-TWEEZERS_AT = 0.5  # of the rod's length from the mouth (assumed)
-
-
-@dataclass
-class StateHistory:
-    """What the parts remember: the hottest they have been, when the gap got ready, the filler.
-
-    Attributes
-    ----------
-    gap, patches : (G, m), (P, m) arrays
-        Hottest so far of each gap link's colder wall, and of each piece [°C].
-    coat : (C, m) array
-        Greatest enthalpy per area of the coat so far [J/m²].
-    now : (G, m) array
-        Colder wall of each link at the last look, at mouth and tip up to the edge [°C].
-    outside : (P, m) array
-        Outside of each piece at the last look [°C].
-    ready : (G, m) array
-        Time at which it reached the filler's liquidus, NaN before [s].
-    spent_gap, spent_coat : (G, m), (C, m) arrays
-        Share of its life that flux has lost [-].
-    spends_gap, spends_coat : (G, m), (C, m) arrays
-        Pace of that at the last look [1/s].
-    filling : Filling
-        Where filler is in the gap.
-    filler_states : list of FillerState
-        The filler's own heat in every column.
-    source : (n, m) array
-        Heat into the cells from the filler until the next look [W/m³].
-    """
-
-    gap: Floats
-    coat: Floats
-    patches: Floats
-    now: Floats
-    outside: Floats
-    ready: Floats
-    spent_gap: Floats
-    spent_coat: Floats
-    spends_gap: Floats
-    spends_coat: Floats
-    filling: Filling
-    filler_states: list[FillerState]
-    source: Floats
-
-    def column(self, i: int) -> StateHistory:
-        """A copy of what one column remembers, as a history of that column alone."""
-        arrays = {
-            one.name: getattr(self, one.name)[:, i : i + 1].copy()
-            for one in fields(self)
-            if one.name not in ("filling", "filler_states")
-        }
-        state = replace(self.filler_states[i], column=0)
-        return StateHistory(**arrays, filling=self.filling.column(i), filler_states=[state])
-
-
-Kept = tuple[StateHistory, tuple[Floats, int] | None]
 
 
 class BrazeModel:
@@ -180,7 +121,7 @@ class BrazeModel:
             every,
             columns=m,
             layer=self.layer,
-            sinks=_sinks(setup, mesh),
+            sinks=grips(setup, mesh),
             span=_span(setup, own=bool(self.own)),
         )
         self._take_over(0.0)
@@ -200,7 +141,7 @@ class BrazeModel:
         self.filler_heat.hold(column, phase, t)
         for load in self.own:
             load.on = phase is not None
-        self._in_room.on = self.filler_heat.in_room = self._room_held or phase is None
+        self._in_room.on = self.filler_heat.leading.in_room = self._room_held or phase is None
         if self.brick is not None:
             exposure = None if phase is None else self.flames.exposure(column, phase)
             self.brick.face(column, exposure, self.setup.joint)
@@ -379,23 +320,3 @@ def _span(setup: Setup, *, own: bool) -> tuple[float, float]:
     T, torch = setup.ambient_C, setup.torch
     hottest = max(T, torch.tip_temperature_C * torch.gas_temperature_factor)
     return (LOWEST_C, max(hottest, HIGHEST_C)) if own else (T, hottest)
-
-
-def _sinks(setup: Setup, mesh: Mesh) -> list[Sink]:
-    """Clamp and tweezers as conductances from the two cells on the rod's axis beside them."""
-    joint = setup.joint
-    grips = [] if setup.clamp is None else [(setup.clamp.at, setup.clamp.conductance)]
-    if setup.support == "tweezers":
-        grips.append((TWEEZERS_AT * joint.rod_length, constant("contact", "clamp").range[0]))
-    on_axis = np.hypot(mesh.full_centre[:, 0], mesh.full_centre[:, 1]) < 1e-9
-    axis = np.flatnonzero((mesh.full_body == 1) & on_axis)
-    axis = axis[np.argsort(mesh.full_centre[axis, 2])]
-    sinks = []
-    for at, conductance in grips:
-        place = np.interp(joint.mouth_z - at, mesh.full_centre[axis, 2], np.arange(len(axis)))
-        below = min(int(place), len(axis) - 2)
-        shares = ((below, 1.0 - (place - below)), (below + 1, place - below))
-        for k, share in shares:
-            cell = int(mesh.fold[axis[k]])
-            sinks.append(Sink(cell, conductance * share, setup.ambient_C))
-    return sinks

@@ -9,8 +9,9 @@ import numpy as np
 
 from thermo.braze.column import FLOWED, OPENS, Column
 from thermo.braze.filler.preforms import inside
-from thermo.braze.model import BrazeModel, StateHistory
+from thermo.braze.model import BrazeModel
 from thermo.braze.monitors import Stations
+from thermo.braze.remembered import StateHistory
 from thermo.braze.simulation import Simulation
 from thermo.braze.stages import MELTS, READY, WASH_BELOW_C, StageName
 

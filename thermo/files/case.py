@@ -7,11 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from thermo.files.checks import misfits
-from thermo.files.defaults import Tables, complete, flame_of
+from thermo.files.defaults import complete
 from thermo.files.errors import CaseError, Problem
 from thermo.files.reading import faults, load
+from thermo.files.rules import Tables
 from thermo.files.tables import Case
 from thermo.files.torch_file import read_torch_file
+from thermo.files.torch_rules import flame_of
 from thermo.files.units import WrittenTables
 
 FROM_OPTIONS = "options"

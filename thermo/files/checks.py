@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from thermo.files.errors import Problem
 from thermo.files.setup import joint_of, to_setup
 from thermo.files.tables import LONGEST_S, ROD_LENGTH_MM, Ball, Case
-from thermo.files.threads import THREAD_DEPTH
+from thermo.files.threads import THREAD_DEPTH, roomier
 from thermo.shape import Joint
 
 if TYPE_CHECKING:
@@ -51,40 +51,32 @@ def wall_beyond(joint: Joint) -> float:
 
 
 def under_the_rod(setup: Setup) -> Iterator[Problem]:
-    """Filler that is laid where it cannot lie: in no hole, or in the rod's way."""
-    from thermo.braze.filler import preforms as under
-    from thermo.braze.filler.amount import amount
+    """Filler that is laid where it cannot lie, in words."""
+    from thermo.braze.filler.misplaced import NoBottom, TooThick, misplaced
 
-    snip, joint = setup.snip, setup.joint
-    if not under.inside(snip):
-        return
-    pieces = under.cut(setup, under.supply(snip, amount(setup)))
-    assert pieces is not None  # only what is fed is not cut
+    snip, fault = setup.snip, misplaced(setup)
     elsewhere = 'set place = "mouth" or "fed"'
-    if snip.place == "hole-bottom" and joint.hole == "through":
+    if fault is None:
+        return
+    if isinstance(fault, NoBottom):
         text = f"a hole that goes through has no bottom for pieces to lie on; {elsewhere}"
         yield Problem("filler.place", text, snip.place)
         return
-    room, wire = 2e3 * joint.hole_radius, 1e3 * snip.wire_diameter
-    if not under.goes_in(setup, pieces):
-        slim = math.sqrt(1 - under.IN_HOLE**2)  # then the longest snip that is cut goes in
+    if isinstance(fault, TooThick):
         text = (
-            f"too thick for a snip to lie in this hole ({room:.4g} mm); give at most "
-            f"{slim * room:.3g} mm, or {elsewhere}"
+            f"too thick for a snip to lie in this hole ({1e3 * fault.room:.4g} mm); give at most "
+            f"{1e3 * fault.thickest:.3g} mm, or {elsewhere}"
         )
-        yield Problem("filler.wire_diameter_mm", text, wire)
-        return
-    stands, most = under.stand_off(setup, pieces), under.measured(snip, under.most_under(setup))
-    if stands < joint.insertion:
+        yield Problem("filler.wire_diameter_mm", text, 1e3 * snip.wire_diameter)
         return
     text = (
-        f"holds the rod {1e3 * stands:.3g} mm proud, and it goes only {1e3 * joint.insertion:.3g} "
-        "mm in: it finds no hold"
+        f"holds the rod {1e3 * fault.stands:.3g} mm proud, and it goes only "
+        f"{1e3 * fault.insertion:.3g} mm in: it finds no hold"
     )
-    if snip.length is None or most >= snip.length:
+    if fault.most is None or snip.length is None:
         yield Problem("filler.place", f"the filler {text}; {elsewhere}", snip.place)
     else:
-        less = f"give less than {1e3 * most:.3g} mm, or {elsewhere}"
+        less = f"give less than {1e3 * fault.most:.3g} mm, or {elsewhere}"
         yield Problem("filler.length_mm", f"{text}; {less}", 1e3 * snip.length)
 
 
@@ -121,13 +113,25 @@ def _hole(ball: Ball) -> Iterator[Problem]:
 
 
 def _rod_in_hole(case: Case) -> Iterator[Problem]:
-    ball, rod = case.ball, case.rod
-    threaded = ball.hole == "threaded"
-    free = ball.hole_diameter_mm - (THREAD_DEPTH * ball.thread_pitch_mm if threaded else 0.0)
-    if rod.diameter_mm >= free:
-        name = "the thread's inner diameter" if threaded else "the hole"
-        text = f"must be thinner than {name} ({free:.4g} mm), or no filler flows round it"
-        yield Problem("rod.diameter_mm", text, rod.diameter_mm)
+    hole, pitch, rod = case.ball.hole_diameter_mm, case.ball.thread_pitch_mm, case.rod.diameter_mm
+    if case.ball.hole == "threaded":
+        free = hole - THREAD_DEPTH * pitch
+        name = f"the thread M{hole:g} x {pitch:g} inside ({free:.4g} mm)"
+        more = _other_thread(rod, hole)
+    else:
+        free, name, more = hole, f"the hole ({hole:.4g} mm)", ""
+    if rod >= free:
+        text = f"must be thinner than {name}, or no filler flows round it{more}"
+        yield Problem("rod.diameter_mm", text, rod)
+
+
+def _other_thread(rod: float, nominal: float) -> str:
+    """What to say of a rod that does not go into its thread, which a screwed one need not [mm]."""
+    text = ". Is it to be screwed in? A threaded rod is not modelled; a plain one "
+    found = roomier(rod, nominal)
+    if found is None:
+        return text + "must slide in: give a thinner one or a wider thread"
+    return text + f"slides into M{found[0]:g} x {found[1]:g}, or give a thinner one"
 
 
 def _joint(case: Case) -> Iterator[Problem]:

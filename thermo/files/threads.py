@@ -75,6 +75,28 @@ def thread_for(
     return min(found)[-2:] if found else None
 
 
+def roomier(rod: float, nominal: float) -> tuple[float, float] | None:
+    """A thread that a rod goes into, as near as may be to one that it does not [mm].
+
+    Parameters
+    ----------
+    rod : float
+        Diameter [mm].
+    nominal : float
+        Of the thread that is too narrow [mm].
+
+    Returns
+    -------
+    tuple of float or None
+        Nominal diameter and pitch: the coarsest of the same diameter, or else of the next wider
+        one that the rod goes into; None where it goes into none.
+    """
+    sizes = [*COARSE.items(), *((d, p) for d, pitches in FINE.items() for p in pitches)]
+    wide = [(d, -p) for d, p in sizes if d > nominal - SAME_MM and d - THREAD_DEPTH * p > rod]
+    diameter, pitch = min(wide, default=(0.0, 0.0))
+    return (diameter, -pitch) if wide else None
+
+
 def _is(given: float | None, size: float) -> bool:
     """True where a size is given as nearly as inches are written, or is not given [mm]."""
     return given is None or abs(given - size) < SAME_MM

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from thermo.braze import Setup
+from thermo.braze.filler.misplaced import misplaced
 from thermo.braze.filler.preforms import inside
 from thermo.constants import MM
-from thermo.files.checks import under_the_rod
 from thermo.files.defaults import USUAL_COAT_MM
 from thermo.flame import Phase, Strategy, Torch, default_strategies
 from thermo.matter import get_filler
@@ -89,7 +89,7 @@ def _under(setup: Setup) -> Setup | None:
     if inside(setup.snip):
         return None
     below = replace(setup, snip=replace(setup.snip, place="hole-bottom"))
-    return None if any(under_the_rod(below)) else below
+    return below if misplaced(below) is None else None
 
 
 def _fed(setup: Setup) -> Setup | None:

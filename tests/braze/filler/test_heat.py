@@ -16,6 +16,7 @@ from thermo.braze.filler.amount import amount
 from thermo.braze.filler.flow import Filling
 from thermo.braze.filler.heat import SPREAD_S, enthalpy_table
 from thermo.braze.filler.mouth_gas import gas_at_mouth, jet_at_mouth
+from thermo.braze.filler.walls import Walls
 from thermo.braze.limits import LimitName
 from thermo.braze.model import BrazeModel
 from thermo.constants import SIGMA, ZERO_C_K
@@ -100,7 +101,7 @@ def test_a_piece_against_a_part_of_one_temperature_follows_it_as_a_lump(
     )
     filler_state.there, filler_state.walls = True, (0.0, 600.0)
     filling = Filling.empty(len(braze_model.mesh.gap.area), 1)
-    supply._answer = lambda area, time: 0.0
+    supply.leading._walls.answer = lambda area, time: 0.0
     patches = supply.mass / earth.filler.density / (earth.snip.wire_diameter / 4)
     lag = supply.mass * capacity() / (contact * patches)
     h = 2.0 * lag / steps
@@ -109,6 +110,24 @@ def test_a_piece_against_a_part_of_one_temperature_follows_it_as_a_lump(
         supply.advance([filler_state], readings, step * h, (step + 1) * h)
     expected = 600.0 - 580.0 * math.exp(-2.0)
     assert supply.temperature(filler_state) == pytest.approx(expected, abs=1e-6)
+
+
+def test_filler_that_lies_remembers_its_hottest_and_what_wets_does_not(earth):
+    braze_model = model_with(earth, "hole-bottom")
+    supply, links = braze_model.filler_heat, len(braze_model.mesh.gap.area)
+    (filler_state,), filling = supply.start(), Filling.empty(links, 1)
+
+    def led(walls_C, t):
+        supply.plan([filler_state], filling, level(braze_model, walls_C), t, 1.0)
+        supply.advance([filler_state], level(braze_model, walls_C), t, t + 1.0)
+        return supply.temperature(filler_state)
+
+    up, down = led(500.0, 0.0), led(300.0, 1.0)
+    assert up > down
+    assert filler_state.hottest == up
+    filling.share[:] = 0.5
+    assert led(700.0, 2.0) > up
+    assert filler_state.hottest == up
 
 
 def test_walls_that_answer_what_is_drawn_give_no_more_than_contact_lets_through(earth):
@@ -161,7 +180,7 @@ def test_filler_never_leaves_what_surrounds_it_and_its_heat_is_booked(
     supply.advance([filler_state], level(braze_model, then), 0.0, share * ahead)
     around = [T, walls, then]
     if filler_state.shading:
-        around += [20.0, supply._flame(0, 0.0)[1]]
+        around += [20.0, supply._gas[0].at(0.0)[1]]
     assert min(around) - 1e-6 <= supply.temperature(filler_state) <= max(around) + 1e-6
     booked = filler_state.gained - filler_state.lost + filler_state.drawn * share * ahead
     turned = abs(filler_state.gained) + filler_state.lost + abs(filler_state.drawn * share * ahead)
@@ -256,11 +275,11 @@ def in_the_flame(braze_model, phase, step, until):
     return filler_state
 
 
-def test_a_piece_in_the_flame_melts_as_a_lump_without_radiation(earth, monkeypatch):
+def test_a_piece_in_the_flame_melts_as_a_lump_without_radiation(earth):
     """Closed form: t = τ ln((Tg - T0) / (Tg - T)), τ = m c / h A; through the melting range c has
     the latent heat besides."""
     braze_model = model_with(earth, "mouth")
-    monkeypatch.setattr(braze_model.filler_heat, "_radiates", 0.0)
+    braze_model.filler_heat.leading.in_room = False
     h, gas, area = flame_at(braze_model, FLAME_PHASE)
     low, high = earth.filler.solidus_C, earth.filler.liquidus_C
     lag = braze_model.filler_heat.mass * capacity() / (h * area)
@@ -326,7 +345,7 @@ def test_part_and_filler_take_no_more_than_the_jet_brings_past_them(earth, rate,
     supply.hold(0, phase, 0.0)
     for t in (0.0, 0.5, 1.0):  # poses tabulated for both
         part = absorbed_fraction(exposure, area, t) * torch.fuel_power
-        h, gas_C = supply._flame(0, t)
+        h, gas_C = supply._gas[0].at(t)
         warmed = supply._exposed * supply._area * h * (gas_C - supply.temperature(filler_state))
         assert warmed > 0.0
         N, passing = exposure.jet_met(t)
@@ -444,7 +463,7 @@ def test_a_piece_at_the_mouth_feels_the_flame_on_its_own_side(earth, degrees):
     supply = braze_model.filler_heat
     supply.hold(0, FLAME_PHASE, 0.0)
     expected = felt(braze_model, FLAME_PHASE, 0.0, degrees)
-    assert supply._flame(0, 3.0) == pytest.approx(expected, rel=1e-12)
+    assert supply._gas[0].at(3.0) == pytest.approx(expected, rel=1e-12)
 
 
 def test_a_torch_that_goes_round_is_felt_as_it_passes(earth):
@@ -459,14 +478,14 @@ def test_a_torch_that_goes_round_is_felt_as_it_passes(earth):
     for turn, part in ((0, 5), (0, 17), (1, 30), (2, 44)):
         passed = part / 48 * 3.0
         expected = felt(braze_model, phase, passed, 60.0)
-        found = supply._flame(0, 1.0 + 3.0 * turn + passed)
+        found = supply._gas[0].at(1.0 + 3.0 * turn + passed)
         assert found == pytest.approx(expected, rel=1e-9)
     filler_state, readings = supply.start()[0], level(BrazeModel(setup, [strategy], "quick"), 20.0)
     filler_state.mass, simulation = 1e-9, []
     for step in range(24):
         supply.advance([filler_state], readings, 1.0 + step / 8, 1.0 + (step + 1) / 8)
         simulation.append(supply.temperature(filler_state))
-    nearest = int(np.argmax([supply._flame(0, 1.0 + (k + 1) / 8)[0] for k in range(24)]))
+    nearest = int(np.argmax([supply._gas[0].at(1.0 + (k + 1) / 8)[0] for k in range(24)]))
     assert int(np.argmax(simulation)) == pytest.approx(nearest, abs=1)
     assert max(simulation) > 1.5 * min(simulation)
 
@@ -615,7 +634,6 @@ def test_a_bead_is_told_overheated_when_it_passes_its_top_and_not_when_it_melts(
 @pytest.mark.parametrize("time", [1e-3, 0.5, 2.0])
 def test_walls_answer_as_a_disc_a_bar_and_a_whole_ball(earth, time):
     """8 / (3 π² k a) (1 - exp(-t / τ)), and a quarter each of √(α t / π) / (k A) and t / C."""
-    heat = model_with(earth, "mouth").filler_heat
     at_C, joint, area = earth.filler.liquidus_C, earth.joint, 3e-6
     solids = earth.ball, earth.rod
     k = np.mean([float(solid.conductivity(at_C)) for solid in solids])
@@ -625,5 +643,5 @@ def test_walls_answer_as_a_disc_a_bar_and_a_whole_ball(earth, time):
     lag = (steady / early) ** 2 * math.pi / diffusivity  # where 2 √(α t / π) / (π a² k) is steady
     disc = steady * (1.0 - math.exp(-time / lag))
     bar = math.sqrt(diffusivity * time / math.pi) / (k * math.pi * joint.rod_diameter**2 / 4)
-    ball = time / (per_K * math.pi * joint.ball_diameter**3 / 6)
-    assert heat._answer(area, time) == pytest.approx(disc + (bar + ball) / 4, rel=0.05)
+    ball = time / (per_K * joint.ball_volume)  # as drilled
+    assert Walls(earth).answer(area, time) == pytest.approx(disc + (bar + ball) / 4, rel=1e-9)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import NamedTuple
 
@@ -79,10 +80,13 @@ PLANS = {
 }
 
 
-@pytest.mark.parametrize("name", list(PLANS))
-def test_span_is_that_of_a_fine_solver(earth, name):
+@pytest.mark.parametrize(
+    ("name", "wire"), [*((name, 0.5e-3) for name in PLANS), ("two phases", 0.1e-3)]
+)
+def test_span_is_that_of_a_fine_solver(earth, name, wire):
     phases, near, far = PLANS[name]
-    run = run_of(earth, phases, near, far, 12.0)
+    thin = replace(earth, snip=replace(earth.snip, wire_diameter=wire))
+    run = run_of(thin, phases, near, far, 12.0)
     exposures = flames(run)
     contact, share = (
         constant("contact", "filler-piece").range,

@@ -1,5 +1,6 @@
 """Ways out for the steam of a closed hole, and the pace that each allows."""
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -36,6 +37,41 @@ def test_at_the_fastest_pace_steam_weighs_as_much_as_what_holds(earth, kind):
     at_it = vented(earth.joint, found.damp, way.fastest, found.hole_share, way.size)
     assert at_it.force == pytest.approx(found.holding.force, rel=2e-3)
     assert way.bears(0.99 * way.fastest) and not way.bears(1.01 * way.fastest)
+
+
+@pytest.mark.parametrize("depth", [2.5e-3, 3e-3, 3.6e-3])
+@pytest.mark.parametrize("kind", ["gap", "flat"])
+def test_no_pace_a_thousandth_faster_is_borne_and_the_fastest_itself_is(earth, kind, depth):
+    setup = replace(earth, joint=replace(earth.joint, hole_depth=depth))
+    found = steam(setup, RATE)
+    between = [way for way in ways_out(setup, found) if way.kind == kind]
+    between = [way for way in between if 0.0 < way.fastest < FASTEST]
+    assert between
+    for way in between:
+        slow, fast = (
+            vented(setup.joint, found.damp, pace, found.hole_share, way.size)
+            for pace in (way.fastest, way.fastest * math.exp(1e-3))
+        )
+        assert slow.force <= found.holding.force < fast.force
+        assert way.bears(way.fastest)
+
+
+def test_water_bound_in_dried_flux_needs_a_way_too(earth):
+    dried = replace(earth, coat=replace(earth.coat, dried=True))
+    damp = steam(dried, RATE).damp
+    assert damp.free == 0.0 < damp.bound
+    assert list(ways(dried)) == list(ways(earth))
+
+
+def test_a_narrow_hole_is_vented_by_half_of_it(earth):
+    narrow = replace(earth.joint, hole_diameter=1.3e-3, rod_diameter=1.2e-3)
+    assert list(ways(replace(earth, joint=narrow)))[-1] == ("vent", 0.65e-3)
+
+
+def test_no_flat_is_filed_deeper_than_a_quarter_of_the_rods_radius(earth):
+    thin = replace(earth.joint, hole_diameter=1.1e-3, rod_diameter=1.0e-3)
+    flats = [size for kind, size in ways(replace(earth, joint=thin)) if kind == "flat"]
+    assert flats == pytest.approx([0.05e-3, 0.1e-3])  # of 0.125 mm
 
 
 def test_where_nothing_holds_no_pace_is_borne_and_where_unknown_none_is_told(earth):

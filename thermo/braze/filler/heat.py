@@ -19,7 +19,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,50 +26,22 @@ from scipy import sparse
 
 from thermo.braze.filler.amount import poured
 from thermo.braze.filler.flow import Filling, FillPaths
-from thermo.braze.filler.lump import Line, Lump
+from thermo.braze.filler.led import Leading, Led
+from thermo.braze.filler.lump import Line
 from thermo.braze.filler.mouth_gas import MouthGas
 from thermo.braze.filler.preforms import inside
 from thermo.braze.filler.state import FillerState
+from thermo.braze.filler.walls import Walls, giving, under
 from thermo.braze.setup import Setup
-from thermo.constants import SIGMA, ZERO_C_K
 from thermo.flame import Exposure, Jet, Phase
 from thermo.heat import Readings
 from thermo.matter import Filler, constant
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
-SUBSTEP_S = 0.5  # in the flame
-ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
 FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
-ALIKE_WALLS_K = 1e-9  # walls so near the filler are alike: rounding
 SPREAD_S = 0.1  # over which heat is drawn that is owed, or by filler that wets (assumed): no peaks
-
-
-@dataclass(slots=True)
-class Led:
-    """Filler as it is led through some time.
-
-    Attributes
-    ----------
-    enthalpy, T : float
-        [J/kg], [°C]
-    hottest : float
-        At the end of any part of the time [°C].
-    touched, gained, lost : float
-        Heat from the walls, from the flame, and radiated to the room, so far [J].
-    reached : dict
-        When levels were passed upwards first [s].
-    """
-
-    enthalpy: float
-    T: float
-    hottest: float = -math.inf
-    touched: float = 0.0
-    gained: float = 0.0
-    lost: float = 0.0
-    reached: dict[str, float] = field(default_factory=dict)
 
 
 class FillerHeat:
@@ -88,12 +59,6 @@ class FillerHeat:
         What a phase of a column does to the part.
     shares : sequence of float, optional
         Of the conductance of filler that lies, one a column [-].
-
-    Attributes
-    ----------
-    in_room : bool
-        True while filler at the mouth radiates to the room; what else than the flame heats it there
-        is left out, and it follows the walls that it lies on.
     """
 
     def __init__(
@@ -126,7 +91,6 @@ class FillerHeat:
         contact = constant("contact", "filler-piece")
         exposed = constant("filler", "exposed-share").value
         wet = constant("contact", "gap-filler").value
-        self._radiates = constant("emissivity", "flux").value * SIGMA
         if setup.snip.place == "mouth":
             self._exposed, touching, dry = exposed, 1.0 - exposed, contact.value
         elif inside(setup.snip):
@@ -135,15 +99,9 @@ class FillerHeat:
             self._exposed, touching, dry = 0.0, 1.0, contact.range[1]
         self._wet = touching * self._area * wet
         self._dry = [share * touching * self._area * dry for share in shares or [1.0] * columns]
-        at_C = setup.filler.liquidus_C
-        solids = setup.ball, setup.rod
-        self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
-        heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
-        self._diffusivity = self._k * (at_C - 20.0) / heat
-        self._section = math.pi * setup.joint.rod_radius**2
-        self._ball_heat = setup.joint.ball_volume * heat / (at_C - 20.0)
-        self._lowest = min(self._levels.values())
-        self.in_room = True
+        self.leading = Leading(
+            self.line, self._levels, self._exposed * self._area, setup.ambient_C, Walls(setup)
+        )
         self._links, self._seat = mesh.gap.area[:, None], fill_paths.seat[:, None]
         self._room = setup.filler.density * fill_paths.room[:, None]
         self._seats = fill_paths.seat[None].repeat(columns, axis=0)  # dry, (m, G)
@@ -199,11 +157,12 @@ class FillerHeat:
         t0, t1 : float
             [s]
         """
-        under = _under(np.array([filler_state.seat for filler_state in filler_states]), readings)
-        for filler_state, walls in zip(filler_states, under, strict=True):
+        seats = np.array([filler_state.seat for filler_state in filler_states])
+        for filler_state, walls in zip(filler_states, under(seats, readings), strict=True):
             if filler_state.there:
                 filler_state.before = self.temperature(filler_state), filler_state.hottest
-                self._take(filler_state, self._lead(filler_state, t0, t1, walls, 1.0))
+                gas = self._gas[filler_state.column]
+                self._take(filler_state, self.leading.lead(filler_state, t0, t1, walls, gas))
                 filler_state.owed -= filler_state.drawn * (t1 - t0)
 
     def _take(self, filler_state: FillerState, led: Led) -> None:
@@ -265,15 +224,15 @@ class FillerHeat:
         if wet.any():
             weights = self._weights(filler_states, filling)
             seats, touched = np.ascontiguousarray(weights.T), self._touched(weights).tolist()
-        under = _under(seats, readings)
+        walls = under(seats, readings)
         for i, filler_state in enumerate(filler_states):
             filler_state.seat, filler_state.area = seats[i], touched[i]
             filler_state.contact = self._wet if wet[i] else self._dry[i]
             filler_state.shading = filler_state.shading and not wet[i]
-            self._draw(filler_state, under[i], t, ahead)
+            self._draw(filler_state, walls[i], t, ahead)
         drawn = np.array([filler_state.drawn for filler_state in filler_states])
         T = np.array([self.temperature(filler_state) for filler_state in filler_states])
-        return np.asarray(self._spread @ (_giving(seats, readings, T, drawn, wet) * -drawn))
+        return np.asarray(self._spread @ (giving(seats, readings, T, drawn, wet) * -drawn))
 
     def _draw(self, filler_state: FillerState, walls: float, t: float, ahead: float) -> None:
         """Choose what filler draws in the next step, led there by walls that go on as they did.
@@ -286,7 +245,8 @@ class FillerHeat:
         if not filler_state.there:
             return
         on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
-        led = self._lead(filler_state, t, t + ahead, on, FORESEEN)
+        gas = self._gas[filler_state.column]
+        led = self.leading.lead(filler_state, t, t + ahead, on, gas, FORESEEN)
         over = max(ahead, SPREAD_S if filler_state.contact == self._wet else 0.0)
         left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - filler_state.enthalpy
         molten = filler_state.molten
@@ -298,171 +258,14 @@ class FillerHeat:
         owed = filler_state.owed / max(over, t - before, SPREAD_S)
         filler_state.drawn = led.touched / over + owed
 
-    def _lead(
-        self, filler_state: FillerState, t0: float, t1: float, walls: float, coarser: float
-    ) -> Led:
-        """Lead filler through a step, by walls that come to a temperature [°C].
-
-        The walls are read with what has been drawn; as far as the filler takes more or less, they
-        answer within the step, by `answer` in K/W. Out of the flame one part is exact.
-        """
-        led = Led(filler_state.enthalpy, self.temperature(filler_state))
-        answer, wall = self._answer(filler_state.area, t1 - t0), filler_state.walls[1]
-        if not filler_state.shading:
-            self._lead_beside(filler_state, led, answer, t0, t1, (wall, walls))
-            return led
-        gas = self._gas[filler_state.column]
-        longest = SUBSTEP_S if gas is None else gas.steady_s(SUBSTEP_S)
-        count = max(math.ceil((t1 - t0) / (coarser * longest)), 1)
-        time, rise = (t1 - t0) / count, (walls - wall) / count
-        flame = self._flame(filler_state.column, t0)
-        for k in range(count):
-            t, around = t0 + k * time, (wall + k * rise, wall + (k + 1) * rise)
-            then = self._flame(filler_state.column, t + time)
-            self._lead_in_flame(filler_state, led, answer, t, time, around, flame, then)
-            flame = then
-        return led
-
-    def _lead_beside(
-        self,
-        filler_state: FillerState,
-        led: Led,
-        answer: float,
-        t0: float,
-        t1: float,
-        walls: tuple[float, float],
-    ) -> None:
-        """Lead filler on out of the flame: all its heat is the walls'."""
-        before, lift = led.enthalpy, filler_state.drawn * answer
-        pull = 1.0 / (1.0 / filler_state.contact + answer)
-        lump = Lump(self.line, filler_state.mass)
-        h, passed = lump.near(before, pull, walls[0] + lift, walls[1] + lift, t1 - t0)
-        self._hold(led, h, min(led.T, *walls), max(led.T, *walls))
-        led.touched += filler_state.mass * (led.enthalpy - before)
-        self._note(led, before, t0, t1, passed)
-
-    def _lead_in_flame(
-        self,
-        filler_state: FillerState,
-        led: Led,
-        answer: float,
-        t: float,
-        time: float,
-        walls: tuple[float, float],
-        flame: tuple[float, float],
-        then: tuple[float, float],
-    ) -> None:
-        """Lead filler on by the mean of each coefficient, radiation's the chord's to the room.
-
-        Where it is hotter than the walls, they lie in its shadow and do not answer.
-        """
-        before, ambient, mass = led.enthalpy, self._setup.ambient_C, filler_state.mass
-        (first, last), (h0, gas0), (h1, gas1) = walls, flame, then
-        exposed, wall, lump = self._exposed * self._area, (first + last) / 2, Lump(self.line, mass)
-        around = led.T, first, last, gas0, gas1, ambient
-        low, high, film = min(around), max(around), exposed * (h0 + h1) / 2
-        mean, radiates = led.T + (last - first) / 2, exposed * self._radiates * self.in_room
-        for _ in range(2):
-            guess, shaded = mean, mean > wall
-            contact, lift = filler_state.contact, 0.0
-            if not shaded:
-                contact, lift = 1.0 / (1.0 / contact + answer), filler_state.drawn * answer
-            glow = radiates * _chord(min(max(mean, low), high), ambient)
-            pull, room = contact + film + glow, glow * ambient
-            begin = (contact * (first + lift) + film * gas0 + room) / pull
-            end = (contact * (last + lift) + film * gas1 + room) / pull
-            h, passed = lump.near(before, pull, begin, end, time)
-            self._hold(led, h, low, high)
-            rise = mass * (led.enthalpy - before)
-            mean = (begin + end) / 2 - rise / (pull * time)
-            if abs(mean - guess) < ALIKE_K and (mean > wall) == shaded:
-                break
-        touched = contact * (wall + lift - mean) * time
-        shadow = min(touched, 0.0)
-        led.touched += touched - shadow
-        led.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
-        led.lost += glow * (mean - ambient) * time
-        self._note(led, before, t, t + time, passed)
-
-    def _hold(self, led: Led, h: float, low: float, high: float) -> None:
-        """Bring filler to an enthalpy, held between the temperatures that surround it.
-
-        However ill the walls' answer was foreseen, it does not leave that.
-        """
-        led.enthalpy, led.T = h, self.line.temperature(h)
-        if not low <= led.T <= high:
-            led.T = min(max(led.T, low), high)
-            led.enthalpy = self.line.enthalpy(led.T)
-
-    def _note(
-        self, led: Led, before: float, t0: float, t1: float, passed: list[tuple[float, float]]
-    ) -> None:
-        """Note how hot it is, and the levels passed upwards from t0 on, or at last by t1."""
-        led.hottest = max(led.hottest, led.T)
-        if led.enthalpy < self._lowest:
-            return
-        times = {level: t0 + after for after, level in passed}
-        for name, level in self._levels.items():
-            if before < level <= led.enthalpy:
-                led.reached.setdefault(name, times.get(level, t1))
-
     def _touched(self, weights: Floats) -> Floats:
         """Area of walls on which filler lies by the links' weights, (m,) [m²]."""
         return np.asarray(2.0 / (weights**2 / self._links).sum(axis=0))
-
-    def _answer(self, area: float, time: float) -> float:
-        """What walls cool by under filler for a heat drawn from them for a time [K/W].
-
-        That of a disc of radius a, evenly heated: 2 √(α t / π) / (π a² k) at first, 8 / (3 π² k a)
-        in the end (Yovanovich, Handbook of Heat Transfer, ch. 3); it nears the latter as an
-        exponential does (assumed), with the time at which the two are equal. With it the rod cools
-        as a thin bar drawn from at one place, √(α t / π) / (k A) both ways (Carslaw & Jaeger,
-        Conduction of Heat in Solids, 2.9), and the ball as a whole, t / C. Each gives half the
-        heat, and the mean of both walls counts: a quarter of either. Too much only slows what
-        filler takes within a step; too little makes heavy filler on a thin rod swing.
-        """
-        radius = math.sqrt(area / math.pi)
-        lag = 16.0 * radius**2 / (9.0 * math.pi * self._diffusivity)
-        disc = 8.0 / (3.0 * math.pi**2 * self._k * radius) * -math.expm1(-time / lag)
-        rod = math.sqrt(self._diffusivity * time / math.pi) / (self._k * self._section)
-        return disc + (rod + time / self._ball_heat) / 4.0
 
     def _weights(self, filler_states: Sequence[FillerState], filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""
         held = filling.share * (self._room / [filler_state.mass for filler_state in filler_states])
         return np.asarray(held + (1.0 - held.sum(axis=0)) * self._seat)
-
-    def _flame(self, column: int, t: float) -> tuple[float, float]:
-        """Coefficient at the filler [W/m²K], and gas temperature there [°C]."""
-        gas = self._gas[column]
-        return (0.0, self._setup.ambient_C) if gas is None else gas.at(t)
-
-
-def _under(seats: Floats, readings: Readings) -> list[float]:
-    """Mean temperature of the walls by the shares of filler's seats, (m, G), each column's [°C]."""
-    walls = readings.hole + readings.rod
-    under: list[float] = (np.einsum("mg,gm->m", seats, walls) / 2).tolist()
-    return under
-
-
-def _giving(seats: Floats, readings: Readings, T: Floats, drawn: Floats, wet: Bools) -> Floats:
-    """Share of each place on hole and rod, (2 G, m), in the heat that each column's filler draws.
-
-    As it is hotter than the filler: none gives heat to what is hotter. Of heat that the filler
-    gives, as it is colder. Filler that wets both walls is their bridge, and takes by halves.
-    """
-    lying = np.concatenate([seats.T, seats.T]) / 2
-    hotter = np.concatenate([readings.hole, readings.rod]) - T
-    giving = lying * np.maximum(np.where(drawn > 0.0, hotter, -hotter), 0.0)
-    total = giving.sum(axis=0)
-    alike = wet | (total <= ALIKE_WALLS_K)
-    return np.where(alike, lying, giving / np.where(alike, 1.0, total))
-
-
-def _chord(T: float, ambient: float) -> float:
-    """Slope of T⁴ (in kelvin) between two temperatures in °C [K³]."""
-    a, b = T + ZERO_C_K, ambient + ZERO_C_K
-    return (a * a + b * b) * (a + b)
 
 
 def mass_per_area(setup: Setup) -> float:

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from thermo.braze.filler.amount import Poured, poured
 from thermo.braze.filler.flow import FULL, FillPaths
 from thermo.braze.filler.preforms import inside
-from thermo.braze.model import BrazeModel, StateHistory
+from thermo.braze.model import BrazeModel
+from thermo.braze.remembered import StateHistory
 
 Floats = NDArray[np.float64]
 

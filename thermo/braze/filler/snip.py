@@ -90,7 +90,7 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
     enthalpy, temperature = enthalpy_table(filler)
     slopes = np.diff(enthalpy) / np.diff(temperature)
     per_area = mass_per_area(run.setup)
-    pull = (1 - shares) * contacts
+    touch = (1 - shares) * contacts
     ambient = run.setup.ambient_C
     emissivity = constant("emissivity", "flux").value
     h = np.full((5, 3), float(np.interp(ambient, temperature, enthalpy)))
@@ -99,12 +99,11 @@ def _melt_times(run: Braze, seat_C: Floats, azimuth: float) -> Floats:
     for i, t in enumerate(times):
         T = np.interp(h, enthalpy, temperature)
         radiated = emissivity * SIGMA * ((T + ZERO_C_K) ** 4 - (ambient + ZERO_C_K) ** 4)
-        flux = shares * (h_flame[i] * (gas_C[i] - T) - radiated)
-        # contact is stiff for fine wire: relaxed exactly toward the part within the step
-        piece = np.searchsorted(temperature, T, side="right") - 1
-        capacity = per_area * slopes[np.clip(piece, 0, len(slopes) - 1)]
-        relax = -np.expm1(-pull * STEP_S / capacity) * capacity / STEP_S
-        h = h + STEP_S * (flux + relax * (seats[i] - T)) / per_area
+        # fine wire is stiff: it nears its balance between part and flame exactly within the step
+        capacity = per_area * slopes[np.searchsorted(temperature[1:-1], T, side="right")]
+        pull = touch + shares * h_flame[i]
+        balance = (touch * seats[i] + shares * (h_flame[i] * gas_C[i] - radiated)) / pull
+        h = h - np.expm1(-pull * STEP_S / capacity) * capacity * (balance - T) / per_area
         melted = np.where((h >= ends) & ~np.isfinite(melted), t, melted)
     return melted.ravel()
 

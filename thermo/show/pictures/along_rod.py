@@ -12,7 +12,7 @@ from matplotlib.lines import Line2D
 from numpy.typing import NDArray
 
 from thermo.braze import Braze
-from thermo.braze.model import TWEEZERS_AT
+from thermo.braze.grips import TWEEZERS_AT
 from thermo.constants import IN_MM
 from thermo.matter import constant
 from thermo.show.pictures.paper import KEY, Page
