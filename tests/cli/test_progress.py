@@ -102,3 +102,15 @@ def test_a_study_adds_its_runs_up(place, monkeypatch):
     answer = ask("rods", "mercury.toml", "--rods", "1.2,1.1,1,0.9,0.8,0.7", *quick)
     assert answer.exit_code == 2
     assert "rod.diameter_mm = 1.2: may take" in answer.stderr
+
+
+def test_members_are_foretold_with_the_runs(place, monkeypatch):
+    told = []
+    monkeypatch.setattr(
+        "thermo.cli.studies.foretell", lambda case, runs, workers: told.append(runs)
+    )
+    words = ("rods", "mercury.toml", "--rods", "1.2", "--accuracy", "quick", "--workers", "1")
+    for members in ("0", "2"):
+        assert ask(*words, "--members", members, "--no-pictures", "--force").exit_code == 0
+    (plain,), (alone, drawn) = told
+    assert plain == alone and drawn.cells == pytest.approx(0.9 * plain.cells, abs=1)

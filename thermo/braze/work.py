@@ -9,7 +9,7 @@ thin and conduct well make many. Tests hold this to evaluations counted, within 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from thermo.braze.simulation import LEEWAY_LOOK_S, LONGEST_STEP_S, STEPS_PER_TURN, Simulation
 from thermo.flame import Phase
@@ -20,6 +20,8 @@ FIRST = 80
 """Steps that are short for accuracy's sake, most of them at the beginning (trial runs)."""
 STEP_S, EVALUATION_S, CELL_S = 6e-4, 2e-5, 1.8e-8
 """Time that a step, an evaluation, and a cell of one take on a processor of 2020 (trial runs)."""
+COARSE = 0.45
+"""Cells of the coarse mesh over those of the usual one (trial runs)."""
 SECOND_OPINION = 50.0
 """How many times longer FiPy takes (trial runs)."""
 
@@ -51,6 +53,10 @@ class Work:
         """Time to compute it on one core, to a factor of three or so [s]."""
         each = EVALUATION_S + CELL_S * self.cells
         return self.slower * (self.steps * STEP_S + self.evaluations * each)
+
+    def drawn(self, members: int) -> Work:
+        """The same for so many members of each column, on the coarse mesh."""
+        return replace(self, cells=round(COARSE * members * self.cells))
 
 
 def work_of(simulation: Simulation, slower: float = 1.0) -> Work:

@@ -167,6 +167,7 @@ def compare(
             partial(
                 compared, to_setup(read), strategies, accuracy, workers, case=read, members=members
             ),
+            members,
         )
 
         def drawn() -> dict[str, bytes]:
@@ -222,6 +223,7 @@ def rods(
             partial(
                 tried, to_setup(read), diameters, accuracy, workers, case=read, members=members
             ),
+            members,
         )
 
         def drawn() -> dict[str, bytes]:
@@ -293,6 +295,7 @@ def sizes(
             read,
             workers,
             partial(tried, setup, balls, diameters, accuracy, workers, case=read, members=members),
+            members,
         )
 
         def drawn() -> dict[str, bytes]:
@@ -372,13 +375,14 @@ def _way(case: Case, members: int) -> Way:
         return way_for(case, done=tell, members=members)
 
 
-def _run(case: Case, workers: int | None, study: Callable[..., Found]) -> Found:
+def _run(case: Case, workers: int | None, study: Callable[..., Found], members: int = 0) -> Found:
     """Run a study with a bar, long ones foretold; joints that do not fit are refused."""
     from thermo.study.fit import Misfit
     from thermo.study.pool import processes
 
     def begins(runs: Sequence[Work]) -> None:
-        foretell(case, runs, processes(len(runs), workers))
+        every = [*runs, *(run.drawn(members) for run in runs if members)]
+        foretell(case, every, processes(len(every), workers))
 
     with run_of(case), counting("heating ...") as done:
         try:
