@@ -76,3 +76,18 @@ def test_practice_leaves_a_programme_and_a_log(place):
     assert kept <= set(everything(place))
     answer = ask("practice", "--ball", "3", "--rod", "1.2", "--torch", "pocket", *quick, "--json")
     assert json.loads(answer.stdout)["schema"] == "brazeclock/practice/1"
+
+
+def test_plan_of_a_list_and_what_is_wrong_with_one(place):
+    (place / "build.csv").write_text("part,count,case\nMercury,2,mercury.toml\n", encoding="utf-8")
+    quick = ("--accuracy", "quick", "--members", "0")
+    answer = ask("plan", "build.csv", *quick)
+    assert answer.exit_code == 0, answer.output
+    assert "2 joints and 0 spares" in answer.stdout
+    kept = {f"build-plan/{name}" for name in ("plan.txt", "log.csv", "result.json")}
+    assert kept <= set(everything(place))
+    document = json.loads(ask("plan", "build.csv", *quick, "--json").stdout)
+    assert document["schema"] == "brazeclock/plan/1"
+    (place / "wrong.csv").write_text("part,count,case\nMars,2,mars.toml\n", encoding="utf-8")
+    answer = ask("plan", "wrong.csv", *quick)
+    assert answer.exit_code == 2 and "no such file" in answer.stderr

@@ -45,6 +45,7 @@ Commands:
   heat       Heat one joint: what to watch for, and when.
   list       Show a table behind the model: values, ranges, sources.
   new        Write a commented case to FILE, which must not be there yet.
+  plan       Plan a whole build: order of work, filler, spares, gas.
   practice   Say what to practise on spares first, and leave a log to fill in.
   rods       Try rods of several diameters: how thin may one be.
   sizes      Braze balls of other sizes: where does the torch give up.

@@ -1,4 +1,4 @@
-"""The commands round a maker's own torch and hand: fit-torch, practice."""
+"""The commands round a maker's own bench: fit-torch, practice, plan."""
 
 from __future__ import annotations
 
@@ -24,11 +24,14 @@ from thermo.cli.shared import (
     output_for,
     picture_options,
     run_of,
+    workers_option,
 )
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from thermo.braze import Work
+    from thermo.files import Case
     from thermo.files.log import LogRow
     from thermo.study.fit_torch import TorchFit
     from thermo.study.score import Score
@@ -36,6 +39,7 @@ if TYPE_CHECKING:
 FIT = ("fit.txt", "torch.toml", "result.json")
 SCORE = ("score.txt", "result.json")
 PRACTICE = ("practice.txt", "log.csv", "result.json")
+PLAN = ("plan.txt", "log.csv", "result.json")
 SAID = "my-torch"
 DRAWS = 32
 """Members of each piece, unless the maker says."""
@@ -52,12 +56,7 @@ DRAWS = 32
     help="What it was taken for: pocket, pencil, hand, or a torch file.",
 )
 @click.option("--score", is_flag=True, help="Only say how past bands did.")
-@click.option(
-    "--workers",
-    type=click.IntRange(1, 64),
-    metavar="N",
-    help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
-)
+@workers_option
 @as_json_option
 @click.option("--out", metavar="DIR", help="Folder for the files; default: named after the log.")
 @force_option
@@ -140,6 +139,52 @@ def practice(
         deliver(output, practice_document(found), texts, dict)
 
 
+@click.command()
+@click.argument("parts", metavar="LIST")
+@accuracy_option
+@members_option(DRAWS)
+@workers_option
+@as_json_option
+@click.option("--out", metavar="DIR", help="Folder for the files; default: named after the list.")
+@force_option
+def plan(
+    parts: str,
+    accuracy: str,
+    members: int,
+    workers: int | None,
+    as_json: bool,
+    out: str | None,
+    force: bool,
+) -> None:
+    """Plan a whole build: order of work, filler, spares, gas.
+
+    LIST is a CSV file with the header part,count,case,rod (rod: the same word for joints that share
+    one), or TOML with [[part]] tables. Case files are looked for beside it.
+    """
+    with error_boundary():
+        from thermo.cli.progress import foretell
+        from thermo.files.build_list import read_build_list
+        from thermo.show.documents.plan import plan_document
+        from thermo.study.plan import plan as planned
+
+        whose, none = Named(Path(parts).stem, parts), Wanted(none=True, svg=False)
+        output = output_for("plan", whose, PLAN, out, as_json, none, force)
+        listed = read_build_list(parts)
+
+        def begins(case: Case, work: Work) -> None:
+            foretell(case, [work])
+
+        with run_of(whose), counting("heating the parts ...") as tell:
+            found = planned(listed, Path(parts).parent, accuracy, members, workers, tell, begins)
+
+        def texts() -> tuple[RenderableType, ...]:
+            from thermo.show.tables.plan import plan_log, plan_text
+
+            return plan_text(found), plan_log(found)
+
+        deliver(output, plan_document(found), texts, dict)
+
+
 def _fitted(
     whose: Named, rows: list[LogRow], torch: str, folder: Path, workers: int | None
 ) -> TorchFit:
@@ -173,4 +218,4 @@ def _deliver_fit(output: Output, fit: TorchFit, score: Score, torch: str) -> Non
     deliver(output, fit_document(fit, score, torch), texts, drawn)
 
 
-BENCH = (fit_torch, practice)
+BENCH = (fit_torch, practice, plan)

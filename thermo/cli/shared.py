@@ -36,6 +36,7 @@ PICTURES = {
     "diagnose": ("diagnose",),
     "fit-torch": ("torch",),
     "practice": (),
+    "plan": (),
 }
 """Pictures that a command may draw."""
 FIRST = {"heat": ("overview", "section", "neighbour")}
@@ -175,6 +176,12 @@ accuracy_option = click.option(
     default="normal",
     show_default=True,
     help="How fine the mesh is.",
+)
+workers_option = click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    metavar="N",
+    help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
 )
 no_members_option = click.option(
     "--members",

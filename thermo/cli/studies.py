@@ -28,6 +28,7 @@ from thermo.cli.shared import (
     output_for,
     picture_options,
     run_of,
+    workers_option,
 )
 from thermo.constants import MM
 
@@ -50,13 +51,7 @@ def run_options(members: Callable[[Command], Command]) -> Callable[[Command], Co
     out = click.option(
         "--out", metavar="DIR", help="Folder for the files; default: named after the case."
     )
-    workers = click.option(
-        "--workers",
-        type=click.IntRange(1, 64),
-        metavar="N",
-        help="Processes, 1 to 64; default: one per core. The numbers are the same with any.",
-    )
-    numbers = (accuracy_option, members, workers)
+    numbers = (accuracy_option, members, workers_option)
     output = (as_json_option, out, force_option, picture_options("table and JSON"))
 
     def decorated(command: Command) -> Command:

@@ -6,8 +6,6 @@ a thermocouple or a temper colour, or balls dropped into water.
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -17,13 +15,14 @@ from pydantic import Field
 from thermo.files.errors import CaseError, Problem
 from thermo.files.fields import Known, Range
 from thermo.files.reading import faults, load, text_of
+from thermo.files.rows import MOST_ROWS, csv_rows, number_or_text
 from thermo.files.tables import LONGEST_S, Ball, Rod, Table
-from thermo.files.units import WrittenTables, spellings
+from thermo.files.units import WrittenTables
 from thermo.flame.motion import AIMS
 from thermo.matter import get_flux, get_solid, temper_colours
 from thermo.matter.records import find
 
-MOST_ROWS = 500
+HEADER = "ball_diameter_mm,rod_diameter_mm,flux_clear_s,filled_s,remark"
 SECONDS = Range(0.2, LONGEST_S, "s", "give the seconds from striking the flame")
 Seconds = Annotated[float, SECONDS]
 WORDS = {
@@ -151,7 +150,11 @@ def read_log(path: str | Path) -> list[LogRow]:
         With every fault found, one a line.
     """
     source = str(path)
-    raw = load(path) if source.endswith(".toml") else {"row": _rows(text_of(path), source)}
+    raw = (
+        load(path)
+        if source.endswith(".toml")
+        else {"row": csv_rows(text_of(path), source, LogRow, HEADER)}
+    )
     return _checked(raw, source)
 
 
@@ -173,13 +176,13 @@ def said(text: str) -> list[LogRow]:
         raise CaseError("--saw", [Problem("", f"say it as in {EXAMPLE}", text)])
     ball, rod, seen = found.groups()
     row: dict[str, Any] = {
-        "ball_diameter_mm": _number(ball),
-        "rod_diameter_mm": _number(rod),
+        "ball_diameter_mm": number_or_text(ball),
+        "rod_diameter_mm": number_or_text(rod),
     }
     for part in re.split(r"[,;]\s+|\s+and\s+", seen.strip()):
         match part.removesuffix(" s").split():
             case [word, seconds] if word in WORDS:
-                row[WORDS[word]] = _number(seconds)
+                row[WORDS[word]] = number_or_text(seconds)
             case _:
                 words = ", ".join(WORDS)
                 hint = f"say one of {words}, then the seconds, as in {EXAMPLE}"
@@ -231,46 +234,3 @@ def _amiss(number: int, row: LogRow) -> list[Problem]:
     if (low is None) != (high is None) or (low is not None and high is not None and low >= high):
         tell("told_low_s", "give told_low_s and told_high_s, the low one first, or neither")
     return found
-
-
-def _rows(text: str, source: str) -> list[dict[str, Any]]:
-    """Rows of a CSV text: numbers as numbers, empty cells left out."""
-    first = text.partition("\n")[0]
-    split = ";" if first.count(";") > first.count(",") else ","
-    reader = csv.reader(io.StringIO(text), delimiter=split, strict=True)
-    try:
-        lines = [line for line in reader if any(cell.strip() for cell in line)]
-    except csv.Error as fault:
-        raise CaseError(source, [Problem("", f"is no CSV with a header: {fault}")]) from None
-    if len(lines) < 2:
-        text = "has no rows; give a header such as ball_diameter_mm,rod_diameter_mm,flux_clear_s"
-        raise CaseError(source, [Problem("", text)])
-    head = [cell.strip() for cell in lines[0]]
-    if not set(head) & set(spellings(LogRow)):
-        known = "ball_diameter_mm,rod_diameter_mm,flux_clear_s,filled_s,remark"
-        text = f"its first line is no header of ours; give one such as {known}"
-        raise CaseError(source, [Problem("", text, ",".join(head))])
-    rows = []
-    for number, line in enumerate(lines[1 : MOST_ROWS + 2], start=1):
-        if len(line) > len(head):
-            text = f"row {number} has {len(line)} cells, the header {len(head)}"
-            raise CaseError(source, [Problem("", f"{text}; put text with commas in quotes")])
-        cells = zip(head, line, strict=False)
-        rows.append({key: _cell(key, cell.strip(), split) for key, cell in cells if cell.strip()})
-    return rows
-
-
-def _cell(key: str, cell: str, split: str) -> Any:
-    """A number where one is written, else the text."""
-    field = LogRow.model_fields.get(spellings(LogRow).get(key, key))
-    if field is not None and field.annotation is str:
-        return cell
-    number = _number(cell if split == "," else cell.replace(",", "."))
-    return cell if isinstance(number, str) else number
-
-
-def _number(text: str) -> float | str:
-    try:
-        return float(text)
-    except ValueError:
-        return text

@@ -7,9 +7,10 @@ from asking import values
 
 from thermo.files import case_from_options
 from thermo.files.log import read_log
-from thermo.show.card.practice import HEAD, log_text, practice_text
+from thermo.show.card.practice import log_text, practice_text
 from thermo.show.documents.practice import practice_document
 from thermo.show.printing import as_text
+from thermo.show.wording.logs import HEAD
 from thermo.study.choose import way_for
 from thermo.study.practice import TRIES, lead, plain_ball, practice
 

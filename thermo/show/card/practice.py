@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Iterator
 
@@ -16,6 +14,7 @@ from thermo.constants import IN_MM
 from thermo.show.card.setting import flame_words, wire_words
 from thermo.show.printing import GRAVE, STRONG, section
 from thermo.show.wording.cautions import cautions
+from thermo.show.wording.logs import as_log, log_line
 from thermo.show.wording.spread import band_words, count_line
 from thermo.show.wording.words import NO_BAND, format_duration, printable
 from thermo.study.practice import AGREE, TRIES, Practice, lead
@@ -35,19 +34,6 @@ LOG = (
     "log.csv has a line for each try: fill in the seconds, outcome (sound, dry, burnt, burst, "
     "let-go) and a remark; drop lines that you did not use. Then: brazeclock fit-torch log.csv; "
     "and later brazeclock fit-torch log.csv --score."
-)
-HEAD = (
-    "date",
-    "ball_diameter_mm",
-    "rod_diameter_mm",
-    "way",
-    "flux_dry_s",
-    "flux_clear_s",
-    "filled_s",
-    "told_low_s",
-    "told_high_s",
-    "outcome",
-    "remark",
 )
 
 
@@ -169,29 +155,10 @@ def log_text(found: Practice) -> str:
     ----------
     found : Practice
     """
-    target = io.StringIO()
-    rows = csv.DictWriter(target, HEAD, lineterminator="\n")
-    rows.writeheader()
-    for run, spread, tries, remark in (
-        (found.plain, None, TRIES, "plain ball"),
-        (found.joint, found.joint_spread, TRIES, "spare"),
-        (found.joint, found.joint_spread, 1, "the real one"),
-    ):
-        for number in range(1, tries + 1):
-            words = f"{remark} {number}" if tries > 1 else remark
-            rows.writerow(_line(run, spread) | {"remark": words})
-    return target.getvalue()
-
-
-def _line(run: Braze, spread: Spread | None) -> dict[str, str]:
-    joint = run.setup.joint
-    line = {
-        "ball_diameter_mm": f"{IN_MM * joint.ball_diameter:g}",
-        "rod_diameter_mm": f"{IN_MM * joint.rod_diameter:g}",
-    }
-    if run.setup.snip.place != "fed" or spread is not None:
-        line["way"] = run.setup.strategy.name
-    band = None if spread is None else spread.band(StageName.FILLED)
-    if band is not None and band.low is not None and band.high is not None:
-        line |= {"told_low_s": f"{band.low:.0f}", "told_high_s": f"{band.high:.0f}"}
-    return line
+    plain, joint = (
+        log_line(found.plain, None, way=False),
+        log_line(found.joint, found.joint_spread),
+    )
+    lines = [plain | {"remark": f"plain ball {k}"} for k in range(1, TRIES + 1)]
+    lines += [joint | {"remark": f"spare {k}"} for k in range(1, TRIES + 1)]
+    return as_log([*lines, joint | {"remark": "the real one"}])
