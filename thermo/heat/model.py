@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,11 +23,17 @@ from thermo.heat.conditions import Conditions, Contact, Law, StepPolynomial
 from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import NOTHING, Load
 from thermo.heat.plain import PlainPass
+from thermo.heat.rkc import take_step
 from thermo.heat.solids import HIGHEST_C, LOWEST_C, SolidLike, Tables
 from thermo.shape import Mesh
 
+if TYPE_CHECKING:
+    from thermo.heat.batch import FusedPass
+
 Floats = NDArray[np.float64]
 
+FUSED_FROM = 4
+"""Columns from which on they are led through a step by compiled code."""
 WALLS, GAP, COAT, HALF, OUTSIDE, TERMS = range(6)
 """Parts of what is carried on: half cells at the gap's walls, the states that gap and layer follow,
 half cells under the pieces, temperatures at which radiation is linearised, terms of the loads."""
@@ -224,7 +231,29 @@ class HeatModel:
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state, written into out, (N, m)."""
-        return self._plain.rates(t, y, self._law, self.source, out)
+        way = self.fused or self._plain
+        return way.rates(t, y, self._law, self.source, out)
+
+    def step(self, t: float, y: Floats, f: Floats, h: float, s: int) -> tuple[Floats, Floats]:
+        """One step of s stages from t, where f = rates(t, y): state and rates at its end."""
+        if self.fused is not None:
+            return self.fused.step(t, y, f, h, s, self._law, self.source)
+        y1 = take_step(self.rates, t, y, f, h, s)
+        return y1, self.rates(t + h, y1, np.empty_like(y1))
+
+    @cached_property
+    def fused(self) -> FusedPass | None:
+        """The compiled way, for so many columns that it is worth while; None without numba.
+
+        A numba that does not go with this numpy is as good as none: the plain way gives the same.
+        """
+        if self.columns < FUSED_FROM:
+            return None
+        try:
+            from thermo.heat.batch import FusedPass  # brings numba: a single column does without
+        except ImportError:
+            return None
+        return FusedPass(self._plain)
 
     def readings(self, t: float, y: Floats) -> Readings:
         """Temperatures of cells, walls, surface and layer at a time of the step."""

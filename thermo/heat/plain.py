@@ -41,6 +41,8 @@ class PlainPass:
         Table of T of cells and layer, and its steps [°C].
     edge : (E,) int array
         Row of y at which each boundary takes its temperature.
+    gap, links : int
+        Number of links across the gap, and of those and the ones under the layer.
     """
 
     def __init__(
@@ -55,10 +57,11 @@ class PlainPass:
         columns: int,
     ) -> None:
         self.tables, self.operator, self.sinks, self.columns = tables, operator, sinks, columns
-        self.volume, self.links = mesh.volume, len(mesh.gap.area) + covered
+        self.volume, self.gap = mesh.volume, len(mesh.gap.area)
+        self.links = self.gap + covered
         self._look_up(layer, covered)
         self._edges(mesh, cell, covered)
-        self._lay_out(mesh.cells, len(mesh.gap.area), len(cell))
+        self._lay_out(mesh.cells, len(cell))
 
     def _look_up(self, layer: Layer | None, covered: int) -> None:
         """One table of T for cells and layer."""
@@ -91,13 +94,13 @@ class PlainPass:
         self.edge = np.concatenate([gap.ball, outside, outside, gap.rod, cell[:covered]])
         self._places = self.edge[:, None] * self.columns + np.arange(self.columns)
 
-    def _lay_out(self, n: int, g: int, s: int) -> None:
+    def _lay_out(self, n: int, s: int) -> None:
         """Working arrays of a stage, and views of their parts.
 
         What the operator acts on, temperatures of the boundaries, and the laws of what flows:
         Θ of cells, flux across gap and cover, flux into pieces and gain of pieces.
         """
-        m, links = self.columns, self.links
+        m, g, links = self.columns, self.gap, self.links
         self._stack = np.empty((n + links + 2 * s, m))
         self._theta, self._across = self._stack[:n], self._stack[n : n + links]
         self._outer = self._stack[n + links :]
