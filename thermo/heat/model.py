@@ -134,13 +134,13 @@ class HeatModel:
         self.cell = patches.cell[self.order]
         self.size = n + self.covered + 2
         self._operator, self._reach = assemble(mesh, self.cell, self._area, self.covered)
-        self._plain = PlainPass(
+        self.plain = PlainPass(
             mesh, self.tables, layer, self._operator, self.cell, self.covered, self.sinks, columns
         )
         if layer is not None:
             self._quickest = 1.0 / (layer.mass * layer.least_capacity)
         self._conditions = Conditions(LAWS)
-        self._law, self._raw = StepPolynomial(0.0, 0.0, np.zeros((1, 0, columns))), list[Floats]()
+        self.law, self._raw = StepPolynomial(0.0, 0.0, np.zeros((1, 0, columns))), list[Floats]()
         self._moves, self._foreseen = False, (math.nan, 0.0)
         self.layer_dT_dE = np.zeros((self.covered, columns))  # dT/dE of the layer [m²K/J]
         self._drain = np.zeros((self.covered, columns))  # of the layer, at most [W/m²K]
@@ -211,7 +211,7 @@ class HeatModel:
         self._drain = (2.0 * cover + pull[:, : self.covered]).max(axis=0)
         shaded = gain_b * half
         law = [links, cover, push, gain_a - shaded * push, pull, gain_b - shaded * pull]
-        self._law = StepPolynomial(t, h, np.concatenate(law, axis=1))
+        self.law = StepPolynomial(t, h, np.concatenate(law, axis=1))
 
     def _contacts(self, parts: list[Floats]) -> tuple[Floats, Floats]:
         """Conductances of links and of layer with half cell, by the states carried on.
@@ -231,13 +231,13 @@ class HeatModel:
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state, written into out, (N, m)."""
-        way = self.fused or self._plain
-        return way.rates(t, y, self._law, self.source, out)
+        way = self.fused or self.plain
+        return way.rates(t, y, self.law, self.source, out)
 
     def step(self, t: float, y: Floats, f: Floats, h: float, s: int) -> tuple[Floats, Floats]:
         """One step of s stages from t, where f = rates(t, y): state and rates at its end."""
         if self.fused is not None:
-            return self.fused.step(t, y, f, h, s, self._law, self.source)
+            return self.fused.step(t, y, f, h, s, self.law, self.source)
         y1 = take_step(self.rates, t, y, f, h, s)
         return y1, self.rates(t + h, y1, np.empty_like(y1))
 
@@ -253,14 +253,14 @@ class HeatModel:
             from thermo.heat.batch import FusedPass  # brings numba: a single column does without
         except ImportError:
             return None
-        return FusedPass(self._plain)
+        return FusedPass(self.plain)
 
     def readings(self, t: float, y: Floats) -> Readings:
         """Temperatures of cells, walls, surface and layer at a time of the step."""
         n, c, gap = self.mesh.cells, self.covered, self.mesh.gap
         _, T, k = self._look_at(y)
         links, s = len(gap.area), len(self.cell)
-        law = self._law.at(t)
+        law = self.law.at(t)
         between, push, pull = law[: links + c], law[links + c :], law[links + c + 2 * s :]
         flux = between[:links] * (T[gap.ball] - T[gap.rod])
         ball, rod = self._wall_resistances(k)
