@@ -141,9 +141,14 @@ def test_columns_do_not_know_of_each_other(mesh):
 
 
 def test_what_leaves_the_tables_is_read_as_by_whole_arrays(mesh):
-    """Far below and far above them."""
+    """Far below and far above them, and near their first and last place."""
     model, y = lit(mesh, FUSED_FROM)
     y[: mesh.cells] *= [-30.0, -1.0, 20.0, 300.0]
+    wanted = model.plain.rates(0.01, y, model.law, model.source, np.empty_like(y))
+    alike(model, model.rates(0.01, y, np.empty_like(y)), wanted)
+    y[: mesh.cells] = ((2.5 - model.plain.shift) / model.plain.scale)[: mesh.cells]
+    top = len(model.plain.T) - 3.5
+    y[mesh.cells : -2] = ((top - model.plain.shift) / model.plain.scale)[mesh.cells :]
     wanted = model.plain.rates(0.01, y, model.law, model.source, np.empty_like(y))
     alike(model, model.rates(0.01, y, np.empty_like(y)), wanted)
     y[: mesh.cells] = [np.inf, -np.inf, 1e300, np.nan]

@@ -27,7 +27,7 @@ class FusedPass:
         links, last = plain.links, len(edge) - plain.links
         sunk = np.array([sink.cell for sink in sinks], dtype=np.int64)
         self._source = np.zeros((len(plain.volume), plain.columns))
-        self._plan = Plan(
+        self.plan = Plan(
             len(plain.volume),
             _blocks(plain.scale),
             _blocks(plain.shift),
@@ -87,7 +87,7 @@ class FusedPass:
     ) -> None:
         shares = np.array([law.share(t) for t in times])
         lead(
-            self._plan,
+            self.plan,
             law.coefficients,
             self._source if source is None else source,
             np.ascontiguousarray(y),

@@ -163,7 +163,7 @@ add_rows: Callable[..., None] = intrinsic(_rows_added)
 
 
 @compiled
-def _look_up(plan: Plan, block: int, y: Floats, work: Work) -> None:
+def look_up(plan: Plan, block: int, y: Floats, work: Work) -> None:
     """Θ of the cells into the stack, and T of the rows that are read."""
     scale, shift, place, part, theta = (
         plan.scale[block],
@@ -212,15 +212,21 @@ def _cross(plan: Plan, x: float, work: Work) -> None:
 
 
 @compiled
-def _rates(plan: Plan, block: int, x: float, y: Floats, work: Work, out: Floats) -> None:
-    """Time derivative of a block's state at a share of the step."""
-    _look_up(plan, block, y, work)
-    _cross(plan, x, work)
+def operate(plan: Plan, work: Work, out: Floats) -> None:
+    """The operator on the stack."""
     into, weights = out.ctypes.data, plan.weights.ctypes.data
     places, stack = plan.places.ctypes.data, work.stack.ctypes.data
     for row in range(len(plan.starts) - 1):
         at, first, last = into + 8 * WIDTH * row, plan.starts[row], plan.starts[row + 1]
         add_rows(at, weights, places, first, last, stack)
+
+
+@compiled
+def _rates(plan: Plan, block: int, x: float, y: Floats, work: Work, out: Floats) -> None:
+    """Time derivative of a block's state at a share of the step."""
+    look_up(plan, block, y, work)
+    _cross(plan, x, work)
+    operate(plan, work, out)
     for i in range(len(work.source)):
         out[i] += work.source[i]
     ledger = len(out) - WIDTH
@@ -256,11 +262,26 @@ def _put(block: Floats, first: int, whole: Floats) -> None:
 
 
 @compiled
-def _go_on(weights: Floats, y: Floats, f: Floats, now: Floats, to: Floats, slope: Floats) -> None:
+def go_on(weights: Floats, y: Floats, f: Floats, now: Floats, to: Floats, slope: Floats) -> None:
     """The state of the next stage, in the place of the one before the present."""
     a, b, c, d, e = weights[0], weights[1], weights[2], weights[3], weights[4]
     for i in range(len(to)):
         to[i] = a * y[i] + b * f[i] + c * now[i] + d * to[i] + e * slope[i]
+
+
+@compiled
+def room(plan: Plan, powers: int, bounds: int) -> Work:
+    """Working arrays of a block, for a law of so many powers and boundaries."""
+    rows = plan.scale.shape[1]
+    return Work(
+        np.empty(rows, np.int32),
+        np.empty(rows),
+        np.empty(rows),
+        np.empty((powers, bounds * WIDTH)),
+        np.empty(bounds * WIDTH),
+        np.zeros((plan.cells + len(plan.begin) + len(plan.outside)) * WIDTH),
+        np.zeros(plan.cells * WIDTH),
+    )
 
 
 @partial(compiled, kept=True)
@@ -293,17 +314,7 @@ def lead(
     y1, f1 : (N, m) arrays
         What comes out.
     """
-    size, rows = len(y) * WIDTH, plan.scale.shape[1]
-    bounds = law.shape[1] * WIDTH
-    work = Work(
-        np.empty(rows, np.int32),
-        np.empty(rows),
-        np.empty(rows),
-        np.empty((len(law), bounds)),
-        np.empty(bounds),
-        np.empty((plan.cells + len(plan.begin) + len(plan.outside)) * WIDTH),
-        np.empty(len(source) * WIDTH),
-    )
+    size, work = len(y) * WIDTH, room(plan, law.shape[0], law.shape[1])
     begun, slope = np.empty(size), np.empty(size)
     began, now, before = np.empty(size), np.empty(size), np.empty(size)
     for block in range(len(plan.scale)):
@@ -317,7 +328,7 @@ def lead(
         for stage in range(len(weights)):
             if stage > 0:
                 _rates(plan, block, shares[stage - 1], now, work, slope)
-            _go_on(weights[stage], begun, began, now, before, slope)
+            go_on(weights[stage], begun, began, now, before, slope)
             now, before = before, now
         _put(now, first, y1)
         _rates(plan, block, shares[-1], now, work, slope)
