@@ -15,7 +15,7 @@ from typing import Any, NamedTuple, TypeVar, cast
 import numpy as np
 from llvmlite import ir
 from numba import config, njit, types
-from numba.extending import intrinsic
+from numba.extending import intrinsic, register_jitable
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -44,6 +44,11 @@ def compiled(function: Function, *, kept: bool = False) -> Function:
         return cast(Function, njit(cache=kept, error_model="numpy")(function))
     except RuntimeError:
         return cast(Function, njit(error_model="numpy")(function))
+
+
+def callee(function: Function) -> None:
+    """Let compiled functions call one that Python runs as it stands, too."""
+    register_jitable(error_model="numpy")(function)
 
 
 class Plan(NamedTuple):

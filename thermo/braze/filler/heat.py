@@ -19,7 +19,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,50 +26,25 @@ from scipy import sparse
 
 from thermo.braze.filler.amount import poured
 from thermo.braze.filler.flow import Filling, FillPaths
-from thermo.braze.filler.lump import Line, Lump
+from thermo.braze.filler.lead import SUBSTEP_S, Body, Gas, Led, lead, leads
+from thermo.braze.filler.lump import Line
 from thermo.braze.filler.mouth_gas import MouthGas
 from thermo.braze.filler.preforms import inside
 from thermo.braze.filler.state import FillerState
 from thermo.braze.setup import Setup
-from thermo.constants import SIGMA, ZERO_C_K
+from thermo.constants import SIGMA
 from thermo.flame import Exposure, Jet, Phase
 from thermo.heat import Readings
+from thermo.heat.model import FUSED_FROM
 from thermo.matter import Filler, constant
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-SUBSTEP_S = 0.5  # in the flame
-ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
 FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
 ALIKE_WALLS_K = 1e-9  # walls so near the filler are alike: rounding
 SPREAD_S = 0.1  # over which heat is drawn that is owed, or by filler that wets (assumed): no peaks
-
-
-@dataclass(slots=True)
-class Led:
-    """Filler as it is led through some time.
-
-    Attributes
-    ----------
-    enthalpy, T : float
-        [J/kg], [°C]
-    hottest : float
-        At the end of any part of the time [°C].
-    touched, gained, lost : float
-        Heat from the walls, from the flame, and radiated to the room, so far [J].
-    reached : dict
-        When levels were passed upwards first [s].
-    """
-
-    enthalpy: float
-    T: float
-    hottest: float = -math.inf
-    touched: float = 0.0
-    gained: float = 0.0
-    lost: float = 0.0
-    reached: dict[str, float] = field(default_factory=dict)
 
 
 class FillerHeat:
@@ -142,14 +116,16 @@ class FillerHeat:
         self._diffusivity = self._k * (at_C - 20.0) / heat
         self._section = math.pi * setup.joint.rod_radius**2
         self._ball_heat = setup.joint.ball_volume * heat / (at_C - 20.0)
-        self._lowest = min(self._levels.values())
+        softens, molten, overheats = self._levels.values()
+        self._marks = softens, molten, overheats
         self.in_room = True
         self._links, self._seat = mesh.gap.area[:, None], fill_paths.seat[:, None]
         self._room = setup.filler.density * fill_paths.room[:, None]
         self._seats = fill_paths.seat[None].repeat(columns, axis=0)  # dry, (m, G)
         self._lying: list[float] = self._touched(self._seat).tolist()
         self._jets: dict[int, Jet] = {}
-        self._gas: list[MouthGas | None] = [None] * columns
+        self._no_gas = Gas(0.0, math.inf, SUBSTEP_S, [(0.0, setup.ambient_C)])
+        self._gas = [self._no_gas] * columns
         gap = mesh.gap
         cells = np.concatenate([gap.ball, gap.rod])
         places = cells, np.arange(2 * len(gap.area))
@@ -168,14 +144,17 @@ class FillerHeat:
 
     def hold(self, column: int, phase: Phase | None, t: float) -> None:
         """Hold a column's torch as a phase says from time t on; None puts it away."""
-        self._gas[column] = None
+        self._gas[column] = self._no_gas
         if phase is not None and self._exposed:
             exposure, area = self._exposure(column, phase), self._exposed * self._area
             torch = exposure.torch
             if id(torch) not in self._jets:
                 self._jets[id(torch)] = Jet(torch, self._setup.ambient_C)
             jet = self._jets[id(torch)]
-            self._gas[column] = MouthGas.of(self._setup, jet, exposure, t, self._azimuth, area)
+            gas = MouthGas.of(self._setup, jet, exposure, t, self._azimuth, area)
+            still = len(gas.table) == 1
+            period = math.inf if still else gas.period
+            self._gas[column] = Gas(gas.since, period, gas.steady_s(SUBSTEP_S), gas.table)
 
     def stored(self, filler_state: FillerState) -> float:
         """Heat in the filler since it lay cold, less what it owes the part [J]."""
@@ -200,11 +179,16 @@ class FillerHeat:
             [s]
         """
         under = _under(np.array([filler_state.seat for filler_state in filler_states]), readings)
-        for filler_state, walls in zip(filler_states, under, strict=True):
-            if filler_state.there:
-                filler_state.before = self.temperature(filler_state), filler_state.hottest
-                self._take(filler_state, self._lead(filler_state, t0, t1, walls, 1.0))
-                filler_state.owed -= filler_state.drawn * (t1 - t0)
+        there = [filler_state for filler_state in filler_states if filler_state.there]
+        walls = [
+            wall
+            for filler_state, wall in zip(filler_states, under, strict=True)
+            if filler_state.there
+        ]
+        for filler_state, led in zip(there, self._lead(there, walls, t0, t1, 1.0), strict=True):
+            filler_state.before = self.temperature(filler_state), filler_state.hottest
+            self._take(filler_state, led)
+            filler_state.owed -= filler_state.drawn * (t1 - t0)
 
     def _take(self, filler_state: FillerState, led: Led) -> None:
         """Take over what filler was led to."""
@@ -214,9 +198,9 @@ class FillerHeat:
         filler_state.lost += led.lost
         if filler_state.contact != self._wet:
             filler_state.hottest = max(filler_state.hottest, led.hottest)
-        for name, t in led.reached.items():
+        for name in self._levels:
             if math.isnan(getattr(filler_state, name)):
-                setattr(filler_state, name, t)
+                setattr(filler_state, name, getattr(led, name))
 
     def flows(self, filler_state: FillerState, t: float, t0: float, t1: float) -> None:
         """Filler that lay still at t0 wets the walls from t on: what it gets hotter then is theirs.
@@ -266,145 +250,81 @@ class FillerHeat:
             weights = self._weights(filler_states, filling)
             seats, touched = np.ascontiguousarray(weights.T), self._touched(weights).tolist()
         under = _under(seats, readings)
+        there, walls, befores = [], [], []
         for i, filler_state in enumerate(filler_states):
             filler_state.seat, filler_state.area = seats[i], touched[i]
             filler_state.contact = self._wet if wet[i] else self._dry[i]
             filler_state.shading = filler_state.shading and not wet[i]
-            self._draw(filler_state, under[i], t, ahead)
+            (before, were), filler_state.walls = filler_state.walls, (t, under[i])
+            if filler_state.there:
+                on = under[i]
+                if t > before:
+                    on += (under[i] - were) * (ahead / (t - before))
+                there.append(filler_state)
+                walls.append(on)
+                befores.append(before)
+        ends = self._lead(there, walls, t, t + ahead, FORESEEN)
+        for filler_state, before, led in zip(there, befores, ends, strict=True):
+            self._draw(filler_state, led, before, t, ahead)
         drawn = np.array([filler_state.drawn for filler_state in filler_states])
         T = np.array([self.temperature(filler_state) for filler_state in filler_states])
         return np.asarray(self._spread @ (_giving(seats, readings, T, drawn, wet) * -drawn))
 
-    def _draw(self, filler_state: FillerState, walls: float, t: float, ahead: float) -> None:
+    def _draw(
+        self, filler_state: FillerState, led: Led, before: float, t: float, ahead: float
+    ) -> None:
         """Choose what filler draws in the next step, led there by walls that go on as they did.
 
         Walls that are wetted answer at once, and would answer filler of another temperature with a
         peak that lasts some milliseconds: it is drawn over a little time. So is what is owed: paid
         back within a step, it would make that step short, and be drawn the more quickly for it.
+        The walls were read before at the time `before` [s].
         """
-        (before, were), filler_state.walls = filler_state.walls, (t, walls)
-        if not filler_state.there:
-            return
-        on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
-        led = self._lead(filler_state, t, t + ahead, on, FORESEEN)
         over = max(ahead, SPREAD_S if filler_state.contact == self._wet else 0.0)
         left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - filler_state.enthalpy
-        molten = filler_state.molten
-        if math.isnan(molten):
-            molten = led.reached.get("molten", math.nan)
+        molten = led.molten if math.isnan(filler_state.molten) else filler_state.molten
         filler_state.melts_in = molten - t
         if math.isnan(molten):
             filler_state.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
         owed = filler_state.owed / max(over, t - before, SPREAD_S)
         filler_state.drawn = led.touched / over + owed
 
+    def _body(self, filler_state: FillerState, time: float, walls: float) -> Body:
+        """Filler as some time begins, led by walls that come to a temperature [s], [°C]."""
+        exposed = self._exposed * self._area if filler_state.shading else 0.0
+        return Body(
+            filler_state.mass,
+            filler_state.enthalpy,
+            filler_state.contact,
+            filler_state.drawn,
+            self._answer(filler_state.area, time),
+            filler_state.walls[1],
+            walls,
+            exposed,
+            exposed * self._radiates * self.in_room,
+        )
+
     def _lead(
-        self, filler_state: FillerState, t0: float, t1: float, walls: float, coarser: float
-    ) -> Led:
-        """Lead filler through a step, by walls that come to a temperature [°C].
-
-        The walls are read with what has been drawn; as far as the filler takes more or less, they
-        answer within the step, by `answer` in K/W. Out of the flame one part is exact.
-        """
-        led = Led(filler_state.enthalpy, self.temperature(filler_state))
-        answer, wall = self._answer(filler_state.area, t1 - t0), filler_state.walls[1]
-        if not filler_state.shading:
-            self._lead_beside(filler_state, led, answer, t0, t1, (wall, walls))
-            return led
-        gas = self._gas[filler_state.column]
-        longest = SUBSTEP_S if gas is None else gas.steady_s(SUBSTEP_S)
-        count = max(math.ceil((t1 - t0) / (coarser * longest)), 1)
-        time, rise = (t1 - t0) / count, (walls - wall) / count
-        flame = self._flame(filler_state.column, t0)
-        for k in range(count):
-            t, around = t0 + k * time, (wall + k * rise, wall + (k + 1) * rise)
-            then = self._flame(filler_state.column, t + time)
-            self._lead_in_flame(filler_state, led, answer, t, time, around, flame, then)
-            flame = then
-        return led
-
-    def _lead_beside(
         self,
-        filler_state: FillerState,
-        led: Led,
-        answer: float,
+        filler_states: Sequence[FillerState],
+        walls: Sequence[float],
         t0: float,
         t1: float,
-        walls: tuple[float, float],
-    ) -> None:
-        """Lead filler on out of the flame: all its heat is the walls'."""
-        before, lift = led.enthalpy, filler_state.drawn * answer
-        pull = 1.0 / (1.0 / filler_state.contact + answer)
-        lump = Lump(self.line, filler_state.mass)
-        h, passed = lump.near(before, pull, walls[0] + lift, walls[1] + lift, t1 - t0)
-        self._hold(led, h, min(led.T, *walls), max(led.T, *walls))
-        led.touched += filler_state.mass * (led.enthalpy - before)
-        self._note(led, before, t0, t1, passed)
-
-    def _lead_in_flame(
-        self,
-        filler_state: FillerState,
-        led: Led,
-        answer: float,
-        t: float,
-        time: float,
-        walls: tuple[float, float],
-        flame: tuple[float, float],
-        then: tuple[float, float],
-    ) -> None:
-        """Lead filler on by the mean of each coefficient, radiation's the chord's to the room.
-
-        Where it is hotter than the walls, they lie in its shadow and do not answer.
-        """
-        before, ambient, mass = led.enthalpy, self._setup.ambient_C, filler_state.mass
-        (first, last), (h0, gas0), (h1, gas1) = walls, flame, then
-        exposed, wall, lump = self._exposed * self._area, (first + last) / 2, Lump(self.line, mass)
-        around = led.T, first, last, gas0, gas1, ambient
-        low, high, film = min(around), max(around), exposed * (h0 + h1) / 2
-        mean, radiates = led.T + (last - first) / 2, exposed * self._radiates * self.in_room
-        for _ in range(2):
-            guess, shaded = mean, mean > wall
-            contact, lift = filler_state.contact, 0.0
-            if not shaded:
-                contact, lift = 1.0 / (1.0 / contact + answer), filler_state.drawn * answer
-            glow = radiates * _chord(min(max(mean, low), high), ambient)
-            pull, room = contact + film + glow, glow * ambient
-            begin = (contact * (first + lift) + film * gas0 + room) / pull
-            end = (contact * (last + lift) + film * gas1 + room) / pull
-            h, passed = lump.near(before, pull, begin, end, time)
-            self._hold(led, h, low, high)
-            rise = mass * (led.enthalpy - before)
-            mean = (begin + end) / 2 - rise / (pull * time)
-            if abs(mean - guess) < ALIKE_K and (mean > wall) == shaded:
-                break
-        touched = contact * (wall + lift - mean) * time
-        shadow = min(touched, 0.0)
-        led.touched += touched - shadow
-        led.gained += film * ((gas0 + gas1) / 2 - mean) * time + shadow
-        led.lost += glow * (mean - ambient) * time
-        self._note(led, before, t, t + time, passed)
-
-    def _hold(self, led: Led, h: float, low: float, high: float) -> None:
-        """Bring filler to an enthalpy, held between the temperatures that surround it.
-
-        However ill the walls' answer was foreseen, it does not leave that.
-        """
-        led.enthalpy, led.T = h, self.line.temperature(h)
-        if not low <= led.T <= high:
-            led.T = min(max(led.T, low), high)
-            led.enthalpy = self.line.enthalpy(led.T)
-
-    def _note(
-        self, led: Led, before: float, t0: float, t1: float, passed: list[tuple[float, float]]
-    ) -> None:
-        """Note how hot it is, and the levels passed upwards from t0 on, or at last by t1."""
-        led.hottest = max(led.hottest, led.T)
-        if led.enthalpy < self._lowest:
-            return
-        times = {level: t0 + after for after, level in passed}
-        for name, level in self._levels.items():
-            if before < level <= led.enthalpy:
-                led.reached.setdefault(name, times.get(level, t1))
+        coarser: float,
+    ) -> list[Led]:
+        """Lead the filler of some columns, each by walls that come to a temperature [°C]."""
+        line, ambient = self.line.points, self._setup.ambient_C
+        bodies = [
+            self._body(filler_state, t1 - t0, wall)
+            for filler_state, wall in zip(filler_states, walls, strict=True)
+        ]
+        gases = [self._gas[filler_state.column] for filler_state in filler_states]
+        if self.columns >= FUSED_FROM and bodies:
+            return leads(line, self._marks, ambient, bodies, gases, (t0, t1, coarser))
+        return [
+            lead(line, self._marks, ambient, body, gas, t0, t1, coarser)
+            for body, gas in zip(bodies, gases, strict=True)
+        ]
 
     def _touched(self, weights: Floats) -> Floats:
         """Area of walls on which filler lies by the links' weights, (m,) [m²]."""
@@ -432,11 +352,6 @@ class FillerHeat:
         held = filling.share * (self._room / [filler_state.mass for filler_state in filler_states])
         return np.asarray(held + (1.0 - held.sum(axis=0)) * self._seat)
 
-    def _flame(self, column: int, t: float) -> tuple[float, float]:
-        """Coefficient at the filler [W/m²K], and gas temperature there [°C]."""
-        gas = self._gas[column]
-        return (0.0, self._setup.ambient_C) if gas is None else gas.at(t)
-
 
 def _under(seats: Floats, readings: Readings) -> list[float]:
     """Mean temperature of the walls by the shares of filler's seats, (m, G), each column's [°C]."""
@@ -457,12 +372,6 @@ def _giving(seats: Floats, readings: Readings, T: Floats, drawn: Floats, wet: Bo
     total = giving.sum(axis=0)
     alike = wet | (total <= ALIKE_WALLS_K)
     return np.where(alike, lying, giving / np.where(alike, 1.0, total))
-
-
-def _chord(T: float, ambient: float) -> float:
-    """Slope of T⁴ (in kelvin) between two temperatures in °C [K³]."""
-    a, b = T + ZERO_C_K, ambient + ZERO_C_K
-    return (a * a + b * b) * (a + b)
 
 
 def mass_per_area(setup: Setup) -> float:
