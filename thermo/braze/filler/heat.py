@@ -25,10 +25,11 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from thermo.braze.filler.amount import poured
+from thermo.braze.filler.body import SUBSTEP_S, Body, Gas, Led, Part
 from thermo.braze.filler.flow import Filling, FillPaths
-from thermo.braze.filler.lead import SUBSTEP_S, Body, Gas, Led, lead, leads
+from thermo.braze.filler.lead import compiled_leads, lead, stacked
 from thermo.braze.filler.lump import Line
-from thermo.braze.filler.mouth_gas import MouthGas
+from thermo.braze.filler.mouth_gas import gas_through
 from thermo.braze.filler.preforms import inside
 from thermo.braze.filler.state import FillerState
 from thermo.braze.setup import Setup
@@ -107,15 +108,20 @@ class FillerHeat:
             self._exposed, touching, dry = 0.0, 1.0, contact.value
         else:  # wire pressed to the hot work
             self._exposed, touching, dry = 0.0, 1.0, contact.range[1]
+        self._in_flame = self._exposed * self._area
         self._wet = touching * self._area * wet
         self._dry = [share * touching * self._area * dry for share in shares or [1.0] * columns]
         at_C = setup.filler.liquidus_C
         solids = setup.ball, setup.rod
-        self._k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
-        heat = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2
-        self._diffusivity = self._k * (at_C - 20.0) / heat
-        self._section = math.pi * setup.joint.rod_radius**2
-        self._ball_heat = setup.joint.ball_volume * heat / (at_C - 20.0)
+        k = sum(float(solid.conductivity(at_C)) for solid in solids) / 2
+        per_K = sum(float(solid.enthalpy(at_C)) for solid in solids) / 2 / (at_C - 20.0)
+        self._part = Part(
+            k,
+            k / per_K,
+            math.pi * setup.joint.rod_radius**2,
+            setup.joint.ball_volume * per_K,
+            setup.ambient_C,
+        )
         softens, molten, overheats = self._levels.values()
         self._marks = softens, molten, overheats
         self.in_room = True
@@ -126,6 +132,7 @@ class FillerHeat:
         self._jets: dict[int, Jet] = {}
         self._no_gas = Gas(0.0, math.inf, SUBSTEP_S, [(0.0, setup.ambient_C)])
         self._gas = [self._no_gas] * columns
+        self._stacked: tuple[Floats, Floats] | None = None  # the gas of all columns
         gap = mesh.gap
         cells = np.concatenate([gap.ball, gap.rod])
         places = cells, np.arange(2 * len(gap.area))
@@ -144,17 +151,14 @@ class FillerHeat:
 
     def hold(self, column: int, phase: Phase | None, t: float) -> None:
         """Hold a column's torch as a phase says from time t on; None puts it away."""
-        self._gas[column] = self._no_gas
+        self._gas[column], self._stacked = self._no_gas, None
         if phase is not None and self._exposed:
-            exposure, area = self._exposure(column, phase), self._exposed * self._area
+            exposure, area = self._exposure(column, phase), self._in_flame
             torch = exposure.torch
             if id(torch) not in self._jets:
                 self._jets[id(torch)] = Jet(torch, self._setup.ambient_C)
             jet = self._jets[id(torch)]
-            gas = MouthGas.of(self._setup, jet, exposure, t, self._azimuth, area)
-            still = len(gas.table) == 1
-            period = math.inf if still else gas.period
-            self._gas[column] = Gas(gas.since, period, gas.steady_s(SUBSTEP_S), gas.table)
+            self._gas[column] = gas_through(self._setup, jet, exposure, t, self._azimuth, area)
 
     def stored(self, filler_state: FillerState) -> float:
         """Heat in the filler since it lay cold, less what it owes the part [J]."""
@@ -289,15 +293,15 @@ class FillerHeat:
         owed = filler_state.owed / max(over, t - before, SPREAD_S)
         filler_state.drawn = led.touched / over + owed
 
-    def _body(self, filler_state: FillerState, time: float, walls: float) -> Body:
-        """Filler as some time begins, led by walls that come to a temperature [s], [°C]."""
-        exposed = self._exposed * self._area if filler_state.shading else 0.0
+    def _body(self, filler_state: FillerState, walls: float) -> Body:
+        """Filler as some time begins, led by walls that come to a temperature [°C]."""
+        exposed = self._in_flame if filler_state.shading else 0.0
         return Body(
             filler_state.mass,
             filler_state.enthalpy,
             filler_state.contact,
             filler_state.drawn,
-            self._answer(filler_state.area, time),
+            filler_state.area,
             filler_state.walls[1],
             walls,
             exposed,
@@ -313,39 +317,23 @@ class FillerHeat:
         coarser: float,
     ) -> list[Led]:
         """Lead the filler of some columns, each by walls that come to a temperature [°C]."""
-        line, ambient = self.line.points, self._setup.ambient_C
-        bodies = [
-            self._body(filler_state, t1 - t0, wall)
-            for filler_state, wall in zip(filler_states, walls, strict=True)
-        ]
-        gases = [self._gas[filler_state.column] for filler_state in filler_states]
-        if self.columns >= FUSED_FROM and bodies:
-            return leads(line, self._marks, ambient, bodies, gases, (t0, t1, coarser))
-        return [
-            lead(line, self._marks, ambient, body, gas, t0, t1, coarser)
-            for body, gas in zip(bodies, gases, strict=True)
-        ]
+        line, marks, part = self.line.points, self._marks, self._part
+        bodies = list(map(self._body, filler_states, walls))
+        columns = [filler_state.column for filler_state in filler_states]
+        way = compiled_leads() if self.columns >= FUSED_FROM and bodies else None
+        if way is None:
+            return [
+                lead(line, marks, part, body, self._gas[i], t0, t1, coarser)
+                for i, body in zip(columns, bodies, strict=True)
+            ]
+        self._stacked = self._stacked or stacked(self._gas)
+        gases, tables = self._stacked
+        rows = np.array(bodies), gases[columns], tables[columns]
+        return list(map(Led._make, way(line, marks, part, *rows, (t0, t1, coarser)).tolist()))
 
     def _touched(self, weights: Floats) -> Floats:
         """Area of walls on which filler lies by the links' weights, (m,) [m²]."""
         return np.asarray(2.0 / (weights**2 / self._links).sum(axis=0))
-
-    def _answer(self, area: float, time: float) -> float:
-        """What walls cool by under filler for a heat drawn from them for a time [K/W].
-
-        That of a disc of radius a, evenly heated: 2 √(α t / π) / (π a² k) at first, 8 / (3 π² k a)
-        in the end (Yovanovich, Handbook of Heat Transfer, ch. 3); it nears the latter as an
-        exponential does (assumed), with the time at which the two are equal. With it the rod cools
-        as a thin bar drawn from at one place, √(α t / π) / (k A) both ways (Carslaw & Jaeger,
-        Conduction of Heat in Solids, 2.9), and the ball as a whole, t / C. Each gives half the
-        heat, and the mean of both walls counts: a quarter of either. Too much only slows what
-        filler takes within a step; too little makes heavy filler on a thin rod swing.
-        """
-        radius = math.sqrt(area / math.pi)
-        lag = 16.0 * radius**2 / (9.0 * math.pi * self._diffusivity)
-        disc = 8.0 / (3.0 * math.pi**2 * self._k * radius) * -math.expm1(-time / lag)
-        rod = math.sqrt(self._diffusivity * time / math.pi) / (self._k * self._section)
-        return disc + (rod + time / self._ball_heat) / 4.0
 
     def _weights(self, filler_states: Sequence[FillerState], filling: Filling) -> Floats:
         """Shares of the links by which the filler lies, (G, m)."""

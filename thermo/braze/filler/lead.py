@@ -1,7 +1,8 @@
 """How filler is led through some time: by numbers alone, for one column or, compiled, for many.
 
-Nothing here but tuples and numbers, so that numba compiles it as it stands (`leads`); it is not
-imported for that until many columns ask for it.
+Nothing here but tuples and numbers, so that numba compiles it as it stands (`compiled_leads`). It
+is not imported until many columns ask for it. What is compiled is kept on disk until this file is
+changed: all that is called stands here.
 """
 
 from __future__ import annotations
@@ -9,117 +10,20 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from thermo.braze.filler.body import Body, Gas, Led, Part, Points
 from thermo.constants import ZERO_C_K
 
 Floats = NDArray[np.float64]
 
-SUBSTEP_S = 0.5  # in the flame
 ALIKE_K = 0.5  # radiation by a mean so near that found is as good (judged)
 HALVINGS = 50  # to find when a point of the line is passed
 MOST_PASSAGES = 100  # of points, or turns, in one go
 NOTHING_K = 1e-9
-
-
-class Points(NamedTuple):
-    """Temperature against enthalpy as a line through points, first and last piece drawn out.
-
-    Attributes
-    ----------
-    h, T : tuple of float
-        Increasing [J/kg], [°C].
-    capacity : tuple of float
-        Of each piece [J/kgK].
-    low, high : tuple of float
-        Where each piece ends; the first and the last do on one side only [J/kg].
-    """
-
-    h: tuple[float, ...]
-    T: tuple[float, ...]
-    capacity: tuple[float, ...]
-    low: tuple[float, ...]
-    high: tuple[float, ...]
-
-
-class Body(NamedTuple):
-    """The filler of a column as some time begins, and what is round it.
-
-    Attributes
-    ----------
-    mass, enthalpy : float
-        [kg], [J/kg]
-    contact : float
-        With the walls [W/K].
-    drawn : float
-        Heat drawn from them [W].
-    answer : float
-        What the walls cool by for heat drawn beyond that [K/W].
-    wall, walls : float
-        Temperature of the walls as the time begins, and as it ends [°C].
-    exposed : float
-        Surface in the flame; 0 out of it [m²].
-    radiates : float
-        Surface times emissivity times σ [W/K⁴].
-    """
-
-    mass: float
-    enthalpy: float
-    contact: float
-    drawn: float
-    answer: float
-    wall: float
-    walls: float
-    exposed: float
-    radiates: float
-
-
-class Gas(NamedTuple):
-    """What it feels of the torch through time.
-
-    Attributes
-    ----------
-    since, period : float
-        Of a turn or sweep; infinite where the torch is held still [s].
-    steady : float
-        For how long it is as good as straight in time [s].
-    table : sequence of (h, T)
-        Coefficient [W/m²K] and gas temperature [°C], over a turn or one for all times.
-    """
-
-    since: float
-    period: float
-    steady: float
-    table: Sequence[tuple[float, float]]
-
-
-class Led(NamedTuple):
-    """Filler as it is led through some time.
-
-    Attributes
-    ----------
-    enthalpy, T : float
-        [J/kg], [°C]
-    hottest : float
-        At the end of any part of the time [°C].
-    touched, gained, lost : float
-        Heat from the walls, from the flame, and radiated to the room, so far [J].
-    softens, molten, overheats : float
-        When these levels were passed upwards first; not a number before [s].
-    """
-
-    enthalpy: float
-    T: float
-    hottest: float
-    touched: float
-    gained: float
-    lost: float
-    softens: float
-    molten: float
-    overheats: float
 
 
 Levels = tuple[float, float, float]
@@ -212,10 +116,28 @@ def flame(gas: Gas, t: float) -> tuple[float, float]:
     return first[0] + share * (after[0] - first[0]), first[1] + share * (after[1] - first[1])
 
 
+def answer(part: Part, area: float, time: float) -> float:
+    """What walls cool by under filler for a heat drawn from them for a time [K/W].
+
+    That of a disc of radius a, evenly heated: 2 √(α t / π) / (π a² k) at first, 8 / (3 π² k a)
+    in the end (Yovanovich, Handbook of Heat Transfer, ch. 3); it nears the latter as an
+    exponential does (assumed), with the time at which the two are equal. With it the rod cools
+    as a thin bar drawn from at one place, √(α t / π) / (k A) both ways (Carslaw & Jaeger,
+    Conduction of Heat in Solids, 2.9), and the ball as a whole, t / C. Each gives half the
+    heat, and the mean of both walls counts: a quarter of either. Too much only slows what
+    filler takes within a step; too little makes heavy filler on a thin rod swing.
+    """
+    radius = math.sqrt(area / math.pi)
+    lag = 16.0 * radius**2 / (9.0 * math.pi * part.diffusivity)
+    disc = 8.0 / (3.0 * math.pi**2 * part.k * radius) * -math.expm1(-time / lag)
+    rod = math.sqrt(part.diffusivity * time / math.pi) / (part.k * part.section)
+    return disc + (rod + time / part.ball_heat) / 4.0
+
+
 def lead(
     points: Points,
     levels: Levels,
-    ambient: float,
+    part: Part,
     body: Body,
     gas: Gas,
     t0: float,
@@ -232,8 +154,7 @@ def lead(
     points : Points
     levels : tuple of float
         Enthalpies at which it softens, is molten and overheats [J/kg].
-    ambient : float
-        [°C]
+    part : Part
     body : Body
     gas : Gas
     t0, t1 : float
@@ -243,29 +164,39 @@ def lead(
     """
     nan, T = math.nan, temperature(points, body.enthalpy)
     led = Led(body.enthalpy, T, -math.inf, 0.0, 0.0, 0.0, nan, nan, nan)
+    answers = answer(part, body.area, t1 - t0)
     if body.exposed <= 0.0:
-        return beside(points, levels, led, body, t0, t1)
+        return beside(points, levels, led, body, answers, (t0, t1))
     count = max(math.ceil((t1 - t0) / (coarser * gas.steady)), 1)
     time, rise = (t1 - t0) / count, (body.walls - body.wall) / count
     now = flame(gas, t0)
     for k in range(count):
         t, first, last = t0 + k * time, body.wall + k * rise, body.wall + (k + 1) * rise
         then = flame(gas, t + time)
-        led = in_flame(points, levels, ambient, led, body, (t, time), (first, last), now, then)
+        led = in_flame(
+            points, levels, part.ambient, led, body, answers, (t, time), (first, last), now, then
+        )
         now = then
     return led
 
 
-def beside(points: Points, levels: Levels, led: Led, body: Body, t0: float, t1: float) -> Led:
+def beside(
+    points: Points,
+    levels: Levels,
+    led: Led,
+    body: Body,
+    answers: float,
+    span: tuple[float, float],
+) -> Led:
     """Lead filler on out of the flame: all its heat is the walls'."""
-    before, lift = led.enthalpy, body.drawn * body.answer
-    pull = 1.0 / (1.0 / body.contact + body.answer)
+    before, lift = led.enthalpy, body.drawn * answers
+    pull = 1.0 / (1.0 / body.contact + answers)
     begin, end = body.wall + lift, body.walls + lift
-    h, passed = near(points, body.mass, before, pull, begin, end, t1 - t0)
+    h, passed = near(points, body.mass, before, pull, begin, end, span[1] - span[0])
     low, high = min(led.T, body.wall, body.walls), max(led.T, body.wall, body.walls)
     h, T = held(points, h, low, high)
     heats = led.touched + body.mass * (h - before), led.gained, led.lost
-    return noted(levels, led, (h, T), heats, (t0, t1), passed)
+    return noted(levels, led, (h, T), heats, span, passed)
 
 
 def in_flame(
@@ -274,6 +205,7 @@ def in_flame(
     ambient: float,
     led: Led,
     body: Body,
+    answers: float,
     span: tuple[float, float],
     walls: tuple[float, float],
     flame: tuple[float, float],
@@ -295,7 +227,7 @@ def in_flame(
         guess, shaded = mean, mean > wall
         contact, lift = body.contact, 0.0
         if not shaded:
-            contact, lift = 1.0 / (1.0 / contact + body.answer), body.drawn * body.answer
+            contact, lift = 1.0 / (1.0 / contact + answers), body.drawn * answers
         glow = body.radiates * chord(min(max(mean, low), high), ambient)
         pull, room = contact + film + glow, glow * ambient
         begin = (contact * (first + lift) + film * gas0 + room) / pull
@@ -351,7 +283,7 @@ def noted(
 def _lead_all(
     points: Points,
     levels: Levels,
-    ambient: float,
+    part: Part,
     bodies: Floats,
     gases: Floats,
     tables: Floats,
@@ -363,7 +295,7 @@ def _lead_all(
         b, g = bodies[i], gases[i]
         body = Body(b[0], b[1], b[2], b[3], b[4], b[5], b[6], b[7], b[8])
         gas = Gas(g[0], g[1], g[2], tables[i])
-        led = lead(points, levels, ambient, body, gas, span[0], span[1], span[2])
+        led = lead(points, levels, part, body, gas, span[0], span[1], span[2])
         for k in range(9):
             found[i, k] = led[k]
     return found
@@ -371,13 +303,13 @@ def _lead_all(
 
 CALLED: tuple[Callable[..., Any], ...] = (
     *(piece, temperature, enthalpy, near, neared, when, chord),
-    *(flame, lead, beside, in_flame, held, noted),
+    *(flame, answer, lead, beside, in_flame, held, noted),
 )
 
 
 @cache
-def _compiled() -> Callable[..., Any] | None:
-    """`_lead_all`, compiled with all that it calls; None without numba."""
+def compiled_leads() -> Callable[..., Floats] | None:
+    """`lead` for many columns at once, compiled with all that it calls; None without numba."""
     try:
         from thermo.heat.fused import callee, compiled
     except ImportError:
@@ -387,23 +319,8 @@ def _compiled() -> Callable[..., Any] | None:
     return compiled(_lead_all, kept=True)
 
 
-def leads(
-    points: Points,
-    levels: Levels,
-    ambient: float,
-    bodies: Sequence[Body],
-    gases: Sequence[Gas],
-    span: tuple[float, float, float],
-) -> list[Led]:
-    """`lead` for many columns at once, compiled; t0, t1 and coarser are the same for all."""
-    way = _compiled()
-    if way is None:
-        return [
-            lead(points, levels, ambient, body, gas, *span)
-            for body, gas in zip(bodies, gases, strict=True)
-        ]
+def stacked(gases: Sequence[Gas]) -> tuple[Floats, Floats]:
+    """Times and tables of the gas of many columns, (m, 3) and (m, k, 2)."""
     rows = max(len(gas.table) for gas in gases)
     tables = [gas.table if len(gas.table) == rows else [gas.table[0]] * rows for gas in gases]
-    times = np.array([gas[:3] for gas in gases])
-    found = way(points, levels, ambient, np.array(bodies), times, np.array(tables), span)
-    return [Led(*row) for row in found.tolist()]
+    return np.array([gas[:3] for gas in gases]), np.array(tables)

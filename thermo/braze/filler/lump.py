@@ -12,7 +12,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from thermo.braze.filler.lead import Points, enthalpy, near, temperature
+from thermo.braze.filler.body import Points
+from thermo.braze.filler.lead import enthalpy, near, temperature
 
 
 class Line:
