@@ -20,6 +20,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from thermo.braze import Setup
 from thermo.braze.model import BrazeModel
@@ -27,8 +28,11 @@ from thermo.braze.simulation import Simulation
 from thermo.braze.stages import ENTRY, READY
 from thermo.files import read_case, to_setup
 from thermo.flame import Phase, Strategy, default_strategies
-from thermo.heat import March, Readings, Step
+from thermo.heat import HeatModel, March, Readings, Step
+from thermo.heat.fused import WIDTH, Plan, compiled, go_on, look_up, operate, room
 from validation.implicit import ImplicitMarch
+
+Floats = NDArray[np.float64]
 
 CASE = Path(__file__).parents[1] / "cases" / "earth-6mm.toml"
 EQUAL_S = 0.05  # error in the time of the filler's entry at which marches are compared
@@ -45,8 +49,9 @@ def main() -> None:
     _filling(setup, strategies)
     _floor(setup)
     _cells(setup)
-    _columns(setup, "normal")
-    _columns(setup, "quick")
+    for accuracy in ("normal", "quick"):
+        _columns(setup, accuracy)
+        _batch_floor(setup, accuracy)
 
 
 def ready(
@@ -181,17 +186,59 @@ def _cells(setup: Setup) -> None:
 def _columns(setup: Setup, accuracy: str) -> None:
     """Column-seconds per second against the width of the batch, flame held."""
     print(f"batch, {accuracy}, flame held 40 s")
-    strategy = Strategy("forty seconds", [Phase("ball", until=40.0, longest=40.0)])
     for width in (1, 2, 4, 8, 16, 32):
+        wall, march = _held(setup, accuracy, width)
+        print(f"{width:4d} columns {march.t * width / wall:8.0f} column-seconds per second")
+    print()
+
+
+def _held(setup: Setup, accuracy: str, width: int) -> tuple[float, March]:
+    """Wall time of columns under a flame that is held, and their march, a second time [s]."""
+    strategy = Strategy("forty seconds", [Phase("ball", until=40.0, longest=40.0)])
+    for _ in range(2):
         braze_model = BrazeModel(setup, [strategy] * width, accuracy)
         simulation = Simulation(braze_model, lambda model, y: March(model, y, tolerance_K=0.8))
         began = time.perf_counter()
         simulation.heat()
         wall = time.perf_counter() - began
-        print(
-            f"{width:4d} columns {simulation.march.t * width / wall:8.0f} column-seconds per second"
-        )
-    print()
+    return wall, simulation.march
+
+
+def _batch_floor(setup: Setup, accuracy: str, width: int = 32) -> None:
+    """A batch beside its bare stages, compiled: look-ups, sparse product and update alone."""
+    wall, march = _held(setup, accuracy, width)
+    model, y = march.model, march.y
+    per = 1e6 / width
+    assert model.fused is not None
+    arrays = np.ones((4, len(model.fused.plan.scale), len(y) * WIDTH))
+    floor = per * _least(lambda: bare_stage(model.fused.plan, arrays, np.ones(5)), 100)
+    f = model.rates(march.t, y, np.empty_like(y))
+    stages = [per * _stage(model, march.t, y, f)]
+    model.fused = None
+    stages.append(per * _stage(model, march.t, y, f))
+    all_in = per * wall / march.evaluations
+    print(f"{width} columns, {accuracy}, {model.mesh.cells} cells, in us a column and evaluation:")
+    print(f"floor {floor:.2f}; all {all_in:.2f}, {all_in / floor:.2f} times the floor")
+    print(f"a stage {stages[0]:.2f} compiled, {stages[1]:.2f} by whole arrays\n")
+
+
+def _stage(model: HeatModel, t: float, y: Floats, f: Floats) -> float:
+    """Time of a stage: what a step of more stages takes beyond one of few [s]."""
+    few, many = (
+        _least(lambda count=count: model.step(t, y, f, 1e-3, count), 20) for count in (10, 30)
+    )
+    return (many - few) / 20
+
+
+@compiled
+def bare_stage(plan: Plan, arrays: Floats, weights: Floats) -> None:
+    """Look-ups of T and Θ, sparse product and update of all columns."""
+    work, slope = room(plan, 2, 1), np.empty(arrays.shape[2])
+    for block in range(len(plan.scale)):
+        look_up(plan, block, arrays[0, block], work)
+        operate(plan, work, slope)
+        y, f, now, to = arrays[0, block], arrays[1, block], arrays[2, block], arrays[3, block]
+        go_on(weights, y, f, now, to, slope)
 
 
 def _least(work: Callable[[], object], times: int) -> float:

@@ -141,7 +141,7 @@ class BrazeModel:
         self.filler_heat.hold(column, phase, t)
         for load in self.own:
             load.on = phase is not None
-        self._in_room.on = self.filler_heat.leading.in_room = self._room_held or phase is None
+        self._in_room.on = self.filler_heat.in_room = self._room_held or phase is None
         if self.brick is not None:
             exposure = None if phase is None else self.flames.exposure(column, phase)
             self.brick.face(column, exposure, self.setup.joint)

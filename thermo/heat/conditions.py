@@ -36,13 +36,20 @@ class StepPolynomial:
 
     def __init__(self, t: float, h: float, readings: Floats) -> None:
         self._t, self._per_s = t, 1.0 / h if h > 0 else 0.0
-        self._readings, self._powers = readings, range(len(readings))
+        self._readings = readings
 
     @cached_property
-    def _coefficients(self) -> Floats:
-        """Of the powers of the share of the step."""
+    def coefficients(self) -> Floats:
+        """Of the powers of the share of the step, (2, ...) or (4, ...)."""
         count = len(self._readings)
-        return np.asarray(TO_POWERS[count] @ self._readings.reshape(count, -1))
+        flat = TO_POWERS[count] @ self._readings.reshape(count, -1)
+        if count == 1:
+            flat = np.concatenate([flat, np.zeros_like(flat)])
+        return np.asarray(flat.reshape(len(flat), *self._readings.shape[1:]))
+
+    def share(self, t: float) -> float:
+        """Share of the step that is gone at a time, 0 before it and 1 after it."""
+        return min(max((t - self._t) * self._per_s, 0.0), 1.0)
 
     def at(self, t: float) -> Floats:
         """The arrays at a time; before and after the step as at its ends."""
@@ -52,8 +59,9 @@ class StepPolynomial:
 
     def read(self, t: float, out: Floats) -> None:
         """The same, written into a contiguous array."""
-        x = min(max((t - self._t) * self._per_s, 0.0), 1.0)
-        np.dot([x**k for k in self._powers], self._coefficients, out=out.reshape(-1))
+        x, every = self.share(t), self.coefficients
+        powers = [x**k for k in range(len(every))]
+        np.dot(powers, every.reshape(len(every), -1), out=out.reshape(-1))
 
 
 @dataclass

@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,11 +22,18 @@ from thermo.heat.assembly import assemble
 from thermo.heat.conditions import Conditions, Contact, Law, StepPolynomial
 from thermo.heat.layer import Layer, Sink
 from thermo.heat.loads import NOTHING, Load
+from thermo.heat.plain import PlainPass
+from thermo.heat.rkc import take_step
 from thermo.heat.solids import HIGHEST_C, LOWEST_C, SolidLike, Tables
 from thermo.shape import Mesh
 
+if TYPE_CHECKING:
+    from thermo.heat.batch import FusedPass
+
 Floats = NDArray[np.float64]
 
+FUSED_FROM = 4
+"""Columns from which on they are led through a step by compiled code."""
 WALLS, GAP, COAT, HALF, OUTSIDE, TERMS = range(6)
 """Parts of what is carried on: half cells at the gap's walls, the states that gap and layer follow,
 half cells under the pieces, temperatures at which radiation is linearised, terms of the loads."""
@@ -126,10 +134,13 @@ class HeatModel:
         self.cell = patches.cell[self.order]
         self.size = n + self.covered + 2
         self._operator, self._reach = assemble(mesh, self.cell, self._area, self.covered)
-        self._look_up()
-        self._lay_out()
+        self.plain = PlainPass(
+            mesh, self.tables, layer, self._operator, self.cell, self.covered, self.sinks, columns
+        )
+        if layer is not None:
+            self._quickest = 1.0 / (layer.mass * layer.least_capacity)
         self._conditions = Conditions(LAWS)
-        self._law, self._raw = StepPolynomial(0.0, 0.0, np.zeros((1, 0, columns))), list[Floats]()
+        self.law, self._raw = StepPolynomial(0.0, 0.0, np.zeros((1, 0, columns))), list[Floats]()
         self._moves, self._foreseen = False, (math.nan, 0.0)
         self.layer_dT_dE = np.zeros((self.covered, columns))  # dT/dE of the layer [m²K/J]
         self._drain = np.zeros((self.covered, columns))  # of the layer, at most [W/m²K]
@@ -137,54 +148,6 @@ class HeatModel:
         self.source: Floats | None = None  # heat into the cells, kept through a step [W/m³]
         self.rate = 0.0
         self.dT_dH = np.zeros((n, columns))  # dT/dH of the cells [m³K/J]
-
-    def _look_up(self) -> None:
-        """One table of T for cells and layer, and where each boundary takes its temperature from.
-
-        First the ball's side of the gap, twice the outside of every piece (layer, or cell where
-        bare), the rod's side of the gap, then the cell under each covered piece: what flows across
-        gap and layer is the difference of two slices, and what flows in and is gained outside
-        depends on one. Places are those in the flat array of all columns, which are quicker to
-        take than rows.
-        """
-        tables, n, c, gap = self.tables, self.mesh.cells, self.covered, self.mesh.gap
-        self._scale, self._shift, self._T, self._dT = (
-            tables.per_step,
-            tables.offset,
-            tables.T,
-            tables.dT,
-        )
-        if self.layer is not None:
-            ones = np.ones((1, self.columns))
-            self._scale = np.concatenate([self._scale, self.layer.per_step * ones])
-            self._shift = np.concatenate([self._shift, np.full((c, 1), len(self._T)) * ones])
-            self._shift[n:] -= self.layer.first
-            self._T = np.concatenate([self._T, self.layer.temperature])
-            self._dT = np.concatenate([self._dT, self.layer.steps])
-            self._quickest = 1.0 / (self.layer.mass * self.layer.least_capacity)
-        outside = np.concatenate([n + np.arange(c), self.cell[c:]])
-        edge = np.concatenate([gap.ball, outside, outside, gap.rod, self.cell[:c]])
-        self._edge = edge[:, None] * self.columns + np.arange(self.columns)
-
-    def _lay_out(self) -> None:
-        """Working arrays of a stage, and views of their parts.
-
-        What the operator acts on, temperatures of the boundaries, and the laws of what flows:
-        Θ of cells, flux across gap and cover, flux into pieces and gain of pieces.
-        """
-        n, s, m = self.mesh.cells, len(self.cell), self.columns
-        g = len(self.mesh.gap.area)
-        links = g + self.covered
-        self._stack = np.empty((n + links + 2 * s, m))
-        self._theta, self._across = self._stack[:n], self._stack[n : n + links]
-        self._outer = self._stack[n + links :]
-        self._column = self._stack[:, 0] if m == 1 else self._stack
-        self._boundary = np.empty(self._edge.shape)
-        self._from, self._to = self._boundary[:links], self._boundary[g + 2 * s :]
-        self._outside = self._boundary[g : g + 2 * s]
-        self._now = np.empty((links + 4 * s, m))
-        self._links, self._push = self._now[:links], self._now[links : links + 2 * s]
-        self._pull = self._now[links + 2 * s :]
 
     def start(self, T_C: ArrayLike) -> Floats:
         """State with all cells and the layer at one temperature, ledger at zero."""
@@ -248,7 +211,7 @@ class HeatModel:
         self._drain = (2.0 * cover + pull[:, : self.covered]).max(axis=0)
         shaded = gain_b * half
         law = [links, cover, push, gain_a - shaded * push, pull, gain_b - shaded * pull]
-        self._law = StepPolynomial(t, h, np.concatenate(law, axis=1))
+        self.law = StepPolynomial(t, h, np.concatenate(law, axis=1))
 
     def _contacts(self, parts: list[Floats]) -> tuple[Floats, Floats]:
         """Conductances of links and of layer with half cell, by the states carried on.
@@ -268,42 +231,44 @@ class HeatModel:
 
     def rates(self, t: float, y: Floats, out: Floats) -> Floats:
         """Time derivative of the state, written into out, (N, m)."""
-        n, tables = self.mesh.cells, self.tables
-        place = y[:-2] * self._scale
-        place += self._shift
-        whole = np.trunc(place)
-        place -= whole
-        index = whole.astype(np.intp)
-        tables.read(tables.theta, tables.dtheta, index[:n], place[:n], out=self._theta)
-        every = tables.read(self._T, self._dT, index, place)
-        every.take(self._edge, out=self._boundary, mode="clip")
-        self._law.read(t, self._now)
-        np.subtract(self._from, self._to, out=self._across)
-        self._across *= self._links
-        np.multiply(self._outside, self._pull, out=self._outer)
-        np.subtract(self._push, self._outer, out=self._outer)
-        out[:] = (self._operator @ self._column).reshape(out.shape)
-        if self.source is not None:
-            out[:n] += self.source
-        for sink in self.sinks:
-            lost = sink.conductance * (every[sink.cell] - sink.T_C)
-            out[sink.cell] -= lost / self.mesh.volume[sink.cell]
-            out[-1] += lost
-        return out
+        way = self.fused or self.plain
+        return way.rates(t, y, self.law, self.source, out)
+
+    def step(self, t: float, y: Floats, f: Floats, h: float, s: int) -> tuple[Floats, Floats]:
+        """One step of s stages from t, where f = rates(t, y): state and rates at its end."""
+        if self.fused is not None:
+            return self.fused.step(t, y, f, h, s, self.law, self.source)
+        y1 = take_step(self.rates, t, y, f, h, s)
+        return y1, self.rates(t + h, y1, np.empty_like(y1))
+
+    @cached_property
+    def fused(self) -> FusedPass | None:
+        """The compiled way, for so many columns that it is worth while; None without numba.
+
+        A numba that does not go with this numpy is as good as none: the plain way gives the same.
+        """
+        if self.columns < FUSED_FROM:
+            return None
+        try:
+            from thermo.heat.batch import FusedPass  # brings numba: a single column does without
+        except ImportError:
+            return None
+        return FusedPass(self.plain)
 
     def readings(self, t: float, y: Floats) -> Readings:
         """Temperatures of cells, walls, surface and layer at a time of the step."""
         n, c, gap = self.mesh.cells, self.covered, self.mesh.gap
         _, T, k = self._look_at(y)
-        self._law.read(t, self._now)
         links, s = len(gap.area), len(self.cell)
-        flux = self._links[:links] * (T[gap.ball] - T[gap.rod])
+        law = self.law.at(t)
+        between, push, pull = law[: links + c], law[links + c :], law[links + c + 2 * s :]
+        flux = between[:links] * (T[gap.ball] - T[gap.rod])
         ball, rod = self._wall_resistances(k)
         under, layer = T.take(self.cell, axis=0), np.zeros((0, self.columns))
-        into = self._push[:s] - self._pull[:s] * under
+        into = push[:s] - pull[:s] * under
         if self.layer is not None:
             layer = self.layer.read(y[n:-2])
-            into[:c] = self._links[links:] * (layer - under[:c])
+            into[:c] = between[links:] * (layer - under[:c])
         surface = np.empty_like(under)
         surface[self.order] = under + into * self.depth / k.take(self.cell, axis=0)
         return Readings(T, T[gap.ball] - flux * ball, T[gap.rod] + flux * rod, surface, layer, flux)

@@ -28,7 +28,7 @@ from hypothesis import Phase, settings
 
 WARM = (
     "numpy scipy.sparse.linalg scipy.optimize scipy.special scipy.integrate scipy.interpolate "
-    "hypothesis.strategies hypothesis.extra.numpy pydantic click rich.console rich.table"
+    "numba hypothesis.strategies hypothesis.extra.numpy pydantic click rich.console rich.table"
 )
 MEMORY = 4 << 30  # bytes a child may map
 STUCK_S = 1800.0  # wall time after which a child that does nothing is ended
@@ -52,6 +52,7 @@ Job = Callable[[Path], None]  # writes what it found as JSON into the path
 def warm_up(pyc: Path) -> None:
     """Import the libraries; compiled files go to a folder outside the tree."""
     sys.pycache_prefix, sys.dont_write_bytecode = str(pyc), False
+    os.environ["NUMBA_CACHE_DIR"] = str(pyc)
     for name in WARM.split():
         importlib.import_module(name)
     phases = (Phase.explicit, Phase.generate)  # no shrinking: one failure is enough

@@ -15,8 +15,9 @@ from thermo.braze import brazes
 from thermo.braze.filler.amount import amount
 from thermo.braze.filler.flow import Filling
 from thermo.braze.filler.heat import SPREAD_S, enthalpy_table
+from thermo.braze.filler.lead import answer, flame
 from thermo.braze.filler.mouth_gas import gas_at_mouth, jet_at_mouth
-from thermo.braze.filler.walls import Walls
+from thermo.braze.filler.walls import part_of
 from thermo.braze.limits import LimitName
 from thermo.braze.model import BrazeModel
 from thermo.constants import SIGMA, ZERO_C_K
@@ -101,7 +102,7 @@ def test_a_piece_against_a_part_of_one_temperature_follows_it_as_a_lump(
     )
     filler_state.there, filler_state.walls = True, (0.0, 600.0)
     filling = Filling.empty(len(braze_model.mesh.gap.area), 1)
-    supply.leading._walls.answer = lambda area, time: 0.0
+    supply._part = supply._part._replace(k=math.inf, section=math.inf, ball_heat=math.inf)
     patches = supply.mass / earth.filler.density / (earth.snip.wire_diameter / 4)
     lag = supply.mass * capacity() / (contact * patches)
     h = 2.0 * lag / steps
@@ -180,7 +181,7 @@ def test_filler_never_leaves_what_surrounds_it_and_its_heat_is_booked(
     supply.advance([filler_state], level(braze_model, then), 0.0, share * ahead)
     around = [T, walls, then]
     if filler_state.shading:
-        around += [20.0, supply._gas[0].at(0.0)[1]]
+        around += [20.0, flame(supply._gas[0], 0.0)[1]]
     assert min(around) - 1e-6 <= supply.temperature(filler_state) <= max(around) + 1e-6
     booked = filler_state.gained - filler_state.lost + filler_state.drawn * share * ahead
     turned = abs(filler_state.gained) + filler_state.lost + abs(filler_state.drawn * share * ahead)
@@ -279,7 +280,7 @@ def test_a_piece_in_the_flame_melts_as_a_lump_without_radiation(earth):
     """Closed form: t = τ ln((Tg - T0) / (Tg - T)), τ = m c / h A; through the melting range c has
     the latent heat besides."""
     braze_model = model_with(earth, "mouth")
-    braze_model.filler_heat.leading.in_room = False
+    braze_model.filler_heat.in_room = False
     h, gas, area = flame_at(braze_model, FLAME_PHASE)
     low, high = earth.filler.solidus_C, earth.filler.liquidus_C
     lag = braze_model.filler_heat.mass * capacity() / (h * area)
@@ -345,7 +346,7 @@ def test_part_and_filler_take_no_more_than_the_jet_brings_past_them(earth, rate,
     supply.hold(0, phase, 0.0)
     for t in (0.0, 0.5, 1.0):  # poses tabulated for both
         part = absorbed_fraction(exposure, area, t) * torch.fuel_power
-        h, gas_C = supply._gas[0].at(t)
+        h, gas_C = flame(supply._gas[0], t)
         warmed = supply._exposed * supply._area * h * (gas_C - supply.temperature(filler_state))
         assert warmed > 0.0
         N, passing = exposure.jet_met(t)
@@ -463,7 +464,7 @@ def test_a_piece_at_the_mouth_feels_the_flame_on_its_own_side(earth, degrees):
     supply = braze_model.filler_heat
     supply.hold(0, FLAME_PHASE, 0.0)
     expected = felt(braze_model, FLAME_PHASE, 0.0, degrees)
-    assert supply._gas[0].at(3.0) == pytest.approx(expected, rel=1e-12)
+    assert flame(supply._gas[0], 3.0) == pytest.approx(expected, rel=1e-12)
 
 
 def test_a_torch_that_goes_round_is_felt_as_it_passes(earth):
@@ -478,14 +479,14 @@ def test_a_torch_that_goes_round_is_felt_as_it_passes(earth):
     for turn, part in ((0, 5), (0, 17), (1, 30), (2, 44)):
         passed = part / 48 * 3.0
         expected = felt(braze_model, phase, passed, 60.0)
-        found = supply._gas[0].at(1.0 + 3.0 * turn + passed)
+        found = flame(supply._gas[0], 1.0 + 3.0 * turn + passed)
         assert found == pytest.approx(expected, rel=1e-9)
     filler_state, readings = supply.start()[0], level(BrazeModel(setup, [strategy], "quick"), 20.0)
     filler_state.mass, simulation = 1e-9, []
     for step in range(24):
         supply.advance([filler_state], readings, 1.0 + step / 8, 1.0 + (step + 1) / 8)
         simulation.append(supply.temperature(filler_state))
-    nearest = int(np.argmax([supply._gas[0].at(1.0 + (k + 1) / 8)[0] for k in range(24)]))
+    nearest = int(np.argmax([flame(supply._gas[0], 1.0 + (k + 1) / 8)[0] for k in range(24)]))
     assert int(np.argmax(simulation)) == pytest.approx(nearest, abs=1)
     assert max(simulation) > 1.5 * min(simulation)
 
@@ -644,4 +645,4 @@ def test_walls_answer_as_a_disc_a_bar_and_a_whole_ball(earth, time):
     disc = steady * (1.0 - math.exp(-time / lag))
     bar = math.sqrt(diffusivity * time / math.pi) / (k * math.pi * joint.rod_diameter**2 / 4)
     ball = time / (per_K * joint.ball_volume)  # as drilled
-    assert Walls(earth).answer(area, time) == pytest.approx(disc + (bar + ball) / 4, rel=1e-9)
+    assert answer(part_of(earth), area, time) == pytest.approx(disc + (bar + ball) / 4, rel=1e-9)

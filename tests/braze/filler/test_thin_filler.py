@@ -35,9 +35,7 @@ class Followed(Simulation):
         super()._carry(step, readings, values)
         supply = self.braze_model.filler_heat
         gas = supply._gas[0]
-        hottest = max(
-            readings.cells.max(), -np.inf if gas is None else max(T for _, T in gas.table)
-        )
+        hottest = max(readings.cells.max(), max(T for _, T in gas.table))
         seat = ((readings.hole + readings.rod)[:, 0] @ supply._seat[:, 0]) / 2
         filler = supply.temperature(self.braze_model.history.filler_states[0])
         self.rows.append((step.t1, filler, seat, readings.cells.min(), hottest))

@@ -25,22 +25,27 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from thermo.braze.filler.amount import poured
+from thermo.braze.filler.body import SUBSTEP_S, Body, Gas, Led
 from thermo.braze.filler.flow import Filling, FillPaths
-from thermo.braze.filler.led import Leading, Led
+from thermo.braze.filler.lead import compiled_leads, lead, stacked
 from thermo.braze.filler.lump import Line
-from thermo.braze.filler.mouth_gas import MouthGas
+from thermo.braze.filler.mouth_gas import gas_through
 from thermo.braze.filler.preforms import inside
 from thermo.braze.filler.state import FillerState
-from thermo.braze.filler.walls import Walls, giving, under
+from thermo.braze.filler.walls import giving, part_of, under
 from thermo.braze.setup import Setup
+from thermo.constants import SIGMA
 from thermo.flame import Exposure, Jet, Phase
 from thermo.heat import Readings
+from thermo.heat.model import FUSED_FROM
 from thermo.matter import Filler, constant
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
+ALIKE_WALLS_K = 1e-9  # walls so near the filler are alike: rounding
 SPREAD_S = 0.1  # over which heat is drawn that is owed, or by filler that wets (assumed): no peaks
 
 
@@ -59,6 +64,12 @@ class FillerHeat:
         What a phase of a column does to the part.
     shares : sequence of float, optional
         Of the conductance of filler that lies, one a column [-].
+
+    Attributes
+    ----------
+    in_room : bool
+        True while filler at the mouth radiates to the room; what else than the flame heats it there
+        is left out, and it follows the walls that it lies on.
     """
 
     def __init__(
@@ -91,23 +102,28 @@ class FillerHeat:
         contact = constant("contact", "filler-piece")
         exposed = constant("filler", "exposed-share").value
         wet = constant("contact", "gap-filler").value
+        self._radiates = constant("emissivity", "flux").value * SIGMA
         if setup.snip.place == "mouth":
             self._exposed, touching, dry = exposed, 1.0 - exposed, contact.value
         elif inside(setup.snip):
             self._exposed, touching, dry = 0.0, 1.0, contact.value
         else:  # wire pressed to the hot work
             self._exposed, touching, dry = 0.0, 1.0, contact.range[1]
+        self._in_flame = self._exposed * self._area
         self._wet = touching * self._area * wet
         self._dry = [share * touching * self._area * dry for share in shares or [1.0] * columns]
-        self.leading = Leading(
-            self.line, self._levels, self._exposed * self._area, setup.ambient_C, Walls(setup)
-        )
+        self._part = part_of(setup)
+        softens, molten, overheats = self._levels.values()
+        self._marks = softens, molten, overheats
+        self.in_room = True
         self._links, self._seat = mesh.gap.area[:, None], fill_paths.seat[:, None]
         self._room = setup.filler.density * fill_paths.room[:, None]
         self._seats = fill_paths.seat[None].repeat(columns, axis=0)  # dry, (m, G)
         self._lying: list[float] = self._touched(self._seat).tolist()
         self._jets: dict[int, Jet] = {}
-        self._gas: list[MouthGas | None] = [None] * columns
+        self._no_gas = Gas(0.0, math.inf, SUBSTEP_S, [(0.0, setup.ambient_C)])
+        self._gas = [self._no_gas] * columns
+        self._stacked: tuple[Floats, Floats] | None = None  # the gas of all columns
         gap = mesh.gap
         cells = np.concatenate([gap.ball, gap.rod])
         places = cells, np.arange(2 * len(gap.area))
@@ -126,14 +142,14 @@ class FillerHeat:
 
     def hold(self, column: int, phase: Phase | None, t: float) -> None:
         """Hold a column's torch as a phase says from time t on; None puts it away."""
-        self._gas[column] = None
+        self._gas[column], self._stacked = self._no_gas, None
         if phase is not None and self._exposed:
-            exposure, area = self._exposure(column, phase), self._exposed * self._area
+            exposure, area = self._exposure(column, phase), self._in_flame
             torch = exposure.torch
             if id(torch) not in self._jets:
                 self._jets[id(torch)] = Jet(torch, self._setup.ambient_C)
             jet = self._jets[id(torch)]
-            self._gas[column] = MouthGas.of(self._setup, jet, exposure, t, self._azimuth, area)
+            self._gas[column] = gas_through(self._setup, jet, exposure, t, self._azimuth, area)
 
     def stored(self, filler_state: FillerState) -> float:
         """Heat in the filler since it lay cold, less what it owes the part [J]."""
@@ -157,13 +173,17 @@ class FillerHeat:
         t0, t1 : float
             [s]
         """
-        seats = np.array([filler_state.seat for filler_state in filler_states])
-        for filler_state, walls in zip(filler_states, under(seats, readings), strict=True):
-            if filler_state.there:
-                filler_state.before = self.temperature(filler_state), filler_state.hottest
-                gas = self._gas[filler_state.column]
-                self._take(filler_state, self.leading.lead(filler_state, t0, t1, walls, gas))
-                filler_state.owed -= filler_state.drawn * (t1 - t0)
+        below = under(np.array([filler_state.seat for filler_state in filler_states]), readings)
+        there = [filler_state for filler_state in filler_states if filler_state.there]
+        walls = [
+            wall
+            for filler_state, wall in zip(filler_states, below, strict=True)
+            if filler_state.there
+        ]
+        for filler_state, led in zip(there, self._lead(there, walls, t0, t1, 1.0), strict=True):
+            filler_state.before = self.temperature(filler_state), filler_state.hottest
+            self._take(filler_state, led)
+            filler_state.owed -= filler_state.drawn * (t1 - t0)
 
     def _take(self, filler_state: FillerState, led: Led) -> None:
         """Take over what filler was led to."""
@@ -173,9 +193,9 @@ class FillerHeat:
         filler_state.lost += led.lost
         if filler_state.contact != self._wet:
             filler_state.hottest = max(filler_state.hottest, led.hottest)
-        for name, t in led.reached.items():
+        for name in self._levels:
             if math.isnan(getattr(filler_state, name)):
-                setattr(filler_state, name, t)
+                setattr(filler_state, name, getattr(led, name))
 
     def flows(self, filler_state: FillerState, t: float, t0: float, t1: float) -> None:
         """Filler that lay still at t0 wets the walls from t on: what it gets hotter then is theirs.
@@ -224,39 +244,83 @@ class FillerHeat:
         if wet.any():
             weights = self._weights(filler_states, filling)
             seats, touched = np.ascontiguousarray(weights.T), self._touched(weights).tolist()
-        walls = under(seats, readings)
+        below = under(seats, readings)
+        there, walls, befores = [], [], []
         for i, filler_state in enumerate(filler_states):
             filler_state.seat, filler_state.area = seats[i], touched[i]
             filler_state.contact = self._wet if wet[i] else self._dry[i]
             filler_state.shading = filler_state.shading and not wet[i]
-            self._draw(filler_state, walls[i], t, ahead)
+            (before, were), filler_state.walls = filler_state.walls, (t, below[i])
+            if filler_state.there:
+                on = below[i]
+                if t > before:
+                    on += (below[i] - were) * (ahead / (t - before))
+                there.append(filler_state)
+                walls.append(on)
+                befores.append(before)
+        ends = self._lead(there, walls, t, t + ahead, FORESEEN)
+        for filler_state, before, led in zip(there, befores, ends, strict=True):
+            self._draw(filler_state, led, before, t, ahead)
         drawn = np.array([filler_state.drawn for filler_state in filler_states])
         T = np.array([self.temperature(filler_state) for filler_state in filler_states])
         return np.asarray(self._spread @ (giving(seats, readings, T, drawn, wet) * -drawn))
 
-    def _draw(self, filler_state: FillerState, walls: float, t: float, ahead: float) -> None:
+    def _draw(
+        self, filler_state: FillerState, led: Led, before: float, t: float, ahead: float
+    ) -> None:
         """Choose what filler draws in the next step, led there by walls that go on as they did.
 
         Walls that are wetted answer at once, and would answer filler of another temperature with a
         peak that lasts some milliseconds: it is drawn over a little time. So is what is owed: paid
         back within a step, it would make that step short, and be drawn the more quickly for it.
+        The walls were read before at the time `before` [s].
         """
-        (before, were), filler_state.walls = filler_state.walls, (t, walls)
-        if not filler_state.there:
-            return
-        on = walls + (walls - were) * (ahead / (t - before)) if t > before else walls
-        gas = self._gas[filler_state.column]
-        led = self.leading.lead(filler_state, t, t + ahead, on, gas, FORESEEN)
         over = max(ahead, SPREAD_S if filler_state.contact == self._wet else 0.0)
         left, rise = self._levels["molten"] - led.enthalpy, led.enthalpy - filler_state.enthalpy
-        molten = filler_state.molten
-        if math.isnan(molten):
-            molten = led.reached.get("molten", math.nan)
+        molten = led.molten if math.isnan(filler_state.molten) else filler_state.molten
         filler_state.melts_in = molten - t
         if math.isnan(molten):
             filler_state.melts_in = ahead * (1.0 + left / rise) if rise > 0.0 else math.inf
         owed = filler_state.owed / max(over, t - before, SPREAD_S)
         filler_state.drawn = led.touched / over + owed
+
+    def _body(self, filler_state: FillerState, walls: float) -> Body:
+        """Filler as some time begins, led by walls that come to a temperature [°C]."""
+        exposed = self._in_flame if filler_state.shading else 0.0
+        return Body(
+            filler_state.mass,
+            filler_state.enthalpy,
+            filler_state.contact,
+            filler_state.drawn,
+            filler_state.area,
+            filler_state.walls[1],
+            walls,
+            exposed,
+            exposed * self._radiates * self.in_room,
+        )
+
+    def _lead(
+        self,
+        filler_states: Sequence[FillerState],
+        walls: Sequence[float],
+        t0: float,
+        t1: float,
+        coarser: float,
+    ) -> list[Led]:
+        """Lead the filler of some columns, each by walls that come to a temperature [°C]."""
+        line, marks, part = self.line.points, self._marks, self._part
+        bodies = list(map(self._body, filler_states, walls))
+        columns = [filler_state.column for filler_state in filler_states]
+        way = compiled_leads() if self.columns >= FUSED_FROM and bodies else None
+        if way is None:
+            return [
+                lead(line, marks, part, body, self._gas[i], t0, t1, coarser)
+                for i, body in zip(columns, bodies, strict=True)
+            ]
+        self._stacked = self._stacked or stacked(self._gas)
+        gases, tables = self._stacked
+        rows = np.array(bodies), gases[columns], tables[columns]
+        return list(map(Led._make, way(line, marks, part, *rows, (t0, t1, coarser)).tolist()))
 
     def _touched(self, weights: Floats) -> Floats:
         """Area of walls on which filler lies by the links' weights, (m,) [m²]."""

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
+from thermo.braze.filler.body import SUBSTEP_S, Gas
 from thermo.braze.setup import Setup
 from thermo.flame import (
     Exposure,
@@ -22,47 +22,20 @@ from thermo.flame import (
 POSES = 49  # of a moving torch over one turn or sweep
 
 
-@dataclass(frozen=True)
-class MouthGas:
-    """What wire at the mouth feels of a torch, from when it is held so.
+def gas_through(
+    setup: Setup, jet: Jet, exposure: Exposure, since: float, azimuth: float, area: float
+) -> Gas:
+    """What wire at the mouth feels of a torch that is held so since a time [s].
 
-    Attributes
-    ----------
-    since : float
-        [s]
-    period : float
-        Of a turn or sweep [s].
-    table : list of (h, T)
-        Coefficient [W/m²K] and gas temperature [°C], over a turn or one for all times.
+    By `jet_at_mouth`, of the same parameters.
     """
-
-    since: float
-    period: float
-    table: list[tuple[float, float]]
-
-    @classmethod
-    def of(
-        cls, setup: Setup, jet: Jet, exposure: Exposure, since: float, azimuth: float, area: float
-    ) -> MouthGas:
-        """By `jet_at_mouth`, of the same parameters."""
-        phase = exposure.phase
-        turns = np.linspace(0.0, 1.0, 1 if phase.motion == "hold" else POSES).tolist()
-        table = [jet_at_mouth(setup, jet, exposure, x * phase.period, azimuth, area) for x in turns]
-        return cls(since, phase.period, table)
-
-    def at(self, t: float) -> tuple[float, float]:
-        """Coefficient [W/m²K] and gas temperature [°C] at a time."""
-        table = self.table
-        if len(table) == 1:
-            return table[0]
-        place = (t - self.since) / self.period % 1.0 * (len(table) - 1)
-        k = min(int(place), len(table) - 2)
-        (h, gas), (h1, gas1), share = table[k], table[k + 1], place - k
-        return h + share * (h1 - h), gas + share * (gas1 - gas)
-
-    def steady_s(self, longest: float) -> float:
-        """For how long it is as good as straight in time, at most `longest` [s]."""
-        return longest if len(self.table) == 1 else min(longest, self.period / (POSES - 1))
+    phase = exposure.phase
+    if phase.motion == "hold":
+        table = [jet_at_mouth(setup, jet, exposure, 0.0, azimuth, area)]
+        return Gas(since, math.inf, SUBSTEP_S, table)
+    turns = np.linspace(0.0, 1.0, POSES).tolist()
+    table = [jet_at_mouth(setup, jet, exposure, x * phase.period, azimuth, area) for x in turns]
+    return Gas(since, phase.period, min(SUBSTEP_S, phase.period / (POSES - 1)), table)
 
 
 def jet_at_mouth(
