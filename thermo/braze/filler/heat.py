@@ -42,7 +42,6 @@ from thermo.matter import Filler, constant
 from thermo.shape import Mesh
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 FORESEEN = 4.0  # times as coarse when only the next step's draw is chosen: the rest is owed
 ALIKE_WALLS_K = 1e-9  # walls so near the filler are alike: rounding
