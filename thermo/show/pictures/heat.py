@@ -16,6 +16,7 @@ from thermo.braze import Braze, Stage
 from thermo.braze.stages import NOT_BEFORE, StageName
 from thermo.show.pictures import along_rod, filling, gap, margins, overview, section
 from thermo.show.pictures.paper import (
+    BAND,
     KINDS,
     LEEWAY,
     LINES,
@@ -122,7 +123,8 @@ def _draw_times(figure: Figure, braze: Braze, spread: Spread | None) -> None:
     strip.set_xlabel("time [s]")
     figure.text(0.02, 0.97, plain(braze.setup.title, 110), size=12, va="top", parse_math=False)
     figure.text(0.02, 0.942, _heading(braze, spread), va="top", parse_math=False)
-    axes.legend(handles=_handles(axes), loc="lower left", bbox_to_anchor=(-0.02, 1.01), ncols=4)
+    key = _handles(axes, spread)
+    axes.legend(handles=key, loc="lower left", bbox_to_anchor=(-0.02, 1.01), ncols=4)
     figure.text(0.02, 0.015, _cautions(braze), size=7.5, va="bottom")
 
 
@@ -256,10 +258,12 @@ def _leeway_row(strip: Axes, braze: Braze, row: int) -> None:
         _in_words(strip, row, f"{words}\n{leeway.closed_by}")
 
 
-def _handles(axes: Axes) -> Sequence[object]:
+def _handles(axes: Axes, spread: Spread | None) -> Sequence[object]:
     """Curves, then the marks of the strip below."""
     handles, _ = axes.get_legend_handles_labels()
-    marks = (REACHED, "reached all round the gap"), (SEEN, "seen")
+    marks = [(REACHED, "reached all round the gap"), (SEEN, "seen")]
+    if spread is not None:
+        marks.append((BAND, "eight in ten of draws"))
     return [*handles, *(Line2D([], [], label=label, **mark) for mark, label in marks)]
 
 
