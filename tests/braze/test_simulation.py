@@ -86,7 +86,7 @@ def test_when_the_flame_goes_nothing_of_it_stays(earth):
     now, later = slopes(simulation)
     np.testing.assert_array_equal(later, now)
     filler_state, face = braze_model.history.filler_states[0], braze_model.brick.face_C[0]
-    assert braze_model.filler_heat._gas == [None]
+    assert braze_model.filler_heat._gas == [braze_model.filler_heat._no_gas]
     assert not np.any(braze_model.flames.coefficients(off, moving=False))
     gained = filler_state.gained
     step = simulation.march.step(off + 0.2)

@@ -91,3 +91,13 @@ def test_plan_of_a_list_and_what_is_wrong_with_one(place):
     (place / "wrong.csv").write_text("part,count,case\nMars,2,mars.toml\n", encoding="utf-8")
     answer = ask("plan", "wrong.csv", *quick)
     assert answer.exit_code == 2 and "no such file" in answer.stderr
+
+
+def test_sheet_writes_one_page(place):
+    quick = ("--accuracy", "quick", "--members", "4")
+    answer = ask("sheet", "mercury.toml", *quick, "--way", "mouth, far side")
+    assert answer.exit_code == 0, answer.output
+    assert answer.stdout == "Files are in the folder mercury-sheet\n"
+    assert {"mercury-sheet/sheet.html", "mercury-sheet/result.json"} <= set(everything(place))
+    page = (place / "mercury-sheet/sheet.html").read_text(encoding="utf-8")
+    assert page.startswith("<!doctype html>") and "Count from striking the flame" in page

@@ -48,6 +48,7 @@ Commands:
   plan       Plan a whole build: order of work, filler, spares, gas.
   practice   Say what to practise on spares first, and leave a log to fill in.
   rods       Try rods of several diameters: how thin may one be.
+  sheet      Write the bench page: to print, or to open for its clock.
   sizes      Braze balls of other sizes: where does the torch give up.
 """
 HELP_HEAT = """\
@@ -455,7 +456,7 @@ def test_heating_one_ball_brings_neither_pictures_nor_processes(place):
         "import sys\nfrom thermo.cli import brazeclock\n"
         "brazeclock(['heat', 'mercury.toml', '--accuracy', 'quick', '--json', '--members', '0'], "
         "standalone_mode=False)\n"
-        "names = ('fipy', 'matplotlib', 'rich', 'multiprocessing')\n"
+        "names = ('fipy', 'matplotlib', 'rich', 'thermo.study.pool')\n"
         "print([name for name in names if name in sys.modules])"
     )
     done = subprocess.run(

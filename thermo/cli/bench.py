@@ -1,4 +1,4 @@
-"""The commands round a maker's own bench: fit-torch, practice, plan."""
+"""The commands round a maker's own bench: fit-torch, practice, plan, sheet."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from thermo.cli.answering import answered
 from thermo.cli.progress import counting
 from thermo.cli.shared import (
     Named,
@@ -39,10 +40,53 @@ if TYPE_CHECKING:
 FIT = ("fit.txt", "torch.toml", "result.json")
 SCORE = ("score.txt", "result.json")
 PRACTICE = ("practice.txt", "log.csv", "result.json")
+SHEET = ("sheet.html", "result.json")
 PLAN = ("plan.txt", "log.csv", "result.json")
 SAID = "my-torch"
+CLOCKED = 256
+"""Members of the page's clock, unless the maker says."""
 DRAWS = 32
 """Members of each piece, unless the maker says."""
+
+
+@click.command()
+@joint_options
+@click.option("--way", metavar="NAME", help="How the torch is held; default: as heat takes it.")
+@accuracy_option
+@members_option(CLOCKED)
+@as_json_option
+@click.option("--out", metavar="DIR", help="Folder for the files; default: named after the case.")
+@force_option
+def sheet(
+    case: str | None,
+    ball: float | None,
+    rod: float | None,
+    torch: str | None,
+    way: str | None,
+    accuracy: str,
+    members: int,
+    as_json: bool,
+    out: str | None,
+    force: bool,
+) -> None:
+    """Write the bench page: to print, or to open for its clock.
+
+    It opens from disk and asks nothing of a network. Three options will do in place of a CASE:
+    --ball 6 --rod 2.4 --torch pocket.
+    """
+    with error_boundary():
+        from thermo.show.documents.heat import heat_document
+
+        read, none = case_from(case, ball, rod, torch), Wanted(none=True, svg=False)
+        output = output_for("sheet", read, SHEET, out, as_json, none, force)
+        answer = answered(read, way, accuracy, members)
+
+        def texts() -> tuple[str, ...]:
+            from thermo.show.page.sheet import sheet_html
+
+            return (sheet_html(answer),)
+
+        deliver(output, heat_document(answer), texts, dict, quiet=True)
 
 
 @click.command("fit-torch")
@@ -218,4 +262,4 @@ def _deliver_fit(output: Output, fit: TorchFit, score: Score, torch: str) -> Non
     deliver(output, fit_document(fit, score, torch), texts, drawn)
 
 
-BENCH = (fit_torch, practice, plan)
+BENCH = (fit_torch, practice, plan, sheet)

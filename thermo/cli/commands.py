@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,12 +9,11 @@ from typing import TYPE_CHECKING
 import click
 
 from thermo import __version__
+from thermo.cli.answering import answered
 from thermo.cli.bench import BENCH
-from thermo.cli.progress import counting, foretelling
 from thermo.cli.shared import (
     Guarded,
     Output,
-    Refused,
     Wanted,
     accuracy_option,
     as_json_option,
@@ -28,7 +26,6 @@ from thermo.cli.shared import (
     members_option,
     output_for,
     picture_options,
-    run_of,
     say,
 )
 from thermo.cli.studies import STUDIES
@@ -36,14 +33,7 @@ from thermo.cli.studies import STUDIES
 if TYPE_CHECKING:  # the rest is imported where it is used: help and check answer at once
     from rich.console import RenderableType
 
-    from thermo.braze import Braze, Work
-    from thermo.files import Case
     from thermo.study.answer import Answer
-    from thermo.study.choose import Way
-    from thermo.study.neighbour import Neighbour
-    from thermo.study.remedies import Remedies
-    from thermo.study.spread import Spread
-    from thermo.study.warming import WarmUp
 
 OURS = ("card.txt", "report.txt", "result.json")
 FILL = ("fill.txt", "result.json")
@@ -110,17 +100,9 @@ def heat(
     best is taken.
     """
     with error_boundary():
-        from thermo.study.answer import Answer
-
         read = case_from(case, ball, rod, torch)
         output = output_for("heat", read, OURS, out, as_json, pictures, force)
-        begins = foretelling(read)
-        held = _way(read, way, begins, members)
-        found, beside = _run(read, held, accuracy, engine, begins)
-        mends = _mends(read, found, held, accuracy)
-        warm = _warmed(read, found)
-        sure = _spread(read, found, members)
-        _deliver(output, Answer(found, read, beside, held, mends, warm, sure), full=full)
+        _deliver(output, answered(read, way, accuracy, members, engine), full=full)
 
 
 @brazeclock.command()
@@ -207,75 +189,6 @@ def list_(what: str, as_json: bool) -> None:
             say(text_of(list_document(what)))
         else:
             say(list_text(what))
-
-
-def _way(case: Case, name: str | None, begins: Callable[[Work], None], members: int) -> Way:
-    """How the torch is held; an unknown name is refused with all that are known."""
-    from thermo.matter.records import UnknownName
-    from thermo.study.choose import way_for
-
-    try:
-        with run_of(case), counting("trying ways of holding the torch ...") as tell:
-            return way_for(case, name, begins, tell, members)
-    except UnknownName as fault:
-        near = f' (nearest: "{fault.nearest}")' if fault.nearest else ""
-        known = ", ".join(f'"{known}"' for known in fault.known)
-        text = f"--way {fault.name!r} is not known{near}; give one of {known}"
-        raise Refused(text) from fault
-
-
-def _run(
-    case: Case, way: Way, accuracy: str, engine: str, begins: Callable[[Work], None]
-) -> tuple[Braze, Neighbour | None]:
-    """The braze, and what becomes of a second ball's joint where the rod carries one."""
-    from thermo.braze import braze
-    from thermo.files import to_setup
-
-    setup, longest = to_setup(case, way.strategy), [0.0]
-
-    def begun(work: Work) -> None:
-        begins(work)
-        longest.append(work.simulated_s)
-
-    with run_of(case), counting("heating ...") as tell:
-        found = braze(
-            setup, accuracy, engine=engine, begins=begun, passes=lambda t: tell(t, longest[-1])
-        )
-        if found.setup.second_filler is None:
-            return found, None
-        from thermo.study.neighbour import neighbour
-
-        return found, neighbour(found, done=tell)
-
-
-def _mends(case: Case, found: Braze, way: Way, accuracy: str) -> Remedies | None:
-    """What would work, where something is amiss."""
-    from thermo.study.trouble import troubles
-
-    if not troubles(found):
-        return None
-    from thermo.study.remedies import remedies
-
-    with run_of(case), counting("looking for what would work ...") as tell:
-        return remedies(found, way, accuracy, tell)
-
-
-def _warmed(case: Case, found: Braze) -> WarmUp | None:
-    """How damp flux in the hole is warmed."""
-    from thermo.study.warming import warm_up
-
-    with run_of(case):
-        return warm_up(found)
-
-
-def _spread(case: Case, found: Braze, members: int) -> Spread | None:
-    """How sure the times are, from so many members; nothing is drawn for a torch that is off."""
-    if members == 0 or found.setup.torch.fuel_power == 0.0:
-        return None
-    from thermo.study.spread import spread
-
-    with run_of(case), counting("heating with other torches ...") as tell:
-        return spread(found, case, members, done=tell)
 
 
 def _deliver(output: Output, answer: Answer, *, full: bool) -> None:

@@ -37,6 +37,7 @@ PICTURES = {
     "fit-torch": ("torch",),
     "practice": (),
     "plan": (),
+    "sheet": (),
 }
 """Pictures that a command may draw."""
 FIRST = {"heat": ("overview", "section", "neighbour")}
@@ -385,8 +386,9 @@ def deliver(
     pictures: Callable[[], Mapping[str, bytes]],
     *,
     shown: int = 0,
+    quiet: bool = False,
 ) -> None:
-    """Write the files, whole or not at all, then print the text of a number.
+    """Write the files, whole or not at all, then print the text of a number, unless quiet.
 
     `texts` and `pictures` are called only where they are needed.
     """
@@ -409,8 +411,10 @@ def deliver(
     if output.as_json:
         say(whole)
         return
-    say(contents[shown])
-    say(f"\nFiles are in the folder {output.folder}")
+    if not quiet:
+        say(contents[shown])
+        say("")
+    say(f"Files are in the folder {output.folder}")
 
 
 def say(content: RenderableType) -> None:

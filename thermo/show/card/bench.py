@@ -73,8 +73,18 @@ def heat_card(answer: Answer) -> Group:
 
 def card_lines(answer: Answer) -> list[str]:
     """The same as lines, 34 of 80 columns at most."""
+    return one_screen(answer.case.title, card_entries(answer))
+
+
+def card_entries(answer: Answer) -> tuple[Entry, ...]:
+    """All that the card has to say, in the order in which it is read.
+
+    Parameters
+    ----------
+    answer : Answer
+    """
     braze, case, beside = answer.run, answer.case, answer.beside
-    entries = (
+    return (
         Entry("Joint", joint_words(braze, case)),
         *(Entry(STOP, text, 3) for text in _stops(braze, beside, answer.warm)),
         Entry("Do", _remedy(braze, answer.mends), 4),
@@ -91,7 +101,6 @@ def card_lines(answer: Answer) -> list[str]:
         *_care(braze, answer.spread),
         Entry("", "Sources, gap, water, what was assumed: report.txt, or heat --full.", spare=2),
     )
-    return one_screen(case.title, entries)
 
 
 def _stops(braze: Braze, beside: Neighbour | None, warm: WarmUp | None) -> Iterator[str]:

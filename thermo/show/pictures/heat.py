@@ -15,6 +15,7 @@ from matplotlib.ticker import MultipleLocator
 from thermo.braze import Braze, Stage
 from thermo.braze.stages import NOT_BEFORE, StageName
 from thermo.show.pictures import along_rod, filling, gap, margins, overview, section
+from thermo.show.pictures.bench import draw_bench
 from thermo.show.pictures.paper import (
     BAND,
     KINDS,
@@ -101,6 +102,24 @@ def picture(name: str, braze: Braze, spread: Spread | None = None) -> Figure:
         Gives the bands.
     """
     return drawn(DRAW[name], braze, *([spread] if name in BANDED else []))
+
+
+def setup_svg(braze: Braze) -> str:
+    """The set-up to scale as one <svg> element, letters as letters, for a page.
+
+    Parameters
+    ----------
+    braze : Braze
+    """
+    figure = drawn(_draw_setup, braze)
+    text = saved("setup", figure, ("svg",))["setup.svg"].decode()
+    head, _, rest = text[text.index("<svg") :].partition("<metadata>")
+    return head + rest.partition("</metadata>")[2]
+
+
+def _draw_setup(figure: Figure, braze: Braze) -> None:
+    figure.set_size_inches(5.4, 3.7)
+    draw_bench(figure.add_axes((0.32, 0.02, 0.67, 0.96)), braze.setup, braze.filler.supply)
 
 
 def _draw_times(figure: Figure, braze: Braze, spread: Spread | None) -> None:
