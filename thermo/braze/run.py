@@ -37,6 +37,7 @@ def braze(
     passes: Callable[[float], None] | None = None,
     loads: Sequence[Load] = (),
     room: bool = True,
+    looks: Callable[[float, Floats], None] | None = None,
 ) -> Braze:
     """Heat a joint as its strategy says, take the flame away, let it cool.
 
@@ -60,6 +61,8 @@ def braze(
     room : bool
         False where the part stands in no room meanwhile, as in a furnace: then `loads` are all that
         its surface exchanges. Once they are gone it cools in the room at `ambient_C`.
+    looks : callable, optional
+        Shown the time [s] and the temperature of every cell, (n, 1) [°C], after each step.
 
     Returns
     -------
@@ -116,6 +119,7 @@ def braze(
     )
     if begins is not None:
         begins(work_of(simulation, SECOND_OPINION if engine == "fipy" else 1.0))
+    simulation.looks = looks
     simulation.heat(passes)
     heating = simulation.trace
     ends = simulation.cool(

@@ -70,6 +70,7 @@ class Simulation:
         if CLEAR in self._place:
             self._levels[self._place[CLEAR]] += [one.cue_K for one in braze_model.members]
         self._melting = [k for k, (name, _) in enumerate(self.thresholds) if name in MELTS.values()]
+        self.looks: Callable[[float, Floats], None] | None = None
         self.trace = Trace()
         self._keep(0.0, self.march.y)
 
@@ -187,6 +188,8 @@ class Simulation:
     def _carry(self, step: Step, readings: Readings, values: Floats) -> None:
         """Keep what was read, and carry the model over to the next step."""
         self.trace.add(step.t1, values, readings.cells[self.monitors.axis])
+        if self.looks is not None:
+            self.looks(step.t1, readings.cells)
         self.braze_model.update(step, readings, min(self.march.h, self._longest()))
 
     def _keep(self, t: float, y: Floats) -> None:

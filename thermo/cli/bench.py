@@ -82,9 +82,10 @@ def sheet(
         answer = answered(read, way, accuracy, members)
 
         def texts() -> tuple[str, ...]:
+            from thermo.show.page.inside import inside
             from thermo.show.page.sheet import sheet_html
 
-            return (sheet_html(answer),)
+            return (sheet_html(answer, inside(answer.run)),)
 
         deliver(output, heat_document(answer), texts, dict, quiet=True)
 

@@ -10,6 +10,7 @@ import pytest
 from thermo.braze import braze
 from thermo.files import case_from_options, to_setup
 from thermo.flame import default_strategies
+from thermo.show.page.inside import inside
 from thermo.show.page.sheet import sheet_html
 from thermo.study.answer import Answer
 from thermo.study.choose import way_for
@@ -53,15 +54,20 @@ def answer():
     return Answer(run, case, way=way, spread=spread(run, case, 32, workers=1))
 
 
+@pytest.fixture(scope="module")
+def frames(answer):
+    return inside(answer.run)
+
+
 @pytest.fixture
-def opened(browser, answer, tmp_path):
+def opened(browser, answer, frames, tmp_path):
     """Opens the page of an answer from disk, its clock led by hand: `Clock.at = 12` in seconds."""
 
     def open_(title=None, members=True):
         case = answer.case if title is None else answer.case.model_copy(update={"title": title})
         shown = replace(answer, case=case, spread=answer.spread if members else None)
         path = Path(tmp_path) / "sheet.html"
-        path.write_text(sheet_html(shown), encoding="utf-8")
+        path.write_text(sheet_html(shown, frames), encoding="utf-8")
         browser.get_log("browser")
         browser.get(path.as_uri())
         browser.execute_script("localStorage.clear(); Clock.renew(); Clock.now = () => Clock.t")

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.select import Select
+from selenium.webdriver.support.ui import WebDriverWait
 
 from thermo.braze.stages import StageName
 from thermo.files.log import read_log
@@ -219,5 +221,38 @@ def test_contrast_names_and_roles_pass_axe(opened):
         assert [(one["id"], one["nodes"][0]["html"][:80]) for one in found] == []
 
 
-def test_the_page_is_small(answer):
-    assert len(sheet_html(answer).encode()) < 300_000
+def test_the_page_is_small(answer, frames):
+    """With 32 members; 256 add some 15 kB."""
+    assert len(sheet_html(answer, frames).encode()) < 1_400_000
+
+
+def test_look_inside_by_slider_and_by_key(opened, frames):
+    page = opened()
+    moment = page.find_element("id", "moment")
+    full = [place[5] for place in frames["gap"]]
+    brown = """
+        const canvas = document.getElementById('unrolled'), paper = canvas.getContext('2d');
+        const data = paper.getImageData(0, 0, canvas.width, canvas.height).data;
+        let found = 0;
+        for (let i = 0; i < data.length; i += 4) found += data[i] === 179 && data[i + 1] === 107;
+        return found / (canvas.width * canvas.height);"""
+    assert page.execute_script(brown) == 0.0
+    moment.send_keys(Keys.ARROW_RIGHT * 3)
+    assert moment.get_property("value") == "3"
+    assert text(page, "at").startswith(f"{round(frames['times'][3])} s")
+    moment.send_keys(Keys.END)
+    assert max(full) < frames["times"][-1]
+    assert page.execute_script(brown) > 0.9  # but for the seams
+    assert "flame away" in text(page, "at") and "filler" in text(page, "within")
+    assert text(page, "hottest") == f"{frames['hottest'][-1]} °C"
+    assert (
+        page.execute_script("return Clock.state.struck") is None
+    )  # keys of the slider mark nothing
+
+
+def test_it_plays_to_the_end_and_stops(opened, frames):
+    page = opened()
+    page.execute_script("Inside.draw(0); document.getElementById('moment').value = 37")
+    page.find_element("id", "play").click()
+    WebDriverWait(page, 10).until(lambda page: text(page, "play") == "Play")
+    assert page.find_element("id", "moment").get_property("value") == str(len(frames["times"]) - 1)

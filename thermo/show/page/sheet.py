@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterable, Mapping
 from importlib import resources
+from typing import Any
 
 from jinja2 import Environment, Template
 from markupsafe import Markup, escape
@@ -27,18 +28,21 @@ from thermo.study.answer import Answer
 OUTCOMES = ("sound", "dry", "burnt", "burst", "let-go")
 HOW = {"Do": "What would work", "Hold": "Hold", "Wire": "Filler", "Flame": "Flame", "Warm": "Warm"}
 AFTER = {"Away": "Flame away", "Late": "If it is late", "After": "Afterwards"}
+SCRIPTS = ("marks.js", "clock.js", "units.js", "inside.js")
 VALUE = re.compile(r"(-?\d+(?:\.\d+)?) (°C|mm)(?![²³\w])")
 NUMBER = '<text x="{}" y="18" font-size="3.6" fill="currentColor">{}</text>'
 RULER_MM, TICK_MM = 150, 5
 """As long as an A4 page has room for; shorter where the piece is."""
 
 
-def sheet_html(answer: Answer) -> str:
+def sheet_html(answer: Answer, frames: dict[str, Any]) -> str:
     """The bench page of one braze.
 
     Parameters
     ----------
     answer : Answer
+    frames : dict
+        Of `inside`.
 
     Returns
     -------
@@ -46,7 +50,7 @@ def sheet_html(answer: Answer) -> str:
         One HTML document that asks nothing of a network.
     """
     entries = card_entries(answer)
-    scripts = "\n".join(_part(name) for name in ("marks.js", "clock.js", "units.js"))
+    scripts = "\n".join(_part(name) for name in SCRIPTS)
     return _template().render(
         title=printable(answer.case.title),
         joint=_marked(_one(entries, "Joint")),
@@ -62,6 +66,8 @@ def sheet_html(answer: Answer) -> str:
         rests=[_marked(text) for text in _rests(answer)],
         outcomes=OUTCOMES,
         data=_json(clock_data(answer)),
+        inside=frames,
+        frames=_json(frames),
         css=Markup(_part("sheet.css")),
         script=Markup(scripts + RUN),
     )
@@ -71,6 +77,7 @@ RUN = """
 Clock.init(JSON.parse(document.getElementById("data").textContent), document);
 Clock.table();
 Units.init(document);
+Inside.init(JSON.parse(document.getElementById("frames").textContent), document);
 """
 
 

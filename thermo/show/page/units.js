@@ -7,6 +7,13 @@ const Units = {
     box.addEventListener("change", () => this.show(page, box.checked));
   },
 
+  // Temperatures that are shown as they come, one or a span of two.
+  degrees(page, ...found) {
+    const imperial = page.getElementById("units").checked;
+    const shown = found.map((C) => Math.round(imperial ? C * 1.8 + 32 : C));
+    return `${[...new Set(shown)].join(" to ")} ${imperial ? "°F" : "°C"}`;
+  },
+
   show(page, imperial) {
     for (const one of page.querySelectorAll("[data-value]")) {
       const value = Number(one.dataset.value);
