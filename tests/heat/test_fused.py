@@ -178,6 +178,21 @@ def test_few_columns_do_without(mesh):
     assert model.rates(0.01, y, np.empty_like(y)).any()
 
 
+def test_a_model_with_rates_of_its_own_keeps_them(mesh):
+    class Still(HeatModel):
+        def rates(self, t, y, out):
+            out[:] = 0.0
+            return out
+
+    metal = get_solid("brass")
+    model = Still(mesh, {"ball": metal, "rod": metal}, 1e3, [], columns=FUSED_FROM)
+    y = model.start(np.linspace(20.0, 300.0, FUSED_FROM))
+    model.refresh(0.0, y, 0.1)
+    y1, f1 = model.step(0.0, y, np.zeros_like(y), 0.1, 5)
+    np.testing.assert_allclose(y1, y, rtol=1e-12)
+    assert not f1.any()
+
+
 def test_without_numba_it_goes_on_by_whole_arrays(mesh, monkeypatch):
     monkeypatch.setitem(sys.modules, "thermo.heat.batch", None)
     model, y = lit(mesh, FUSED_FROM)

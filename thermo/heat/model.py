@@ -246,8 +246,9 @@ class HeatModel:
         """The compiled way, for so many columns that it is worth while; None without numba.
 
         A numba that does not go with this numpy is as good as none: the plain way gives the same.
+        None, too, for a model that has its own way to its rates.
         """
-        if self.columns < FUSED_FROM:
+        if self.columns < FUSED_FROM or type(self).rates is not HeatModel.rates:
             return None
         try:
             from thermo.heat.batch import FusedPass  # brings numba: a single column does without
