@@ -47,7 +47,7 @@ def test_the_middle_is_the_setup_itself(setup, held):
 
 def test_the_middle_is_shares_of_one_and_nothing_added():
     added = ("aim", "cue_K")
-    for name, value in vars(MIDDLE).items():
+    for name, value in vars(Member()).items():
         assert value == (0.0 if name in added else 1.0), name
 
 
