@@ -23,6 +23,14 @@ def test_free_water_costs_its_heat_of_vaporisation():
     assert wet - drier == pytest.approx(boiling, rel=0.02)
 
 
+def test_free_water_is_gone_two_kelvin_above_boiling():
+    coat = Coat(3e-4, 0.3)
+    rest = 1.0 - sum(water_shares(coat, FLUX))
+    boiling = 0.3 * constant("water", "latent-heat").value
+    dry = rest * constant("coat", "heat-capacity-dry").value * 2.0
+    assert heat_between(coat, 100.0, 102.0) == pytest.approx(boiling + dry, rel=2e-3)
+
+
 def test_bound_water_leaves_between_drying_and_300_c():
     coat = Coat(3e-4, 0.3, dried=True)
     bound = 0.7 * constant("coat", "boric-acid-share").value * 1.5 * 18.015 / 61.833

@@ -45,10 +45,12 @@ def test_the_middle_is_the_setup_itself(setup, held):
     alike(alone(setup, held, MIDDLE), plain, 0.05)
 
 
-def test_the_middle_is_shares_of_one_and_nothing_added():
-    added = ("aim", "cue_K")
+def test_the_middle_is_shares_of_one_and_nothing_added(setup):
+    added, phases = ("aim", "cue_K"), (Phase("ball", 30.0),)
     for name, value in vars(MIDDLE).items():
         assert value == (0.0 if name in added else 1.0), name
+    assert MIDDLE.torch_of(setup.torch) is setup.torch
+    assert MIDDLE.held(setup, phases) == phases
 
 
 def test_a_member_beside_others_is_what_it_is_alone(setup, held):
@@ -87,7 +89,6 @@ def test_distance_and_aim_are_those_of_a_hand(setup):
     before, after = (phase_pose(p, setup.joint, setup.torch, 0.0) for p in (phase, held))
     assert after.distance == pytest.approx(1.25 * before.distance)
     assert after.aim_z == pytest.approx(before.aim_z - 1e-3)
-    assert MIDDLE.held(setup, [phase]) == (phase,)
 
 
 def test_a_hand_goes_by_the_cone_that_it_sees(setup):
@@ -116,10 +117,9 @@ def test_a_hand_that_is_only_off_its_aim_keeps_its_distance(setup):
     assert held == Phase("rod", distance=6e-3)
 
 
-def test_a_torch_that_is_off_stays_off_and_the_middle_is_the_torch_itself(setup):
+def test_a_torch_that_is_off_stays_off(setup):
     off = replace(setup.torch, fuel_rate=0.0)
     assert Member(torch=0.7).torch_of(off) is off
-    assert MIDDLE.torch_of(setup.torch) is setup.torch
     assert Member(flame_width=1.3).torch_of(off) == replace(off, spread=1.3 * off.spread)
     both = Member(torch=0.7, flame_width=1.3).torch_of(setup.torch)
     assert both == replace(setup.torch.turned(0.7), spread=1.3 * setup.torch.spread)
