@@ -106,7 +106,7 @@ def test_a_strategy_is_an_entry(copy):
         "        StrategyName.MOUTH: (mouth,),\n",
         "        StrategyName.MOUTH: (mouth,),\n        StrategyName.LOW: (Phase(8e-3, near),),\n",
     )
-    quick = ("--accuracy", "quick", "--workers", "1")
+    quick = ("--accuracy", "quick", "--workers", "1", "--members", "0")
     assert "low on the rod" in ask(copy, "compare", "mercury.toml", *quick)
 
 
