@@ -10,11 +10,12 @@ from thermo.show.documents.base import Assumption
 from thermo.show.documents.schema import DOCUMENTS
 from thermo.show.writing import as_json
 
+FEW = ("--accuracy", "quick", "--workers", "1", "--members", "2")
 COMMANDS = {
     "heat": ("mercury.toml", "--accuracy", "quick", "--members", "4"),
-    "compare": ("mercury.toml", "--accuracy", "quick", "--workers", "1"),
-    "rods": ("mercury.toml", "--rods", "1.2", "--accuracy", "quick", "--workers", "1"),
-    "sizes": ("mercury.toml", "--balls", "3", "--accuracy", "quick", "--workers", "1"),
+    "compare": ("mercury.toml", *FEW),
+    "rods": ("mercury.toml", "--rods", "1.2", *FEW),
+    "sizes": ("mercury.toml", "--balls", "3", *FEW),
     "fill": ("mercury.toml",),
     "diagnose": ("mercury.toml", "--seen", "gap-dry", "--accuracy", "quick", "--workers", "1"),
     "check": ("mercury.toml",),

@@ -19,7 +19,7 @@ def short(place):
 @pytest.mark.parametrize(
     "words",
     [
-        ("heat", "--members", "0"),
+        ("heat",),
         ("compare", "--workers", "1"),
         ("rods", "--rods", "1.2", "--workers", "1"),
         ("sizes", "--balls", "3", "--workers", "1"),
@@ -27,7 +27,7 @@ def short(place):
 )
 def test_too_little_filler_is_one_reason_in_every_command(short, words):
     command, *options = words
-    asked = (command, short, "--accuracy", "quick", *options)
+    asked = (command, short, "--accuracy", "quick", "--members", "0", *options)
     document = json.loads(ask(*asked, "--json").output)
     runs = {
         "heat": lambda: [document],
