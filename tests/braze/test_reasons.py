@@ -10,7 +10,9 @@ from thermo.braze import Unfilled, braze
 from thermo.braze.column import FLOWED, OPENS, Column
 from thermo.braze.model import BrazeModel
 from thermo.braze.reasons import why_not_reached, why_unfilled
-from thermo.braze.stages import MELTS, READY
+from thermo.braze.stages import MELTS, READY, StageName
+from thermo.files import case_from_options, to_setup
+from thermo.flame import Phase, Strategy
 from thermo.matter import get_solid
 
 
@@ -85,3 +87,19 @@ def test_a_rod_on_pieces_that_stay_solid_never_settles(run_of, cold):
     below = replace(cold, snip=replace(cold.snip, place="hole-bottom"))
     settles = braze(below, "quick").stage("settles")
     assert settles.reason == "the filler under the rod never melted"
+
+
+def test_a_gap_that_is_hottest_before_the_flame_goes_is_said_to_fall():
+    """First at the mouth, then far down the rod: the gap cools while the flame is still on."""
+    setup = to_setup(case_from_options(12.0, 4.0, "pocket"))
+    phases = [Phase("ball", until=40.0), Phase(60e-3, until=60.0)]
+    joint = replace(setup.joint, rod_length=80e-3)
+    setup = replace(setup, joint=joint, strategy=Strategy("moved away", phases))
+    run = braze(setup, "quick")
+    cold = run.stations.gap_min_C
+    top = float(run.stations.time_s[cold.argmax()])
+    assert top < run.off_s - 10.0
+    reason = run.stage(StageName.FILLED).reason
+    assert reason.endswith("falls from then on: holding on does not help")
+    still = replace(setup, strategy=Strategy("short", [Phase("ball", until=20.0)]))
+    assert "falls" not in braze(still, "quick").stage(StageName.FILLED).reason

@@ -106,7 +106,8 @@ def why_not_reached(
         return WHY[unfilled].format(percent=100.0 * share)
     if not braze_model.heated:
         return WHY[Unfilled.NO_FLAME]
-    return _too_cold(simulation, READY if name == StageName.FILLED else name, stations)
+    level = READY if name == StageName.FILLED else name
+    return _too_cold(simulation, level, stations, column.off_s)
 
 
 WHY = {
@@ -121,7 +122,7 @@ WHY = {
 """Words of every reason but the cold, which has numbers of its own."""
 
 
-def _too_cold(simulation: Simulation, name: str, stations: Stations) -> str:
+def _too_cold(simulation: Simulation, name: str, stations: Stations, off_s: float | None) -> str:
     """How far the gap's coldest wall falls short of a mark, and at what pace it still rises."""
     t, cold = stations.time_s, stations.gap_min_C
     top = int(np.argmax(cold))
@@ -130,6 +131,8 @@ def _too_cold(simulation: Simulation, name: str, stations: Stations) -> str:
     rate = f"still rising {60 * rise:.0f} K a minute" if rise > STEADY_K_S else "rising no more"
     if rise > FAST_K_S:
         rate = "still rising fast when the flame is taken away"
+    if off_s is not None and t[top] < off_s - PACE_S:
+        rate = "falls from then on: holding on does not help"
     what = "heat as given" if simulation.braze_model.own else "this torch, held so,"
     return (
         f"{what} brings the gap's coldest wall to {cold[top]:.0f} °C "

@@ -99,6 +99,8 @@ def test_chances_name_each_trouble(sure):
         "6 % never fill."
     )
     assert chances(replace(sure.spread, troubles=((),) * 16)).endswith("all fill it.")
+    spoilt = replace(sure.spread, troubles=((Trouble.SPOILT,),) * 16)
+    assert "none ends well: 100 % are spoilt" in chances(spoilt)
 
 
 def test_document_has_bands_counts_and_ranges(sure):

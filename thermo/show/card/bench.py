@@ -96,7 +96,7 @@ def card_entries(answer: Answer) -> tuple[Entry, ...]:
         Entry("Count", "" if answer.spread is None else count_line(answer.spread)),
         *_cues(braze, answer.spread),
         *_away(braze, beside),
-        *_late(braze),
+        *_late(braze, answer.spread),
         Entry("After", _after(braze), 3),
         *_care(braze, answer.spread),
         Entry("", "Sources, gap, water, what was assumed: report.txt, or heat --full.", spare=2),
@@ -254,16 +254,18 @@ def _away(braze: Braze, beside: Neighbour | None) -> Iterator[Entry]:
         yield Entry("", f"{held.after_s:.0f} s too long: {text}", spare=spare)
 
 
-def _late(braze: Braze) -> Iterator[Entry]:
+def _late(braze: Braze, spread: Spread | None) -> Iterator[Entry]:
     """What to do where it takes longer than planned."""
     clear = braze.stage(StageName.FLUX_CLEAR).seen_s
     if braze.setup.coat.thickness == 0.0 or clear is None:
         return
+    high = None if spread is None else spread.band(StageName.FILLED).high
+    last = max(TOO_LATE * clear, high or 0.0)
     yield Entry(
         "Late",
         f"Flux not clear by {format_duration(LATE * clear)}: come nearer, put firebrick behind, or "
-        f"take a stronger torch. Not by {format_duration(TOO_LATE * clear)}: stop, cool, clean, "
-        "flux again.",
+        f"take a stronger torch. No ring by {format_duration(last)}: stop, cool, clean, flux "
+        "again.",
         3,
     )
 
@@ -273,16 +275,18 @@ def _after(braze: Braze) -> str:
     parts = []
     solid = braze.stage(StageName.SOLID).time_s
     if solid is not None:
-        parts.append(f"Do not move it before {format_duration(solid, not_before=True)}.")
+        still = format_duration(solid - braze.off_s, not_before=True)
+        parts.append(f"Hold still for {still} after the flame goes, and till the ring is dull.")
     touch = braze.cooling.touch_s
     if touch is not None:
         degrees = constant("hand", "touch").value
         parts.append(
-            f"Touch not before {format_duration(touch, not_before=True)} ({degrees:g} °C)."
+            f"Touch not before {format_duration(touch - braze.off_s, not_before=True)} more "
+            f"({degrees:g} °C)."
         )
     if braze.setup.coat.thickness > 0.0:
         parts.append("Wash off all flux with hot water and a brush: it corrodes.")
-    pickle = "Pickle if you like." if braze.aftercare.pickle else "Do not pickle: acid stays in it."
+    pickle = "No need to pickle." if braze.aftercare.pickle else "Do not pickle: acid stays in it."
     return " ".join([*parts, pickle])
 
 

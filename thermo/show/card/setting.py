@@ -72,7 +72,7 @@ def _snips(braze: Braze) -> str:
         return ""
     size = f"{length(IN_MM * pieces.length)} mm"
     if braze.setup.snip.sheet is not None:
-        size = f"{length(IN_MM2 * pieces.length)} mm²"
+        return f" in {pieces.count} square chips, {size} a side"
     return f" in {pieces.count} snips of {size}"
 
 

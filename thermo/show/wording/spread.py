@@ -104,7 +104,8 @@ def chances(spread: Spread) -> str:
         return f"Of {spread.count} torches and hands of the kind, all fill it."
     if spread.filled_share == 0.0:
         return f"Of {spread.count} torches and hands of the kind, none fills it."
-    return f"Of {spread.count} torches and hands of the kind, {', '.join(fails)}."
+    none = "none ends well: " if spread.well_share == 0.0 else ""
+    return f"Of {spread.count} torches and hands of the kind, {none}{', '.join(fails)}."
 
 
 def spread_lines(spread: Spread) -> Iterator[str]:
